@@ -1,0 +1,51 @@
+// Engine: Snapshot -> Results, recomputing only what changed since its last call.
+#pragma once
+
+#include "core/base/result.h"
+#include "core/eval/results.h"
+
+#include <functional>
+#include <memory>
+#include <stop_token>
+
+namespace leeward {
+
+/// Everything an evaluation reads. Large parts are shared by Ref; equal Refs mean unchanged.
+struct Snapshot {
+  Ref<Document> document;
+  Ref<Terrain> terrain;  ///< Never null; may hold no ground.
+  Scene scene;
+};
+
+/// The scene that begins at `arrive`, with the property's sit length.
+Scene scene_at(const Document& document, Instant arrive, Trade trade = Trade::balanced);
+
+/// Progress in [0, 1] with a short name of the stage; called from the evaluating thread.
+using Progress = std::function<void(double, const char*)>;
+
+/// THREADS: one engine belongs to one thread at a time. evaluate() may use the pool of
+/// base/parallel inside. Results do not depend on the number of cores nor on what was cached:
+/// a warm engine gives the same answer as a new one (to 1e-5).
+class Engine {
+ public:
+  Engine();
+  ~Engine();
+  Engine(Engine&&) noexcept;
+  Engine& operator=(Engine&&) noexcept;
+
+  /// ERRORS: cancelled.
+  Result<Ref<Results>> evaluate(const Snapshot& in, std::stop_token stop = {},
+                                const Progress& progress = {});
+
+  /// How often each cached stage has run since the engine was made (for tests and the benchmark).
+  struct Counts {
+    int sight = 0, scent = 0, area_sight = 0, hazard = 0, access = 0, cover = 0;
+  };
+  Counts counts() const;
+
+ private:
+  struct Cache;
+  std::unique_ptr<Cache> cache_;
+};
+
+}  // namespace leeward

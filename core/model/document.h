@@ -1,0 +1,43 @@
+// Document: one immutable version of a property. Versions share every row that did not change, so
+// an old version costs no more than its edit.
+#pragma once
+
+#include "core/model/property.h"
+
+#include <array>
+#include <cstdint>
+#include <vector>
+
+namespace leeward {
+
+template <class T>
+using Rows = std::vector<Ref<T>>;
+
+struct Document {
+  std::uint64_t revision = 0;  ///< Grows with every edit, undo and redo of a session.
+  Ref<Settings> settings = make_ref<Settings>();
+  std::array<Ref<Rows<Feature>>, kKindCount> features = empty_features();
+  Ref<Rows<Weapon>> weapons = make_ref<Rows<Weapon>>();
+  Ref<Rows<RasterLayer>> rasters = make_ref<Rows<RasterLayer>>();
+  Ref<Rows<Forecast>> forecasts = make_ref<Rows<Forecast>>();
+  Ref<Rows<WindHour>> wind_hours = make_ref<Rows<WindHour>>();  ///< Rising in time.
+
+  const Rows<Feature>& of(Kind kind) const { return *features[static_cast<size_t>(kind)]; }
+  /// nullptr if there is no such feature.
+  Ref<Feature> find(const Uid& uid) const;
+  Ref<Weapon> find_weapon(const Uid& uid) const;
+  /// Union of the boundary, or of all features where there is none.
+  Box extent() const;
+  /// The first raster of a role in drawing order, or nullptr.
+  Ref<RasterLayer> raster(RasterRole role) const;
+  /// Weapons of a stand: its own list, or all.
+  Rows<Weapon> weapons_of(const StandAttrs& stand) const;
+
+ private:
+  static std::array<Ref<Rows<Feature>>, kKindCount> empty_features();
+};
+
+/// True when both versions hold equal rows (revision aside).
+bool same_content(const Document& a, const Document& b);
+
+}  // namespace leeward

@@ -1,0 +1,449 @@
+// The rows of a property: features on the land, weapons, raster layers, wind hours, settings.
+// Plain values. Every attribute struct lists its fields once, in `fields`; the store, the
+// inspector, the importer and the JSON output all walk that list.
+#pragma once
+
+#include "core/base/civil_time.h"
+#include "core/base/ref.h"
+#include "core/base/uid.h"
+#include "core/geo/frame.h"
+#include "core/geo/shape.h"
+
+#include <array>
+#include <cstdint>
+#include <map>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <variant>
+#include <vector>
+
+namespace leeward {
+
+// --- kinds -------------------------------------------------------------------------------------
+
+enum class Kind : std::uint8_t {
+  boundary,
+  bedding,
+  food,
+  cover,
+  sanctuary,
+  water,
+  deer_trail,
+  human_path,
+  barrier,
+  shooting_lane,
+  road,
+  dwelling,
+  gate,
+  stand,
+  mock_scrape,
+  camera,
+  note
+};
+inline constexpr int kKindCount = 17;
+
+struct KindInfo {
+  Kind kind;
+  const char* table;       ///< Table name in the property file, and the word in batch JSON.
+  const char* noun;        ///< "felled-tree wall", lower case, for sentences.
+  const char* plural;      ///< For lists and legends.
+  bool point, line, area;  ///< Shapes it may have.
+};
+const std::array<KindInfo, kKindCount>& all_kinds();
+const KindInfo& info(Kind kind);
+std::optional<Kind> kind_from_table(std::string_view table);
+bool allows(Kind kind, ShapeType type);
+
+// --- enumerations, stored as their words ---------------------------------------------------------
+
+template <class E>
+struct EnumWords;  // specialised below: static constexpr std::array<std::pair<E, const char*>, N>
+                   // words
+
+#define LEEWARD_ENUM(Name, N, ...)                                                        \
+  template <>                                                                             \
+  struct EnumWords<Name> {                                                                \
+    static constexpr std::array<std::pair<Name, const char*>, N> words = {{__VA_ARGS__}}; \
+  }
+
+enum class DeerGroup : std::uint8_t { any, does, bucks };
+enum class FoodType : std::uint8_t { plot, crop, mast, browse };
+enum class CoverType : std::uint8_t {
+  hardwood,
+  conifer,
+  mixed,
+  brush,
+  tall_grass,
+  standing_crop,
+  hinge_cut,
+  open
+};
+enum class WaterType : std::uint8_t { pond, creek, ditch, wetland };
+enum class TrailUse : std::uint8_t { light, moderate, heavy };
+enum class TrailDirection : std::uint8_t { both_ways, toward_end, toward_start };
+enum class PathType : std::uint8_t { foot, vehicle };
+enum class BarrierType : std::uint8_t { felled_trees, fence, cliff };
+enum class RoadType : std::uint8_t { public_road, farm_road };
+enum class StandType : std::uint8_t { ladder, hang_on, saddle, tower, ground_blind };
+enum class WeaponType : std::uint8_t { bow, crossbow, shotgun, muzzleloader, rifle, handgun };
+enum class RasterRole : std::uint8_t { aerial, elevation, surface };
+enum class UnitSystem : std::uint8_t { us, metric };
+enum class PaperSize : std::uint8_t { letter, legal, tabloid, a4, a3 };
+/// How much time a walk may cost to lower its exposure.
+enum class Trade : std::uint8_t { quick, balanced, careful };
+inline constexpr int kTradeCount = 3;
+
+LEEWARD_ENUM(DeerGroup, 3, {DeerGroup::any, "any"}, {DeerGroup::does, "does"},
+             {DeerGroup::bucks, "bucks"});
+LEEWARD_ENUM(FoodType, 4, {FoodType::plot, "plot"}, {FoodType::crop, "crop"},
+             {FoodType::mast, "mast"}, {FoodType::browse, "browse"});
+LEEWARD_ENUM(CoverType, 8, {CoverType::hardwood, "hardwood"}, {CoverType::conifer, "conifer"},
+             {CoverType::mixed, "mixed"}, {CoverType::brush, "brush"},
+             {CoverType::tall_grass, "tall grass"}, {CoverType::standing_crop, "standing crop"},
+             {CoverType::hinge_cut, "hinge cut"}, {CoverType::open, "open"});
+LEEWARD_ENUM(WaterType, 4, {WaterType::pond, "pond"}, {WaterType::creek, "creek"},
+             {WaterType::ditch, "ditch"}, {WaterType::wetland, "wetland"});
+LEEWARD_ENUM(TrailUse, 3, {TrailUse::light, "light"}, {TrailUse::moderate, "moderate"},
+             {TrailUse::heavy, "heavy"});
+LEEWARD_ENUM(TrailDirection, 3, {TrailDirection::both_ways, "both ways"},
+             {TrailDirection::toward_end, "toward end"},
+             {TrailDirection::toward_start, "toward start"});
+LEEWARD_ENUM(PathType, 2, {PathType::foot, "foot"}, {PathType::vehicle, "vehicle"});
+LEEWARD_ENUM(BarrierType, 3, {BarrierType::felled_trees, "felled trees"},
+             {BarrierType::fence, "fence"}, {BarrierType::cliff, "cliff"});
+LEEWARD_ENUM(RoadType, 2, {RoadType::public_road, "public"}, {RoadType::farm_road, "farm"});
+LEEWARD_ENUM(StandType, 5, {StandType::ladder, "ladder"}, {StandType::hang_on, "hang-on"},
+             {StandType::saddle, "saddle"}, {StandType::tower, "tower"},
+             {StandType::ground_blind, "ground blind"});
+LEEWARD_ENUM(WeaponType, 6, {WeaponType::bow, "bow"}, {WeaponType::crossbow, "crossbow"},
+             {WeaponType::shotgun, "shotgun"}, {WeaponType::muzzleloader, "muzzleloader"},
+             {WeaponType::rifle, "rifle"}, {WeaponType::handgun, "handgun"});
+LEEWARD_ENUM(RasterRole, 3, {RasterRole::aerial, "aerial"}, {RasterRole::elevation, "elevation"},
+             {RasterRole::surface, "surface"});
+LEEWARD_ENUM(UnitSystem, 2, {UnitSystem::us, "US"}, {UnitSystem::metric, "metric"});
+LEEWARD_ENUM(PaperSize, 5, {PaperSize::letter, "Letter"}, {PaperSize::legal, "Legal"},
+             {PaperSize::tabloid, "Tabloid"}, {PaperSize::a4, "A4"}, {PaperSize::a3, "A3"});
+LEEWARD_ENUM(Trade, 3, {Trade::quick, "quick"}, {Trade::balanced, "balanced"},
+             {Trade::careful, "careful"});
+#undef LEEWARD_ENUM
+
+template <class E>
+const char* word(E value) {
+  for (const auto& [v, w] : EnumWords<E>::words)
+    if (v == value) return w;
+  return "";
+}
+template <class E>
+std::optional<E> from_word(std::string_view text) {
+  for (const auto& [v, w] : EnumWords<E>::words)
+    if (text == w) return v;
+  return std::nullopt;
+}
+
+/// Months as a set; stored as "9,10,11".
+struct MonthSet {
+  std::uint16_t bits = 0;  ///< Bit 0 = January.
+  bool has(int month) const { return (bits >> (month - 1)) & 1; }
+  void set(int month, bool on = true) {
+    const std::uint16_t m = static_cast<std::uint16_t>(1U << (month - 1));
+    bits = static_cast<std::uint16_t>(on ? bits | m : bits & ~m);
+  }
+  static MonthSet all() { return {0x0FFF}; }
+  static MonthSet range(int first, int last);  ///< range(9, 1) = September to January.
+  std::string str() const;
+  static std::optional<MonthSet> parse(std::string_view text);
+  friend bool operator==(const MonthSet&, const MonthSet&) = default;
+};
+
+/// An opening in a barrier, `at_m` along it to its middle. Stored as "120.0:6.0;240.0:4.0".
+struct Gap {
+  double at_m = 0;
+  double width_m = 5;
+  friend bool operator==(const Gap&, const Gap&) = default;
+};
+std::string gaps_to_text(const std::vector<Gap>& gaps);
+std::optional<std::vector<Gap>> gaps_from_text(std::string_view text);
+
+// --- attributes, one struct a kind
+// ----------------------------------------------------------------- fields(visit): visit("column",
+// &Struct::member, "Label", "unit or empty").
+
+struct BoundaryAttrs {
+  template <class V>
+  static void fields(V&&) {}
+  friend bool operator==(const BoundaryAttrs&, const BoundaryAttrs&) = default;
+};
+struct BeddingAttrs {
+  DeerGroup group = DeerGroup::any;
+  template <class V>
+  static void fields(V&& v) {
+    v("deer_group", &BeddingAttrs::group, "Deer", "");
+  }
+  friend bool operator==(const BeddingAttrs&, const BeddingAttrs&) = default;
+};
+struct FoodAttrs {
+  FoodType type = FoodType::plot;
+  std::string crop;
+  MonthSet months = MonthSet::range(9, 1);  ///< Months when it draws deer.
+  template <class V>
+  static void fields(V&& v) {
+    v("food_type", &FoodAttrs::type, "Type", "");
+    v("crop", &FoodAttrs::crop, "Crop", "");
+    v("months", &FoodAttrs::months, "Draws deer in", "");
+  }
+  friend bool operator==(const FoodAttrs&, const FoodAttrs&) = default;
+};
+/// Densities are the share of sight lost a metre (Beer-Lambert coefficient, 1/m).
+struct CoverAttrs {
+  CoverType type = CoverType::hardwood;
+  double height_m = 18;
+  double leaf_on_per_m = 0.06;
+  double leaf_off_per_m = 0.03;
+  template <class V>
+  static void fields(V&& v) {
+    v("cover_type", &CoverAttrs::type, "Type", "");
+    v("height_m", &CoverAttrs::height_m, "Height", "m");
+    v("leaf_on_per_m", &CoverAttrs::leaf_on_per_m, "Density, leaves on", "1/m");
+    v("leaf_off_per_m", &CoverAttrs::leaf_off_per_m, "Density, leaves off", "1/m");
+  }
+  friend bool operator==(const CoverAttrs&, const CoverAttrs&) = default;
+};
+struct SanctuaryAttrs {
+  template <class V>
+  static void fields(V&&) {}
+  friend bool operator==(const SanctuaryAttrs&, const SanctuaryAttrs&) = default;
+};
+struct WaterAttrs {
+  WaterType type = WaterType::pond;
+  bool walkable = false;
+  double width_m = 3;  ///< Of a creek or ditch drawn as a line.
+  template <class V>
+  static void fields(V&& v) {
+    v("water_type", &WaterAttrs::type, "Type", "");
+    v("walkable", &WaterAttrs::walkable, "Can be waded", "");
+    v("width_m", &WaterAttrs::width_m, "Width", "m");
+  }
+  friend bool operator==(const WaterAttrs&, const WaterAttrs&) = default;
+};
+struct DeerTrailAttrs {
+  TrailUse use = TrailUse::moderate;
+  TrailDirection direction = TrailDirection::both_ways;
+  MonthSet months = MonthSet::all();
+  template <class V>
+  static void fields(V&& v) {
+    v("trail_use", &DeerTrailAttrs::use, "Use", "");
+    v("direction", &DeerTrailAttrs::direction, "Direction", "");
+    v("months", &DeerTrailAttrs::months, "Used in", "");
+  }
+  friend bool operator==(const DeerTrailAttrs&, const DeerTrailAttrs&) = default;
+};
+struct HumanPathAttrs {
+  PathType type = PathType::foot;
+  template <class V>
+  static void fields(V&& v) {
+    v("path_type", &HumanPathAttrs::type, "Type", "");
+  }
+  friend bool operator==(const HumanPathAttrs&, const HumanPathAttrs&) = default;
+};
+struct BarrierAttrs {
+  BarrierType type = BarrierType::felled_trees;
+  double height_m = 1.5;
+  std::vector<Gap> gaps;
+  template <class V>
+  static void fields(V&& v) {
+    v("barrier_type", &BarrierAttrs::type, "Type", "");
+    v("height_m", &BarrierAttrs::height_m, "Height", "m");
+    v("gaps", &BarrierAttrs::gaps, "Gaps", "");
+  }
+  friend bool operator==(const BarrierAttrs&, const BarrierAttrs&) = default;
+};
+struct ShootingLaneAttrs {
+  double width_m = 3;
+  template <class V>
+  static void fields(V&& v) {
+    v("width_m", &ShootingLaneAttrs::width_m, "Width", "m");
+  }
+  friend bool operator==(const ShootingLaneAttrs&, const ShootingLaneAttrs&) = default;
+};
+struct RoadAttrs {
+  RoadType type = RoadType::public_road;
+  template <class V>
+  static void fields(V&& v) {
+    v("road_type", &RoadAttrs::type, "Type", "");
+  }
+  friend bool operator==(const RoadAttrs&, const RoadAttrs&) = default;
+};
+struct DwellingAttrs {
+  bool occupied = true;
+  template <class V>
+  static void fields(V&& v) {
+    v("occupied", &DwellingAttrs::occupied, "Lived in", "");
+  }
+  friend bool operator==(const DwellingAttrs&, const DwellingAttrs&) = default;
+};
+struct GateAttrs {
+  bool parking = true;
+  template <class V>
+  static void fields(V&& v) {
+    v("parking", &GateAttrs::parking, "Parking", "");
+  }
+  friend bool operator==(const GateAttrs&, const GateAttrs&) = default;
+};
+struct StandAttrs {
+  StandType type = StandType::ladder;
+  double platform_m = 5;        ///< Platform above ground.
+  double facing_deg = 0;        ///< Grid bearing the sitter faces.
+  double trimmed_radius_m = 4;  ///< Branches cut away around the stand.
+  std::vector<Uid> weapons;     ///< Empty: all of the property's.
+  template <class V>
+  static void fields(V&& v) {
+    v("stand_type", &StandAttrs::type, "Type", "");
+    v("platform_m", &StandAttrs::platform_m, "Platform height", "m");
+    v("facing_deg", &StandAttrs::facing_deg, "Faces (grid)", "°");
+    v("trimmed_radius_m", &StandAttrs::trimmed_radius_m, "Trimmed to", "m");
+    v("weapons", &StandAttrs::weapons, "Weapons", "");
+  }
+  friend bool operator==(const StandAttrs&, const StandAttrs&) = default;
+};
+struct MockScrapeAttrs {
+  std::string refreshed;  ///< ISO date of the last refresh, or empty.
+  template <class V>
+  static void fields(V&& v) {
+    v("refreshed", &MockScrapeAttrs::refreshed, "Refreshed on", "");
+  }
+  friend bool operator==(const MockScrapeAttrs&, const MockScrapeAttrs&) = default;
+};
+struct CameraAttrs {
+  double facing_deg = 0;
+  template <class V>
+  static void fields(V&& v) {
+    v("facing_deg", &CameraAttrs::facing_deg, "Faces (grid)", "°");
+  }
+  friend bool operator==(const CameraAttrs&, const CameraAttrs&) = default;
+};
+struct NoteAttrs {
+  template <class V>
+  static void fields(V&&) {}
+  friend bool operator==(const NoteAttrs&, const NoteAttrs&) = default;
+};
+
+/// Alternatives stand in the order of Kind.
+using Attributes =
+    std::variant<BoundaryAttrs, BeddingAttrs, FoodAttrs, CoverAttrs, SanctuaryAttrs, WaterAttrs,
+                 DeerTrailAttrs, HumanPathAttrs, BarrierAttrs, ShootingLaneAttrs, RoadAttrs,
+                 DwellingAttrs, GateAttrs, StandAttrs, MockScrapeAttrs, CameraAttrs, NoteAttrs>;
+static_assert(std::variant_size_v<Attributes> == kKindCount);
+
+/// The attributes of a kind with their defaults.
+Attributes default_attributes(Kind kind);
+/// Density, height by common practice for a cover type (no source), for new patches.
+CoverAttrs typical_cover(CoverType type);
+
+struct Feature {
+  Uid uid;
+  std::string name;
+  std::string remarks;
+  Shape shape;
+  Attributes attrs;
+
+  Kind kind() const { return static_cast<Kind>(attrs.index()); }
+  template <class A>
+  const A& as() const {
+    return std::get<A>(attrs);
+  }
+  template <class A>
+  A& as() {
+    return std::get<A>(attrs);
+  }
+  friend bool operator==(const Feature&, const Feature&) = default;
+};
+/// A new feature with a random uid and default attributes.
+Feature make_feature(Kind kind, Shape shape, std::string name = {});
+/// "North ladder", or "unnamed stand".
+std::string display_name(const Feature& f);
+
+// --- the rest of a property
+// ------------------------------------------------------------------------
+
+/// Reach and rings are horizontal distances in metres, the user's own entries.
+struct Weapon {
+  Uid uid;
+  std::string name;
+  WeaponType type = WeaponType::bow;
+  double inner_m = 0;
+  double outer_m = 27.432;                                ///< 30 yd.
+  std::vector<double> rings_m = {9.144, 18.288, 27.432};  ///< Up to five, rising.
+  friend bool operator==(const Weapon&, const Weapon&) = default;
+};
+
+struct RasterLayer {
+  Uid uid;
+  std::string name;
+  std::string path;  ///< Relative to the property file's folder; never a URL.
+  RasterRole role = RasterRole::aerial;
+  double opacity = 1;
+  int order = 0;  ///< Larger is drawn later (on top).
+  bool visible = true;
+  double metres_per_unit = 1;  ///< Of elevation values: 1, 0.3048 or 1200/3937.
+  friend bool operator==(const RasterLayer&, const RasterLayer&) = default;
+};
+
+/// Where a set of wind hours came from.
+struct Forecast {
+  Uid uid;
+  std::string source;  ///< File name and format.
+  Instant imported{};
+  friend bool operator==(const Forecast&, const Forecast&) = default;
+};
+
+/// Wind at 10 m in the open, for the hour that begins at `at`. A missing number is unknown, not
+/// zero.
+struct WindHour {
+  Uid uid;
+  Uid forecast;
+  Instant at{};
+  std::optional<double>
+      from_deg;  ///< Grid bearing it blows from; absent: unknown, variable or calm.
+  std::optional<double> speed_mps;
+  std::optional<double> speed_range_mps;  ///< Width of a stated range ("10 to 15 mph").
+  std::optional<double> gust_mps;
+  std::optional<double> cloud;  ///< 0 clear .. 1 overcast.
+  std::optional<double> temperature_c;
+  friend bool operator==(const WindHour&, const WindHour&) = default;
+};
+
+struct HandWind {
+  double from_deg = 270;  ///< Grid bearing it blows from.
+  double speed_mps = 3;
+  double cloud = 0.3;
+  friend bool operator==(const HandWind&, const HandWind&) = default;
+};
+
+struct PrintLayout {
+  PaperSize paper = PaperSize::letter;
+  bool landscape = false;
+  double scale_denominator = 0;   ///< 0: the largest round scale that fits.
+  std::optional<LocalXY> centre;  ///< Empty: the middle of the boundary.
+  Trade trade = Trade::balanced;
+  bool aerial = true;
+  std::optional<Instant> hour;  ///< Empty: the hour on the strip.
+  friend bool operator==(const PrintLayout&, const PrintLayout&) = default;
+};
+
+struct Settings {
+  std::string name = "New property";
+  std::string time_zone = "America/Chicago";
+  CrsId crs;
+  UnitSystem units = UnitSystem::us;
+  /// Legal shooting hours are the user's own entry (minutes before sunrise, after sunset).
+  std::optional<int> legal_before_sunrise_min;
+  std::optional<int> legal_after_sunset_min;
+  int sit_minutes = 180;  ///< From arriving to leaving.
+  bool use_hand_wind = false;
+  HandWind hand_wind;
+  PrintLayout layout;
+  friend bool operator==(const Settings&, const Settings&) = default;
+};
+
+}  // namespace leeward
