@@ -1,0 +1,85 @@
+#include "ui/render/furniture.h"
+
+#include "ui/render/labels.h"
+#include "ui/style/palette.h"
+#include "ui/style/type.h"
+
+#include <QFontMetricsF>
+#include <QPainter>
+
+#include <cmath>
+
+namespace leeward::ui {
+
+BarLength barLength(UnitSystem units, double metres_per_px, double max_px) {
+  const bool us = units == UnitSystem::us;
+  const double max_m = metres_per_px * max_px;
+  const double unit_m = us ? kMetresPerYard : 1;
+  const bool big = us ? max_m > 1609.344 * 2 : max_m > 2000;
+  const double scale_m = big ? (us ? 1609.344 : 1000) : unit_m;
+  const double room = max_m / scale_m;
+  double number = std::pow(10, std::floor(std::log10(room)));
+  for (const double k : {5.0, 2.0})
+    if (number * k <= room) {
+      number *= k;
+      break;
+    }
+  return {number * scale_m, number, big ? (us ? "mi" : "km") : (us ? "yd" : "m")};
+}
+
+QRectF drawScaleBar(QPainter& painter, const MapTransform& t, QPointF at, UnitSystem units,
+                    double max_px) {
+  const BarLength bar = barLength(units, t.metresPerPx(), max_px);
+  const double w = bar.metres * t.devicePerMetre(), h = t.px(6);
+  painter.save();
+  painter.setRenderHint(QPainter::Antialiasing, false);
+  const QRectF box(at.x(), at.y() - h, w, h);
+  painter.fillRect(box.adjusted(-t.px(2), -t.px(2), t.px(2), t.px(2)), QColor(chrome::kSheet));
+  for (int i = 0; i < 4; ++i) {
+    const QRectF part(box.left() + w * i / 4, box.top(), w / 4, h);
+    painter.fillRect(part, QColor(i % 2 == 0 ? chrome::kInk : chrome::kSheet));
+  }
+  painter.setPen(QPen(QColor(chrome::kInk), t.px(1)));
+  painter.setBrush(Qt::NoBrush);
+  painter.drawRect(box);
+  const QFont font = fontOfPixels(t.px(11), QFont::DemiBold);
+  const QFontMetricsF m(font, painter.device());
+  const auto words = [&](double share, const QString& s) {
+    drawHaloText(painter,
+                 {box.left() + w * share - (share > 0 ? m.horizontalAdvance(s) / 2 : 0),
+                  box.top() - t.px(4)},
+                 s, font, QColor(chrome::kInk), t.px(2));
+  };
+  words(0, QStringLiteral("0"));
+  words(0.5, QString::number(bar.number / 2));
+  words(1, QStringLiteral("%1 %2").arg(QString::number(bar.number), text(bar.unit)));
+  painter.restore();
+  return box.adjusted(0, -m.height() - t.px(4), t.px(30), 0);
+}
+
+void drawNorthMark(QPainter& painter, QPointF at, double unit, double convergence_deg) {
+  painter.save();
+  painter.setRenderHint(QPainter::Antialiasing);
+  painter.translate(at);
+  painter.scale(unit, unit);
+  const QColor ink(chrome::kInk), pale(chrome::kSheet);
+  if (std::abs(convergence_deg) >= 0.5) {
+    painter.save();
+    painter.rotate(-convergence_deg);
+    painter.setPen(QPen(ink, 1.2, Qt::DashLine));
+    painter.drawLine(QPointF(0, 14), QPointF(0, -18));
+    painter.restore();
+  }
+  painter.setPen(QPen(ink, 1.2));
+  painter.setBrush(ink);
+  painter.drawPolygon(QPolygonF{{0, -16}, {0, 8}, {-7, 14}});
+  painter.setBrush(pale);
+  painter.drawPolygon(QPolygonF{{0, -16}, {0, 8}, {7, 14}});
+  const QFont font = fontOfPixels(12, QFont::Bold);
+  const QFontMetricsF m(font);
+  const QString n = QStringLiteral("N");
+  drawHaloText(painter, {-m.horizontalAdvance(n) / 2, -19}, n, font, ink, 2);
+  painter.restore();
+}
+
+}  // namespace leeward::ui

@@ -1,0 +1,129 @@
+#include "ui/render/hatch.h"
+
+#include <QBrush>
+#include <QImage>
+#include <QPainter>
+
+#include <cmath>
+
+namespace leeward::ui {
+namespace {
+
+constexpr double kC = kHatchCellPx;
+
+// One cell, [0, kC] x [0, kC], in logical pixels; the pen is set.
+void drawCell(QPainter& p, Hatch hatch) {
+  switch (hatch) {
+    case Hatch::none:
+      return;
+    case Hatch::ovals:
+      p.drawEllipse(QRectF(1.5, 2.5, 5, 2.6));
+      p.drawEllipse(QRectF(8.5, 9.5, 5, 2.6));
+      return;
+    case Hatch::rows:
+      for (const double x : {2.0, 9.0})
+        p.drawLine(QPointF(x, 2), QPointF(x, 6)),
+            p.drawLine(QPointF(x + 3.5, 9), QPointF(x + 3.5, 13));
+      return;
+    case Hatch::rings:
+      p.drawEllipse(QRectF(1.5, 1.5, 4, 4));
+      p.drawEllipse(QRectF(8.5, 8.5, 4, 4));
+      return;
+    case Hatch::spikes:
+      p.drawPolyline(QPolygonF{{1.5, 6}, {3.5, 1.5}, {5.5, 6}});
+      p.drawPolyline(QPolygonF{{8.5, 13}, {10.5, 8.5}, {12.5, 13}});
+      return;
+    case Hatch::mixed:
+      p.drawEllipse(QRectF(1.5, 1.5, 4, 4));
+      p.drawPolyline(QPolygonF{{8.5, 13}, {10.5, 8.5}, {12.5, 13}});
+      return;
+    case Hatch::tufts:
+      for (const QPointF at : {QPointF(3.5, 6), QPointF(10.5, 13)}) {
+        p.drawLine(at, at + QPointF(-2, -4));
+        p.drawLine(at, at + QPointF(0, -4.6));
+        p.drawLine(at, at + QPointF(2, -4));
+      }
+      return;
+    case Hatch::slant:
+      p.drawLine(QPointF(0, 0), QPointF(kC, kC));
+      return;
+    case Hatch::cross:
+      p.drawLine(QPointF(0, 0), QPointF(kC, kC));
+      p.drawLine(QPointF(kC, 0), QPointF(0, kC));
+      return;
+    case Hatch::waves:
+      for (const QPointF at : {QPointF(0.5, 4), QPointF(7.5, 11)}) {
+        QPainterPath wave(at);
+        wave.quadTo(at + QPointF(1.5, -2.4), at + QPointF(3, 0));
+        wave.quadTo(at + QPointF(4.5, 2.4), at + QPointF(6, 0));
+        p.drawPath(wave);
+      }
+      return;
+  }
+}
+
+QPen hatchPen(const QColor& ink) {
+  QPen pen(ink, 1);
+  pen.setCapStyle(Qt::RoundCap);
+  return pen;
+}
+
+QPointF anchorOf(const MapTransform& t) {
+  // A fixed place of the ground, near the view so that coordinates stay small.
+  const double cell_m = kHatchCellPx * t.metresPerPx();
+  const LocalXY c = t.centre();
+  return t.toDevice(LocalXY{std::floor(c.x / cell_m) * cell_m, std::floor(c.y / cell_m) * cell_m});
+}
+
+QBrush texture(Hatch hatch, const QColor& ink, double device_scale) {
+  const int side = std::max(1, static_cast<int>(std::lround(kC * device_scale)));
+  QImage cell(side, side, QImage::Format_ARGB32_Premultiplied);
+  cell.fill(Qt::transparent);
+  QPainter p(&cell);
+  p.setRenderHint(QPainter::Antialiasing);
+  p.scale(side / kC, side / kC);
+  p.setPen(hatchPen(ink));
+  p.setBrush(Qt::NoBrush);
+  drawCell(p, hatch);
+  p.end();
+  return QBrush(cell);
+}
+
+}  // namespace
+
+void fillHatched(QPainter& painter, const MapTransform& t, const QPainterPath& outline, Hatch hatch,
+                 const QColor& ink, bool vector) {
+  if (hatch == Hatch::none) return;
+  const QPointF anchor = anchorOf(t);
+  const double cell = t.px(kC);
+  painter.save();
+  if (!vector) {
+    const double ratio = painter.device()->devicePixelRatioF();
+    QBrush brush = texture(hatch, ink, t.devicePerPx() * ratio);
+    const double side = std::max(1.0, std::round(kC * t.devicePerPx() * ratio));
+    QTransform place;
+    place.translate(anchor.x(), anchor.y());
+    place.scale(cell / side, cell / side);
+    brush.setTransform(place);
+    painter.fillPath(outline, brush);
+  } else {
+    const QRectF r = outline.boundingRect() & t.viewport();
+    painter.setClipPath(outline, Qt::IntersectClip);
+    painter.setBrush(Qt::NoBrush);
+    painter.setPen(hatchPen(ink));
+    const double x0 = anchor.x() + std::floor((r.left() - anchor.x()) / cell) * cell;
+    const double y0 = anchor.y() + std::floor((r.top() - anchor.y()) / cell) * cell;
+    for (double y = y0; y < r.bottom(); y += cell) {
+      for (double x = x0; x < r.right(); x += cell) {
+        painter.save();
+        painter.translate(x, y);
+        painter.scale(t.devicePerPx(), t.devicePerPx());
+        drawCell(painter, hatch);
+        painter.restore();
+      }
+    }
+  }
+  painter.restore();
+}
+
+}  // namespace leeward::ui

@@ -1,0 +1,21 @@
+// Area patterns. On screen a pattern is a texture; on paper its strokes are drawn one by one, so a
+// PDF stays vector. Patterns keep their place on the ground while the map is panned.
+#pragma once
+
+#include "ui/render/map_transform.h"
+#include "ui/style/palette.h"
+
+#include <QPainterPath>
+
+class QPainter;
+
+namespace leeward::ui {
+
+/// Side of the repeating cell, logical pixels.
+inline constexpr double kHatchCellPx = 14;
+
+/// Fills `outline` (device) with `hatch` in `ink`. `vector`: strokes instead of a texture.
+void fillHatched(QPainter& painter, const MapTransform& t, const QPainterPath& outline, Hatch hatch,
+                 const QColor& ink, bool vector);
+
+}  // namespace leeward::ui

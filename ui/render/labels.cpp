@@ -1,0 +1,54 @@
+#include "ui/render/labels.h"
+
+#include "ui/style/palette.h"
+
+#include <QFontMetricsF>
+#include <QPainter>
+#include <QPainterPath>
+
+#include <algorithm>
+
+namespace leeward::ui {
+
+void drawHaloText(QPainter& painter, QPointF at, const QString& words, const QFont& font,
+                  const QColor& ink, double halo) {
+  painter.save();
+  painter.setRenderHint(QPainter::Antialiasing);
+  QPainterPath outline;
+  outline.addText(at, font, words);
+  QColor pale(chrome::kSheet);
+  pale.setAlpha(225);
+  QPen edge(pale, halo * 2);
+  edge.setJoinStyle(Qt::RoundJoin);
+  painter.strokePath(outline, edge);
+  painter.setFont(font);
+  painter.setPen(ink);
+  painter.drawText(at, words);
+  painter.restore();
+}
+
+bool LabelPlacer::isFree(const QRectF& box) const {
+  return inside_.contains(box) && std::none_of(taken_.begin(), taken_.end(),
+                                               [&](const QRectF& t) { return t.intersects(box); });
+}
+
+bool LabelPlacer::label(QPainter& painter, const MapTransform& t, QPointF anchor, double clear_px,
+                        const QString& words, const QFont& font, const QColor& ink) {
+  const QFontMetricsF m(font, painter.device());
+  const QSizeF size(m.horizontalAdvance(words) + t.px(4), m.height());
+  const double c = t.px(clear_px), w = size.width(), h = size.height();
+  const QPointF around[] = {{c, -h / 2}, {-c - w, -h / 2},        {-w / 2, -c - h},
+                            {-w / 2, c}, {c * 0.7, -c - h * 0.6}, {c * 0.7, c * 0.4}};
+  const QPointF centred[] = {{-w / 2, -h / 2}, {-w / 2, -h * 1.6}, {-w / 2, h * 0.6}};
+  const auto attempt = [&](QPointF offset) {
+    const QRectF box(anchor + offset, size);
+    if (!isFree(box)) return false;
+    take(box);
+    drawHaloText(painter, box.topLeft() + QPointF(t.px(2), m.ascent()), words, font, ink, t.px(2));
+    return true;
+  };
+  if (clear_px > 0) return std::any_of(std::begin(around), std::end(around), attempt);
+  return std::any_of(std::begin(centred), std::end(centred), attempt);
+}
+
+}  // namespace leeward::ui

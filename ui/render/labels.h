@@ -1,0 +1,38 @@
+// Text on the map: a halo for legibility, and places that do not collide.
+#pragma once
+
+#include "ui/render/map_transform.h"
+
+#include <QColor>
+#include <QFont>
+#include <QString>
+
+#include <vector>
+
+class QPainter;
+
+namespace leeward::ui {
+
+/// Text with its left baseline at `at`, on a pale halo. The text itself is drawn as text, so it
+/// stays text in a PDF.
+void drawHaloText(QPainter& painter, QPointF at, const QString& words, const QFont& font,
+                  const QColor& ink, double halo);
+
+/// Remembers what is taken in device units.
+class LabelPlacer {
+ public:
+  explicit LabelPlacer(QRectF inside) : inside_(inside) {}
+  void take(const QRectF& box) { taken_.push_back(box); }
+  bool isFree(const QRectF& box) const;
+  /// Draws at the first free place around `anchor` (right, left, above, below; the middle when
+  /// `clear_px` is 0) and takes it. False: there is no room, nothing is drawn.
+  bool label(QPainter& painter, const MapTransform& t, QPointF anchor, double clear_px,
+             const QString& words, const QFont& font, const QColor& ink);
+  const std::vector<QRectF>& taken() const { return taken_; }
+
+ private:
+  QRectF inside_;
+  std::vector<QRectF> taken_;
+};
+
+}  // namespace leeward::ui
