@@ -84,8 +84,9 @@ struct ScentOn {
   Uid area;
   Kind kind = Kind::bedding;
   double occupancy = 0;  ///< Chance that deer are there at the hour, 0..1.
-  double exposure = 0;   ///< Mean relative exposure (1 = 25 m straight downwind of the sitter).
-  double worst = 0;      ///< Largest relative exposure on it.
+  double exposure = 0;  ///< Mean relative exposure (compute/plume.h: 1 is 25 m downwind of a person
+                        ///< on the ground).
+  double worst = 0;     ///< Largest relative exposure on it.
 };
 
 enum class Sense { scent, sight, sound, ground_scent };
@@ -122,7 +123,7 @@ struct StandResult {
   double eye_m = 0;     ///< Above ground.
   /// 0..255 share of sight that reaches a target 0.8 m above ground, fine grid, 400 m around.
   Ref<Raster<std::uint8_t>> sight;
-  /// Relative exposure to the sitter's scent (1 = 25 m straight downwind), analysis grid.
+  /// Relative exposure to the sitter's scent (scale: compute/plume.h), analysis grid.
   Ref<Raster<float>> scent;
   std::vector<Ring> rings;
   std::vector<InReach> in_reach;             ///< Nearest first.

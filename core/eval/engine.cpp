@@ -1,0 +1,387 @@
+// The whole graph, written out as one function. Each stage is a Memo; its key names all that it
+// reads.
+#include "core/eval/engine.h"
+
+#include "core/base/parallel.h"
+#include "core/eval/air.h"
+#include "core/eval/memo.h"
+#include "core/eval/stand_eval.h"
+#include "core/eval/ways.h"
+
+#include <algorithm>
+#include <map>
+
+namespace leeward {
+namespace {
+
+using FeatureRows = Ref<Rows<Feature>>;
+
+struct AirKey {
+  double from_deg, speed_mps, sd_deg, cloud;
+  Stability stability;
+  friend bool operator==(const AirKey&, const AirKey&) = default;
+};
+AirKey key_of(const AirNow& a) {
+  return {a.from.source().degrees(), a.speed_10m_mps, a.direction_sd_deg, a.cloud, a.stability};
+}
+
+}  // namespace
+
+struct StandCache {
+  Memo<std::tuple<Ref<CoverGrid>, LocalXY, StandAttrs>, Raster<std::uint8_t>> sight;
+  Memo<std::tuple<Ref<AnalysisLand>, LocalXY, StandAttrs, AirKey, bool>, Raster<float>> scent;
+  Memo<std::tuple<Ref<Raster<std::uint8_t>>, Ref<Terrain>, LocalXY, double, Rows<Weapon>>,
+       std::vector<Ring>>
+      rings;
+  Memo<std::tuple<Ref<Raster<std::uint8_t>>, Ref<Terrain>, LocalXY, double, Rows<Weapon>,
+                  FeatureRows, FeatureRows, FeatureRows, FeatureRows, FeatureRows>,
+       std::vector<InReach>>
+      in_reach;
+  Memo<std::tuple<Ref<Raster<float>>, Ref<HazardModel>>, std::vector<ScentOn>> scent_on;
+  using WayKey = std::tuple<Ref<compute::CostField>, Ref<HazardModel>, LocalXY>;
+  std::array<Memo<WayKey, Ref<Way>>, kTradeCount> way_in, way_out;
+  using DrawnKey =
+      std::tuple<Ref<Feature>, Ref<HazardModel>, FeatureRows, FeatureRows, FeatureRows, LocalXY>;
+  Memo<DrawnKey, Ref<Way>> drawn_in, drawn_out;
+};
+
+struct Engine::Cache {
+  Judgement judgement;
+  CrsId crs;
+  std::unique_ptr<Frame> frame;
+  Memo<std::tuple<Ref<Terrain>, GridSpec, FeatureRows, FeatureRows, FeatureRows, bool>, CoverGrid>
+      cover;
+  Memo<std::tuple<Ref<CoverGrid>, GridSpec, FeatureRows, FeatureRows, bool>, AnalysisLand> land;
+  Memo<std::tuple<Ref<AnalysisLand>, FeatureRows, FeatureRows, FeatureRows, FeatureRows,
+                  FeatureRows, FeatureRows>,
+       compute::WalkGraph>
+      graph;
+  Memo<std::tuple<FeatureRows, FeatureRows, FeatureRows>, std::vector<DeerArea>> areas;
+  std::map<Uid, Memo<std::tuple<Ref<AnalysisLand>, Ref<Feature>>, AreaSight>> area_sight;
+  using HazardKey = std::tuple<Ref<AnalysisLand>, AirKey, double, bool, std::vector<double>,
+                               std::vector<Ref<AreaSight>>>;
+  std::array<Memo<HazardKey, HazardModel>, 2> hazard;  // in, out
+  using FieldKey =
+      std::tuple<Ref<compute::WalkGraph>, Ref<HazardModel>, std::vector<size_t>, double>;
+  std::array<std::array<Memo<FieldKey, compute::CostField>, kTradeCount>, 2> field;
+  std::map<Uid, StandCache> stands;
+};
+
+namespace {
+
+// One evaluation: the snapshot, the cache and what is made on the way.
+struct Run {
+  const Snapshot& in;
+  std::stop_token stop;
+  const Progress& progress;
+
+  const Document& doc() const { return *in.document; }
+  const FeatureRows& rows(Kind k) const { return in.document->features[static_cast<size_t>(k)]; }
+  void step(double share, const char* what) const {
+    if (progress) progress(share, what);
+  }
+};
+
+LonLat place_of(const Frame* frame, const GridSpec& grid) {
+  return frame ? frame->to_wgs84(grid.box().centre()) : LonLat{-90, 40};
+}
+
+void note_missing(const Run& run, Results& out) {
+  const Document& d = run.doc();
+  for (const auto& n : run.in.terrain->notes) out.notes.push_back(n);
+  if (run.in.terrain->ground.empty())
+    out.notes.push_back("No elevation: the ground is taken as flat.");
+  if (d.of(Kind::gate).empty())
+    out.notes.push_back("No gate is drawn: ways in and out cannot be found.");
+  if (d.of(Kind::bedding).empty() && d.of(Kind::food).empty() && d.of(Kind::deer_trail).empty()) {
+    out.notes.push_back(
+        "No bedding, food or trail is drawn: exposure has nothing to be measured against.");
+  }
+  if (!out.air.known)
+    out.notes.push_back("Wind at arrival is unknown (" + out.air.source +
+                        "): scent is spread to all sides.");
+  if (!out.air_leave.known)
+    out.notes.push_back("Wind at leaving is unknown (" + out.air_leave.source + ").");
+  if (d.weapons->empty()) out.notes.push_back("No weapon is entered: no rings.");
+}
+
+}  // namespace
+
+Scene scene_at(const Document& document, Instant arrive, Trade trade) {
+  return {arrive, arrive + std::chrono::minutes{document.settings->sit_minutes}, trade};
+}
+
+Engine::Engine() : cache_(std::make_unique<Cache>()) {}
+Engine::~Engine() = default;
+Engine::Engine(Engine&&) noexcept = default;
+Engine& Engine::operator=(Engine&&) noexcept = default;
+
+Engine::Counts Engine::counts() const {
+  Counts n;
+  n.cover = cache_->cover.runs();
+  for (const auto& [uid, s] : cache_->stands) n.sight += s.sight.runs(), n.scent += s.scent.runs();
+  for (const auto& [uid, s] : cache_->area_sight) n.area_sight += s.runs();
+  for (const auto& h : cache_->hazard) n.hazard += h.runs();
+  for (const auto& side : cache_->field)
+    for (const auto& f : side) n.access += f.runs();
+  return n;
+}
+
+namespace {
+
+// A template only because the cache's type is private to Engine.
+template <class Cache>
+class Evaluation {
+ public:
+  Evaluation(const Run& run, Cache& cache) : run_(run), cache_(cache), j_(cache.judgement) {}
+
+  Result<Ref<Results>> all() {
+    results_.revision = run_.doc().revision;
+    results_.scene = run_.in.scene;
+    sun_and_air();
+    run_.step(0.05, "cover");
+    Status s = make_land();
+    if (s) run_.step(0.15, "deer areas");
+    if (s) s = make_hazards();
+    if (s) run_.step(0.45, "ways");
+    if (s) s = solve_fields();
+    if (s) run_.step(0.65, "stands");
+    if (s) s = make_stands();
+    if (!s) return std::move(s.error());
+    note_missing(run_, results_);
+    run_.step(1, "done");
+    return make_ref<Results>(std::move(results_));
+  }
+
+ private:
+  void sun_and_air() {
+    const Document& d = run_.doc();
+    if (cache_.crs != d.settings->crs) {
+      cache_.crs = d.settings->crs;
+      auto frame = Frame::make(cache_.crs);
+      cache_.frame = frame ? std::make_unique<Frame>(*std::move(frame)) : nullptr;
+    }
+    grid_ = analysis_grid(d, *run_.in.terrain);
+    const Frame* frame = cache_.frame.get();
+    const LonLat place = place_of(frame, grid_);
+    const double convergence = frame ? frame->convergence_deg(grid_.box().centre()) : 0;
+    const Scene& scene = run_.in.scene;
+    results_.sun_day = sun_day_of(scene.arrive, place, *d.settings);
+    leave_day_ = sun_day_of(scene.leave, place, *d.settings);
+    results_.sun = sun_now(scene.arrive, place);
+    results_.sun_leave = sun_now(scene.leave, place);
+    results_.air = air_of(d, scene.arrive, results_.sun, convergence);
+    results_.air_leave = air_of(d, scene.leave, results_.sun_leave, convergence);
+    results_.leaf_on = leaf_on_at(scene.arrive, d.settings->time_zone);
+  }
+
+  Status make_land() {
+    const bool leaf_on = results_.leaf_on;
+    const Document& d = run_.doc();
+    auto cover =
+        cache_.cover.get({run_.in.terrain, grid_, run_.rows(Kind::cover), run_.rows(Kind::barrier),
+                          run_.rows(Kind::shooting_lane), leaf_on},
+                         [&]() -> Result<CoverGrid> {
+                           return make_cover_grid(d, *run_.in.terrain, grid_, leaf_on, j_);
+                         });
+    if (!cover) return std::move(cover.error());
+    cover_ = *cover;
+    auto land = cache_.land.get(
+        {cover_, grid_, run_.rows(Kind::cover), run_.rows(Kind::water), leaf_on},
+        [&]() -> Result<AnalysisLand> { return make_analysis_land(d, *cover_, grid_, leaf_on); });
+    if (!land) return std::move(land.error());
+    land_ = *land;
+    auto graph = cache_.graph.get(
+        {land_, run_.rows(Kind::road), run_.rows(Kind::human_path), run_.rows(Kind::barrier),
+         run_.rows(Kind::sanctuary), run_.rows(Kind::boundary), run_.rows(Kind::gate)},
+        [&]() -> Result<compute::WalkGraph> { return make_property_graph(d, *land_); });
+    if (!graph) return std::move(graph.error());
+    graph_ = *graph;
+    gates_ = gate_cells(d, *graph_);
+    return run_.stop.stop_requested() ? Status(fail(ErrorCode::cancelled, "cancelled")) : ok();
+  }
+
+  Status make_hazards() {
+    auto areas = cache_.areas.get(
+        {run_.rows(Kind::bedding), run_.rows(Kind::food), run_.rows(Kind::deer_trail)},
+        [&]() -> Result<std::vector<DeerArea>> { return deer_areas(run_.doc()); });
+    if (!areas) return std::move(areas.error());
+    const std::vector<DeerArea>& list = **areas;
+    std::erase_if(cache_.area_sight, [&](const auto& e) {
+      return std::none_of(list.begin(), list.end(),
+                          [&](const DeerArea& a) { return a.uid == e.first; });
+    });
+    for (const DeerArea& a : list) cache_.area_sight[a.uid];
+    std::vector<Ref<AreaSight>> sight(list.size());
+    const bool done = for_each_index(
+        static_cast<int>(list.size()),
+        [&](int i) {
+          const DeerArea& a = list[static_cast<size_t>(i)];
+          auto seen = cache_.area_sight.at(a.uid).get(
+              {land_, a.feature}, [&] { return make_area_sight(*land_, a, j_, run_.stop); });
+          if (seen) sight[static_cast<size_t>(i)] = *seen;
+        },
+        run_.stop);
+    if (!done) return fail(ErrorCode::cancelled, "cancelled");
+    for (size_t side = 0; side < 2; ++side) {
+      HazardInputs h;
+      h.land = land_;
+      h.air = side == 0 ? results_.air : results_.air_leave;
+      h.sun = side == 0 ? results_.sun : results_.sun_leave;
+      h.leaf_on = results_.leaf_on;
+      h.judgement = j_;
+      h.areas = list;
+      h.sight = sight;
+      const Instant at = side == 0 ? run_.in.scene.arrive : run_.in.scene.leave;
+      const int month = to_civil(at, run_.doc().settings->time_zone).month;
+      std::vector<double> occupancies;
+      for (DeerArea& a : h.areas) {
+        a.occupancy = occupancy(*a.feature, at, side == 0 ? results_.sun_day : leave_day_, month);
+        occupancies.push_back(a.occupancy);
+      }
+      auto model = cache_.hazard[side].get(
+          {land_, key_of(h.air), h.sun.light, h.leaf_on, occupancies, sight},
+          [&] { return make_hazard(h, run_.stop); });
+      if (!model) return std::move(model.error());
+      hazard_[side] = *model;
+    }
+    results_.hazard_in = Ref<Raster<float>>(hazard_[0], &hazard_[0]->total);
+    results_.hazard_out = Ref<Raster<float>>(hazard_[1], &hazard_[1]->total);
+    return ok();
+  }
+
+  Status solve_fields() {
+    std::vector<size_t> starts;
+    for (const GateCell& g : gates_) starts.push_back(g.cell);
+    const bool done = for_each_index(
+        2 * kTradeCount,
+        [&](int i) {
+          const size_t side = static_cast<size_t>(i % 2), trade = static_cast<size_t>(i / 2);
+          const double weight = j_.trade_weight_s[trade];
+          auto field = cache_.field[side][trade].get({graph_, hazard_[side], starts, weight}, [&] {
+            compute::CostQuery q;
+            q.starts = starts;
+            q.hazard_per_min = &hazard_[side]->total.cells;
+            q.weight_s = weight;
+            q.toward_starts = side == 1;
+            return compute::cheapest_ways(*graph_, q, run_.stop);
+          });
+          if (field) field_[side][trade] = *field;
+        },
+        run_.stop);
+    return done ? ok() : Status(fail(ErrorCode::cancelled, "cancelled"));
+  }
+
+  Status make_stands() {
+    const auto& stands = run_.doc().of(Kind::stand);
+    std::erase_if(cache_.stands, [&](const auto& e) {
+      return std::none_of(stands.begin(), stands.end(),
+                          [&](const Ref<Feature>& f) { return f->uid == e.first; });
+    });
+    for (const auto& f : stands) cache_.stands[f->uid];
+    results_.stands.resize(stands.size());
+    const bool done = for_each_index(
+        static_cast<int>(stands.size()),
+        [&](int i) {
+          const Feature& f = *stands[static_cast<size_t>(i)];
+          results_.stands[static_cast<size_t>(i)] = make_stand(f, cache_.stands.at(f.uid));
+        },
+        run_.stop);
+    return done ? ok() : Status(fail(ErrorCode::cancelled, "cancelled"));
+  }
+
+  StandResult make_stand(const Feature& f, StandCache& cache) {
+    const Document& d = run_.doc();
+    const Terrain& terrain = *run_.in.terrain;
+    const auto& stand = f.as<StandAttrs>();
+    const LocalXY at = f.shape.position();
+    StandResult out;
+    out.stand = f.uid;
+    out.ground_m = static_cast<double>(sample(terrain.ground, at));
+    out.eye_m = stand.platform_m + j_.sitter_above_platform_m;
+    auto sight = cache.sight.get({cover_, at, stand},
+                                 [&] { return stand_sight(*cover_, at, stand, j_, run_.stop); });
+    if (!sight) return out;
+    out.sight = *sight;
+    const Rows<Weapon> weapons = d.weapons_of(stand);
+    out.rings = **cache.rings.get({*sight, run_.in.terrain, at, out.eye_m, weapons},
+                                  [&]() -> Result<std::vector<Ring>> {
+                                    return stand_rings(terrain, **sight, at, out.eye_m, weapons);
+                                  });
+    out.in_reach = **cache.in_reach.get(
+        {*sight, run_.in.terrain, at, out.eye_m, weapons, run_.rows(Kind::deer_trail),
+         run_.rows(Kind::shooting_lane), run_.rows(Kind::food), run_.rows(Kind::mock_scrape),
+         run_.rows(Kind::camera)},
+        [&]() -> Result<std::vector<InReach>> {
+          return stand_in_reach(d, terrain, **sight, at, out.eye_m, weapons);
+        });
+    auto scent = cache.scent.get(
+        {land_, at, stand, key_of(results_.air), results_.leaf_on}, [&]() -> Result<Raster<float>> {
+          return stand_scent(*land_, at, stand, results_.air, results_.leaf_on, j_);
+        });
+    out.scent = *scent;
+    out.scent_on =
+        **cache.scent_on.get({*scent, hazard_[0]}, [&]() -> Result<std::vector<ScentOn>> {
+          return scent_on_areas(**scent, hazard_[0]->areas);
+        });
+    out.sit_hazard_per_min = sit_hazard_per_min(out.scent_on, j_);
+    add_ways(f, at, cache, out);
+    return out;
+  }
+
+  void add_ways(const Feature& f, LocalXY at, StandCache& cache, StandResult& out) {
+    const Document& d = run_.doc();
+    const WayContext in{d, *land_, *graph_, *hazard_[0], gates_, j_},
+        back{d, *land_, *graph_, *hazard_[1], gates_, j_};
+    for (size_t t = 0; t < kTradeCount; ++t) {
+      if (!field_[0][t] || !field_[1][t]) return;
+      out.way_in[t] = **cache.way_in[t].get(
+          {field_[0][t], hazard_[0], at},
+          [&]() -> Result<Ref<Way>> { return way_from_field(in, *field_[0][t], at, true); });
+      out.way_out[t] = **cache.way_out[t].get(
+          {field_[1][t], hazard_[1], at},
+          [&]() -> Result<Ref<Way>> { return way_from_field(back, *field_[1][t], at, false); });
+    }
+    if (!out.way_in[0]) out.no_way = no_way_reason(in, f.shape.position());
+    if (const Ref<Feature> path = drawn_path_to(d, at)) {
+      out.drawn_path = path->uid;
+      const auto key = [&](size_t side) {
+        return StandCache::DrawnKey{path,
+                                    hazard_[side],
+                                    run_.rows(Kind::sanctuary),
+                                    run_.rows(Kind::boundary),
+                                    run_.rows(Kind::gate),
+                                    at};
+      };
+      out.drawn_in = **cache.drawn_in.get(key(0), [&]() -> Result<Ref<Way>> {
+        return way_as_drawn(in, path->shape.path(), at, true);
+      });
+      out.drawn_out = **cache.drawn_out.get(key(1), [&]() -> Result<Ref<Way>> {
+        return way_as_drawn(back, path->shape.path(), at, false);
+      });
+    }
+  }
+
+  const Run& run_;
+  Cache& cache_;
+  const Judgement& j_;
+  Results results_;
+  SunDay leave_day_;
+  GridSpec grid_;
+  Ref<CoverGrid> cover_;
+  Ref<AnalysisLand> land_;
+  Ref<compute::WalkGraph> graph_;
+  std::vector<GateCell> gates_;
+  std::array<Ref<HazardModel>, 2> hazard_;
+  std::array<std::array<Ref<compute::CostField>, kTradeCount>, 2> field_;
+};
+
+}  // namespace
+
+Result<Ref<Results>> Engine::evaluate(const Snapshot& in, std::stop_token stop,
+                                      const Progress& progress) {
+  const Run run{in, stop, progress};
+  return Evaluation<Cache>(run, *cache_).all();
+}
+
+}  // namespace leeward

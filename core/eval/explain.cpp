@@ -1,0 +1,255 @@
+#include "core/eval/explain.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+
+namespace leeward {
+namespace {
+
+template <class... Args>
+std::string format(const char* pattern, Args... args) {
+  char text[512];
+  std::snprintf(text, sizeof text, pattern, args...);
+  return text;
+}
+
+std::string name_of(const Document& document, const Uid& uid) {
+  const Ref<Feature> f = document.find(uid);
+  return f ? display_name(*f) : "a removed feature";
+}
+
+const char* sense_verb(Sense s) {
+  switch (s) {
+    case Sense::scent:
+      return "scent reaches";
+    case Sense::sight:
+      return "seen from";
+    case Sense::sound:
+      return "heard from";
+    case Sense::ground_scent:
+      return "leaves ground scent on";
+  }
+  return "";
+}
+
+const char* part_of_walk(double share) {
+  return share < 0.33 ? "in the first third" : share < 0.67 ? "half way" : "in the last third";
+}
+
+std::string reach_line(const Document& document, const InReach& r, UnitSystem units) {
+  std::string text = name_of(document, r.feature) + " (" + info(r.kind).noun + "): nearest " +
+                     distance_text(r.nearest_m, units) + ", slant " +
+                     distance_text(r.slant_m, units) + format(", %.0f° down", r.depression_deg);
+  if (r.reach_m > 0) {
+    text += "; " + distance_text(r.reach_m, units) + " in reach, " +
+            distance_text(r.seen_m, units) + " of it seen";
+  } else {
+    text += r.seen >= 0.5 ? "; in sight" : r.seen > 0.1 ? "; seen through cover" : "; hidden";
+  }
+  return text + ".";
+}
+
+void explain_way(const Document& document, const Way* way, const char* when, UnitSystem units,
+                 std::vector<Sentence>& out) {
+  if (!way) return;
+  std::string text = std::string(when) + ": ";
+  if (!way->gate.empty()) text += "by " + name_of(document, way->gate) + ", ";
+  text += minutes_text(way->time_s) + ", " + distance_text(way->length_m, units) + ", climb " +
+          height_text(way->climb_m, units) + ". Chance of going unnoticed " +
+          chance_text(way->unnoticed, way->unnoticed_low, way->unnoticed_high) + ".";
+  out.push_back({false, false, text});
+  if (!way->reasons.empty()) {
+    std::string why = "Most exposed where ";
+    for (size_t i = 0; i < way->reasons.size(); ++i) {
+      if (i > 0) why += i + 1 == way->reasons.size() ? "; and " : "; ";
+      why += explain_reason(document, way->reasons[i]);
+    }
+    out.push_back({false, false, why + "."});
+  }
+  for (const std::string& w : way->warnings)
+    out.push_back({false, true, "The drawn path " + w + "."});
+}
+
+void explain_reach(const Document& document, const StandResult& stand, UnitSystem units,
+                   std::vector<Sentence>& out) {
+  out.push_back({true, false, "In reach"});
+  if (stand.rings.empty()) {
+    out.push_back({false, false, "No weapon is entered, so no reach is known."});
+  } else if (stand.in_reach.empty()) {
+    out.push_back({false, false, "No trail, scrape or food edge lies within the longest reach."});
+  }
+  for (size_t i = 0; i < std::min<size_t>(6, stand.in_reach.size()); ++i) {
+    out.push_back({false, false, reach_line(document, stand.in_reach[i], units)});
+  }
+  if (stand.in_reach.size() > 6)
+    out.push_back({false, false, format("And %zu more.", stand.in_reach.size() - 6)});
+  out.push_back(
+      {false, true, "Lines of fire are not checked. Know your target and what lies beyond it."});
+}
+
+void explain_scent(const Document& document, const StandResult& stand, std::vector<Sentence>& out) {
+  out.push_back({true, false, "Where your scent goes"});
+  int told = 0;
+  for (const ScentOn& s : stand.scent_on) {
+    if (s.exposure * s.occupancy < 0.002 || told == 4) break;
+    const char* strength = s.exposure > 0.3    ? "strongly"
+                           : s.exposure > 0.05 ? "clearly"
+                                               : "faintly";
+    out.push_back(
+        {false, false,
+         format("It lies %s on %s (mean %.2f, worst %.2f; deer there now: %.0f %%).", strength,
+                name_of(document, s.area).c_str(), s.exposure, s.worst, 100 * s.occupancy)});
+    ++told;
+  }
+  if (told == 0)
+    out.push_back(
+        {false, false, "It stays off every bedding, food and trail that deer use at this hour."});
+  if (stand.sit_hazard_per_min > 0) {
+    const double hour = std::exp(-60 * stand.sit_hazard_per_min);
+    const double low = std::exp(-150 * stand.sit_hazard_per_min),
+                 high = std::exp(-24 * stand.sit_hazard_per_min);
+    out.push_back({false, false,
+                   "An hour of sitting goes unnoticed by scent with a chance of " +
+                       chance_text(hour, low, high) + "."});
+  }
+}
+
+}  // namespace
+
+std::string distance_text(double metres, UnitSystem units) {
+  if (units == UnitSystem::metric)
+    return metres >= 10000 ? format("%.1f km", metres / 1000) : format("%.0f m", metres);
+  const double yards = metres / kMetresPerYard;
+  return yards >= 1760 ? format("%.1f mi", yards / 1760) : format("%.0f yd", yards);
+}
+
+std::string height_text(double metres, UnitSystem units) {
+  return units == UnitSystem::metric ? format("%.1f m", metres)
+                                     : format("%.0f ft", metres / kMetresPerFoot);
+}
+
+std::string speed_text(double mps, UnitSystem units) {
+  return units == UnitSystem::metric ? format("%.1f m/s", mps)
+         : mps < 2.2                 ? format("%.1f mph", mps / kMpsPerMph)
+                                     : format("%.0f mph", mps / kMpsPerMph);
+}
+
+std::string area_text(double m2, UnitSystem units) {
+  return units == UnitSystem::metric ? format("%.1f ha", m2 / 10000)
+                                     : format("%.1f ac", m2 / kSquareMetresPerAcre);
+}
+
+std::string compass_point(double true_deg) {
+  static constexpr const char* kPoints[16] = {"N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE",
+                                              "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"};
+  return kPoints[static_cast<int>(std::floor((wrap_360(true_deg) + 11.25) / 22.5)) % 16];
+}
+
+std::string compass_text(double true_deg) {
+  return compass_point(true_deg) +
+         format(" (%.0f°)", std::fmod(std::round(wrap_360(true_deg)), 360));
+}
+
+std::string clock_text(Instant at, const std::string& zone) {
+  const CivilTime c = to_civil(at, zone);
+  return format("%02d:%02d", c.hour, c.minute) + (c.repeated ? " (2nd)" : "");
+}
+
+std::string date_text(Instant at, const std::string& zone) {
+  static constexpr const char* kDays[7] = {"Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"};
+  static constexpr const char* kMonths[12] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
+                                              "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
+  const CivilTime c = to_civil(at, zone);
+  return format("%s %d %s %d", kDays[c.weekday % 7], c.day, kMonths[(c.month - 1) % 12], c.year);
+}
+
+std::string minutes_text(double seconds) {
+  const double minutes = seconds / 60;
+  return minutes < 1 ? "under 1 min" : format("%.0f min", minutes);
+}
+
+std::string chance_text(double p, double low, double high) {
+  const auto rounded = [](double v) { return 5 * std::lround(v * 20); };
+  const std::string middle = p > 0.975   ? "over 95 %"
+                             : p < 0.025 ? "under 5 %"
+                                         : format("about %ld %%", rounded(p));
+  return middle + format(" (%ld–%ld %%)", rounded(low), rounded(high));
+}
+
+std::string explain_air(const AirNow& air, UnitSystem units) {
+  if (!air.known) return "Wind unknown: " + air.source + ". Scent is spread to all sides.";
+  const char letter = static_cast<char>('A' + static_cast<int>(air.stability));
+  std::string text = air.speed_10m_mps < 0.5 ? std::string("Calm")
+                                             : "Wind " + compass_text(air.from_true_deg) + " " +
+                                                   speed_text(air.speed_10m_mps, units);
+  if (air.gust_mps) text += ", gusts " + speed_text(*air.gust_mps, units);
+  text += " at 10 m, " + speed_text(air.speed_2m_mps, units) + " at 2 m in the open";
+  return text + format("; stability %c; direction wanders ±%.0f°", letter, air.direction_sd_deg) +
+         "; " + air.source + ".";
+}
+
+std::string explain_reason(const Document& document, const Reason& r) {
+  std::string text = std::string(sense_verb(r.sense)) + " " + name_of(document, r.area);
+  text += r.minutes >= 1 ? format(" for %.0f min ", r.minutes) : std::string(" for a moment ");
+  return text + part_of_walk(r.share_of_walk);
+}
+
+std::vector<Sentence> explain_stand(const Document& document, const Results& results,
+                                    const StandResult& stand) {
+  const UnitSystem units = document.settings->units;
+  const std::string& zone = document.settings->time_zone;
+  const size_t trade = static_cast<size_t>(results.scene.trade);
+  std::vector<Sentence> out;
+  out.push_back({true, false, "Air at " + clock_text(results.scene.arrive, zone)});
+  out.push_back({false, false, explain_air(results.air, units)});
+  explain_reach(document, stand, units, out);
+  explain_scent(document, stand, out);
+  out.push_back({true, false, "Way in, arriving " + clock_text(results.scene.arrive, zone)});
+  if (!stand.no_way.empty()) out.push_back({false, true, stand.no_way});
+  explain_way(document, stand.way_in[trade].get(), "Proposed", units, out);
+  if (trade != 0 && stand.way_in[0] && stand.way_in[trade]) {
+    const Way &quick = *stand.way_in[0], &chosen = *stand.way_in[trade];
+    out.push_back(
+        {false, false,
+         "The quickest way takes " + minutes_text(quick.time_s) + " and goes unnoticed with " +
+             chance_text(quick.unnoticed, quick.unnoticed_low, quick.unnoticed_high) +
+             (chosen.time_s > quick.time_s + 30
+                  ? "; the detour costs " + minutes_text(chosen.time_s - quick.time_s) + "."
+                  : ".")});
+  }
+  explain_way(document, stand.drawn_in.get(), "As drawn", units, out);
+  out.push_back({true, false, "Way out, leaving " + clock_text(results.scene.leave, zone)});
+  if (results.air_leave.known) out.push_back({false, false, explain_air(results.air_leave, units)});
+  explain_way(document, stand.way_out[trade].get(), "Proposed", units, out);
+  explain_way(document, stand.drawn_out.get(), "As drawn", units, out);
+  out.push_back({true, false, "What this rests on"});
+  const char letter = static_cast<char>('A' + static_cast<int>(results.air.stability));
+  out.push_back(
+      {false, false,
+       format("Stability class %c, ", letter) + speed_text(results.air.speed_2m_mps, units) +
+           " at 2 m" +
+           format(", direction spread %.0f°, leaves %s. ", results.air.direction_sd_deg,
+                  results.leaf_on ? "on" : "off") +
+           "One wind for the whole property, thinned by height and cover; terrain does not bend it "
+           "yet. "
+           "Not validated for deer: figures compare stands and ways, they promise nothing."});
+  for (const std::string& note : results.notes) out.push_back({false, true, note});
+  out.push_back({true, false, "Before you climb"});
+  for (const std::string& c : cautions()) out.push_back({false, true, c});
+  return out;
+}
+
+const std::vector<std::string>& cautions() {
+  static const std::vector<std::string> list = {
+      "Full-body harness, attached from the ground up until you are back on the ground.",
+      "Three points of contact on the ladder; haul the unloaded weapon by a line.",
+      "Tell somebody where you sit and when you will be back.",
+      "Know your target and what lies beyond it.",
+      "Setbacks and shooting hours are your own entries: check local law.",
+      "Scent figures are relative, not a promise.",
+  };
+  return list;
+}
+
+}  // namespace leeward

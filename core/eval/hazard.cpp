@@ -1,0 +1,214 @@
+#include "core/eval/hazard.h"
+
+#include "core/base/parallel.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace leeward {
+namespace {
+
+using compute::Stencil;
+using compute::WeightedCell;
+
+constexpr double kScentReach_m = 600;
+constexpr double kSoundReach_m = 160;
+constexpr double kSightReach_m = 250;
+
+std::vector<WeightedCell> area_weights(const std::vector<DeerArea>& areas, const GridSpec& g) {
+  std::vector<float> sum(g.size(), 0.0F);
+  for (const DeerArea& a : areas) {
+    if (a.occupancy <= 0) continue;
+    const auto cells = cells_of(*a.feature, g);
+    for (const size_t i : cells)
+      sum[i] += static_cast<float>(a.occupancy / static_cast<double>(cells.size()));
+  }
+  std::vector<WeightedCell> out;
+  for (size_t i = 0; i < sum.size(); ++i) {
+    if (sum[i] <= 0) continue;
+    const size_t cols = static_cast<size_t>(g.cols);
+    out.push_back({static_cast<int>(i % cols), static_cast<int>(i / cols), sum[i]});
+  }
+  return out;
+}
+
+double sound_at(double distance_m, const Judgement& j) {
+  return std::exp(-distance_m / j.sound_distance_m);
+}
+
+// Effect on the PERSON's cell of a deer at the point: the plume read backward.
+Stencil backward(const Stencil& forward) {
+  return Stencil(forward.radius(), [&](int dc, int dr) { return forward.at(-dc, -dr); });
+}
+
+Stencil scent_stencil(const AirNow& air, Setting setting, double cell_m, bool leaf_on,
+                      const Judgement& j) {
+  const compute::Plume plume(plume_source(air, setting, 1.0, 18, leaf_on, j), kScentReach_m);
+  const Bearing toward = air.from.blows_toward();
+  return Stencil(static_cast<int>(kScentReach_m / cell_m), [&](int dc, int dr) {
+    // A deer is somewhere in its cell, not at the person's feet: no nearer than a third of the
+    // cell.
+    double dx = dc * cell_m, dy = -dr * cell_m;
+    if (dc == 0 && dr == 0) dx = toward.east() * cell_m / 3, dy = toward.north() * cell_m / 3;
+    return static_cast<float>(std::min(j.scent_exposure_cap, plume.at(dx, dy, toward)));
+  });
+}
+
+}  // namespace
+
+compute::PlumeSource plume_source(const AirNow& air, Setting setting, double height_m,
+                                  double canopy_m, bool leaf_on, const Judgement& j) {
+  compute::PlumeSource s;
+  s.height_m = height_m;
+  s.nose_m = j.nose_m;
+  s.stability = static_cast<int>(air.stability);
+  double sd_deg = air.direction_sd_deg;
+  const double scent_z = std::max(height_m, 1.0);
+  if (setting == Setting::timber && scent_z < canopy_m) {
+    const double index = leaf_on ? j.canopy_index_leaf_on : j.canopy_index_leaf_off;
+    s.speed_mps = air.speed_10m_mps * compute::canopy_profile(scent_z, canopy_m, index);
+    sd_deg = std::max(sd_deg, j.timber_sd_deg);
+  } else {
+    s.speed_mps = air.speed_10m_mps * compute::log_profile(std::max(scent_z, 1.0));
+  }
+  s.speed_mps = std::max(s.speed_mps, 0.05);
+  s.direction_sd_rad = sd_deg * kRadPerDeg;
+  return s;
+}
+
+Result<AreaSight> make_area_sight(const AnalysisLand& land, const DeerArea& area,
+                                  const Judgement& j, std::stop_token stop) {
+  const GridSpec& g = land.cells.spec;
+  Box box;
+  for (const LocalXY p : area.samples) box.add(p);
+  box = box.grown(kSightReach_m + 2 * g.cell_m);
+  const int c0 = std::clamp(g.cell_col(box.min_x), 0, g.cols),
+            c1 = std::clamp(g.cell_col(box.max_x) + 1, 0, g.cols);
+  const int r0 = std::clamp(g.cell_row(box.max_y), 0, g.rows),
+            r1 = std::clamp(g.cell_row(box.min_y) + 1, 0, g.rows);
+  GridSpec part = g;
+  part.west += c0 * g.cell_m;
+  part.north -= r0 * g.cell_m;
+  part.cols = c1 - c0;
+  part.rows = r1 - r0;
+  AreaSight out(part, 0.0F);
+  compute::SightOptions options;
+  options.eye_m = j.deer_eye_m;
+  options.target_m = j.walker_height_m;
+  options.reach_m = kSightReach_m;
+  const float share = 1.0F / static_cast<float>(area.samples.size() * 255);
+  for (const LocalXY p : area.samples) {
+    auto seen = compute::sight_from(land.cells, p, options, stop);
+    if (!seen) return std::move(seen.error());
+    for (int r = 0; r < seen->spec.rows; ++r) {
+      for (int c = 0; c < seen->spec.cols; ++c) {
+        const std::uint8_t v = seen->at(c, r);
+        if (v == 0) continue;
+        const LocalXY q = seen->spec.centre(c, r);
+        const int oc = part.cell_col(q.x), orow = part.cell_row(q.y);
+        if (!part.has(oc, orow)) continue;
+        const double d = distance_m(p, q) / j.sight_distance_m;
+        out.at(oc, orow) += static_cast<float>(v) * share / static_cast<float>(1 + d * d);
+      }
+    }
+  }
+  return out;
+}
+
+Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop) {
+  const AnalysisLand& land = *in.land;
+  const Judgement& j = in.judgement;
+  HazardModel m;
+  m.grid = land.cells.spec;
+  m.coarse = m.grid;
+  m.coarse.cell_m *= 2;
+  m.coarse.cols = (m.grid.cols + 1) / 2;
+  m.coarse.rows = (m.grid.rows + 1) / 2;
+  m.areas = in.areas;
+  m.sight = in.sight;
+  m.light = in.sun.light;
+  m.sound_mask = std::exp(-in.air.speed_10m_mps / j.sound_wind_mps);
+  m.exposure_cap = j.scent_exposure_cap;
+  for (const Setting s : {Setting::open, Setting::timber}) {
+    m.scent[static_cast<size_t>(s)] = scent_stencil(in.air, s, m.coarse.cell_m, in.leaf_on, j);
+  }
+  const auto weights = area_weights(m.areas, m.coarse);
+  const double cell = m.coarse.cell_m;
+  const Stencil sound(static_cast<int>(kSoundReach_m / cell), [&](int dc, int dr) {
+    return static_cast<float>(sound_at(cell * std::hypot(dc, dr), j));
+  });
+  std::array<Raster<float>, 3> fields;
+  const bool done = for_each_index(
+      3,
+      [&](int i) {
+        Raster<float> field(m.coarse, 0.0F);
+        compute::spread(weights, i < 2 ? backward(m.scent[static_cast<size_t>(i)]) : sound, field);
+        fields[static_cast<size_t>(i)] = std::move(field);
+      },
+      stop);
+  if (!done) return fail(ErrorCode::cancelled, "cancelled");
+  m.trail = Raster<std::uint16_t>(m.grid);
+  for (size_t a = 0; a < m.areas.size(); ++a) {
+    if (m.areas[a].kind != Kind::deer_trail) continue;
+    for (const size_t i : cells_of(*m.areas[a].feature, m.grid))
+      m.trail.cells[i] = static_cast<std::uint16_t>(a + 1);
+  }
+  m.total = Raster<float>(m.grid, 0.0F);
+  const float k_scent = static_cast<float>(j.scent_per_min),
+              k_sound = static_cast<float>(j.sound_per_min * m.sound_mask);
+  for_each_index(m.grid.rows, [&](int r) {
+    for (int c = 0; c < m.grid.cols; ++c) {
+      const LocalXY p = m.grid.centre(c, r);
+      const Raster<float>& scent = fields[land.timber.at(c, r) ? 1 : 0];
+      float h = k_scent * sample(scent, p) + k_sound * land.noise.at(c, r) * sample(fields[2], p);
+      if (const auto t = m.trail.at(c, r)) {
+        h += static_cast<float>(j.ground_scent_per_min *
+                                m.areas[static_cast<size_t>(t - 1)].occupancy);
+      }
+      m.total.at(c, r) = h;
+    }
+  });
+  for (size_t a = 0; a < m.areas.size(); ++a) {
+    const float k = static_cast<float>(j.sight_per_min * m.light * m.areas[a].occupancy);
+    const AreaSight& s = *m.sight[a];
+    if (s.empty() || k <= 0) continue;
+    const int c0 = m.grid.cell_col(s.spec.west + s.spec.cell_m / 2),
+              r0 = m.grid.cell_row(s.spec.north - s.spec.cell_m / 2);
+    for (int r = 0; r < s.spec.rows; ++r)
+      for (int c = 0; c < s.spec.cols; ++c) m.total.at(c0 + c, r0 + r) += k * s.at(c, r);
+  }
+  return m;
+}
+
+std::vector<std::array<double, kSenseCount>> hazard_parts(const HazardModel& m,
+                                                          const AnalysisLand& land, LocalXY p,
+                                                          const Judgement& j) {
+  std::vector<std::array<double, kSenseCount>> out(m.areas.size(), {0, 0, 0, 0});
+  if (!m.grid.contains(p)) return out;
+  const int c = m.grid.cell_col(p.x), r = m.grid.cell_row(p.y);
+  const Stencil& scent = m.scent[land.timber.at(c, r) ? 1 : 0];
+  const double noise = static_cast<double>(land.noise.at(c, r));
+  const int pc = m.coarse.cell_col(p.x), pr = m.coarse.cell_row(p.y);
+  for (size_t a = 0; a < m.areas.size(); ++a) {
+    const DeerArea& area = m.areas[a];
+    if (area.occupancy <= 0) continue;
+    double smell = 0, sound = 0;
+    for (const LocalXY q : area.samples) {
+      smell +=
+          static_cast<double>(scent.at(m.coarse.cell_col(q.x) - pc, m.coarse.cell_row(q.y) - pr));
+      sound += sound_at(distance_m(p, q), j);
+    }
+    const double n = static_cast<double>(area.samples.size());
+    out[a][static_cast<size_t>(Sense::scent)] = j.scent_per_min * area.occupancy * smell / n;
+    out[a][static_cast<size_t>(Sense::sound)] =
+        j.sound_per_min * m.sound_mask * noise * area.occupancy * sound / n;
+    out[a][static_cast<size_t>(Sense::sight)] = j.sight_per_min * m.light * area.occupancy *
+                                                static_cast<double>(m.sight[a]->value_or(p, 0.0F));
+    if (m.trail.at(c, r) == a + 1) {
+      out[a][static_cast<size_t>(Sense::ground_scent)] = j.ground_scent_per_min * area.occupancy;
+    }
+  }
+  return out;
+}
+
+}  // namespace leeward

@@ -1,0 +1,38 @@
+// The land as the evaluators read it: cover burned into grids, and where a person may walk.
+#pragma once
+
+#include "core/compute/sight.h"
+#include "core/compute/walk_graph.h"
+#include "core/eval/judgement.h"
+#include "core/eval/results.h"
+
+namespace leeward {
+
+/// Fine grid of ground and cover; depends on terrain, cover, barriers, lanes, season.
+struct CoverGrid {
+  Raster<compute::SightCell> fine;
+};
+
+/// Analysis grid (5 m): the same, sampled, with what a walker and the wind need.
+struct AnalysisLand {
+  Raster<compute::SightCell> cells;
+  Raster<float> noise;          ///< Of a step, 1 = dry leaves.
+  Raster<std::uint8_t> timber;  ///< 1 under a canopy higher than 3 m.
+  Raster<float> slowness;       ///< Of cover alone; infinity where water cannot be waded.
+};
+
+/// The analysis grid of a property: its extent and 300 m around, snapped to 100 m so that an edit
+/// at the rim seldom moves it; 5 m cells, coarser only for ground wider than 8 km.
+GridSpec analysis_grid(const Document& document, const Terrain& terrain);
+
+CoverGrid make_cover_grid(const Document& document, const Terrain& terrain,
+                          const GridSpec& analysis, bool leaf_on, const Judgement& j);
+AnalysisLand make_analysis_land(const Document& document, const CoverGrid& cover,
+                                const GridSpec& analysis, bool leaf_on);
+/// Closed: sanctuary, water that cannot be waded, barriers (save their gaps), outside the boundary.
+compute::WalkGraph make_property_graph(const Document& document, const AnalysisLand& land);
+
+/// The pieces of a barrier between its gaps.
+std::vector<Path> barrier_pieces(const Path& line, const std::vector<Gap>& gaps);
+
+}  // namespace leeward

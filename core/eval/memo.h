@@ -1,0 +1,38 @@
+// Memo: one cached stage. Large inputs enter the key as Ref (identity), small ones by value;
+// whatever the lambda reads must stand in the key.
+#pragma once
+
+#include "core/base/ref.h"
+#include "core/base/result.h"
+
+#include <concepts>
+#include <memory>
+#include <optional>
+#include <utility>
+
+namespace leeward {
+
+template <std::equality_comparable Key, class Value>
+class Memo {
+ public:
+  /// The cached value if the key is unchanged, else what `compute` gives. A failed or cancelled
+  /// computation leaves the last good pair.
+  template <class Compute>
+  Result<Ref<Value>> get(const Key& key, Compute&& compute) {
+    if (value_ && key_ == key) return value_;
+    Result<Value> fresh = std::forward<Compute>(compute)();
+    if (!fresh) return std::move(fresh.error());
+    key_ = key;
+    value_ = std::make_shared<const Value>(*std::move(fresh));
+    ++runs_;
+    return value_;
+  }
+  int runs() const { return runs_; }
+
+ private:
+  std::optional<Key> key_;
+  Ref<Value> value_;
+  int runs_ = 0;
+};
+
+}  // namespace leeward

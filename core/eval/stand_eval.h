@@ -1,0 +1,28 @@
+// What a stand sees, reaches and smells like at a moment.
+#pragma once
+
+#include "core/eval/hazard.h"
+#include "core/eval/land.h"
+
+namespace leeward {
+
+inline constexpr double kStandSightReach_m = 400;
+
+Result<Raster<std::uint8_t>> stand_sight(const CoverGrid& cover, LocalXY at,
+                                         const StandAttrs& stand, const Judgement& j,
+                                         std::stop_token stop);
+/// Rings of every weapon of the stand, equal ranges once.
+std::vector<Ring> stand_rings(const Terrain& terrain, const Raster<std::uint8_t>& sight, LocalXY at,
+                              double eye_m, const Rows<Weapon>& weapons);
+/// Trails, scrapes, food edges, lanes and other points within the longest outer reach.
+std::vector<InReach> stand_in_reach(const Document& document, const Terrain& terrain,
+                                    const Raster<std::uint8_t>& sight, LocalXY at, double eye_m,
+                                    const Rows<Weapon>& weapons);
+/// The sitter's scent on the analysis grid.
+Raster<float> stand_scent(const AnalysisLand& land, LocalXY at, const StandAttrs& stand,
+                          const AirNow& air, bool leaf_on, const Judgement& j);
+/// Its mean and worst on every deer area, worst first; and the hazard a minute of sitting.
+std::vector<ScentOn> scent_on_areas(const Raster<float>& scent, const std::vector<DeerArea>& areas);
+double sit_hazard_per_min(const std::vector<ScentOn>& on, const Judgement& j);
+
+}  // namespace leeward

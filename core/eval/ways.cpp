@@ -1,0 +1,188 @@
+#include "core/eval/ways.h"
+
+#include "core/compute/walking.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace leeward {
+namespace {
+
+constexpr double kReasonStep_m = 20;
+constexpr double kSnap_m = 20;
+
+// Splits the hazard of a walk by area and sense, at points about 20 m apart.
+void add_reasons(const WayContext& context, const Path& points, const std::vector<double>& seconds,
+                 Way& way) {
+  struct Sum {
+    double hazard = 0, minutes = 0, moment = 0;
+  };
+  const size_t areas = context.hazard.areas.size();
+  std::vector<std::array<Sum, kSenseCount>> sums(areas);
+  double waiting_m = kReasonStep_m / 2, waiting_s = 0, elapsed_s = 0;
+  for (size_t i = 0; i + 1 < points.size(); ++i) {
+    waiting_m += distance_m(points[i], points[i + 1]);
+    waiting_s += seconds[i];
+    if (waiting_m < kReasonStep_m && i + 2 < points.size()) continue;
+    const auto parts = hazard_parts(context.hazard, context.land, points[i], context.judgement);
+    const double minutes = waiting_s / 60,
+                 middle = (elapsed_s + waiting_s / 2) / std::max(1.0, way.time_s);
+    for (size_t a = 0; a < areas; ++a) {
+      for (size_t s = 0; s < kSenseCount; ++s) {
+        const double h = parts[a][s] * minutes;
+        sums[a][s].hazard += h;
+        sums[a][s].moment += h * middle;
+        if (parts[a][s] > 0.005) sums[a][s].minutes += minutes;  // half a percent a minute is felt
+      }
+    }
+    elapsed_s += waiting_s;
+    waiting_m = waiting_s = 0;
+  }
+  double total = 0;
+  for (const auto& area : sums)
+    for (const Sum& s : area) total += s.hazard;
+  if (total <= 0) return;
+  const double scale = way.hazard / total;  // the parts are sampled; the whole is exact
+  for (size_t a = 0; a < areas; ++a) {
+    for (size_t s = 0; s < kSenseCount; ++s) {
+      const Sum& sum = sums[a][s];
+      if (sum.hazard <= 0.02 * total) continue;
+      way.reasons.push_back({context.hazard.areas[a].uid, static_cast<Sense>(s), sum.hazard * scale,
+                             sum.minutes, sum.moment / sum.hazard});
+    }
+  }
+  std::stable_sort(way.reasons.begin(), way.reasons.end(),
+                   [](const Reason& x, const Reason& y) { return x.hazard > y.hazard; });
+  if (way.reasons.size() > 3) way.reasons.resize(3);
+}
+
+// `seconds[i]` is the time from point i to i + 1.
+Ref<Way> finish(const WayContext& context, Path points, const std::vector<double>& seconds,
+                Way way) {
+  const Raster<float>& total = context.hazard.total;
+  const Raster<compute::SightCell>& cells = context.land.cells;
+  float last_ground = kUnknown;
+  for (size_t i = 0; i < points.size(); ++i) {
+    way.hazard_per_min.push_back(total.value_or(points[i], 0.0F));
+    const float ground = cells.value_or(points[i], {kUnknown, 0, 0}).ground_m;
+    if (ground > last_ground) way.climb_m += static_cast<double>(ground - last_ground);
+    if (!std::isnan(ground)) last_ground = ground;
+  }
+  for (size_t i = 0; i + 1 < points.size(); ++i) {
+    way.time_s += seconds[i];
+    way.length_m += distance_m(points[i], points[i + 1]);
+    way.hazard +=
+        seconds[i] / 120.0 * static_cast<double>(way.hazard_per_min[i] + way.hazard_per_min[i + 1]);
+  }
+  way.unnoticed = std::exp(-way.hazard);
+  way.unnoticed_low = std::exp(-way.hazard * context.judgement.band_factor);
+  way.unnoticed_high = std::exp(-way.hazard / context.judgement.band_factor);
+  add_reasons(context, points, seconds, way);
+  way.points = std::move(points);
+  return make_ref<Way>(std::move(way));
+}
+
+}  // namespace
+
+std::vector<GateCell> gate_cells(const Document& document, const compute::WalkGraph& graph) {
+  std::vector<GateCell> out;
+  for (const auto& f : document.of(Kind::gate)) {
+    const size_t cell = compute::nearest_open(graph, f->shape.position(), kSnap_m);
+    if (cell != static_cast<size_t>(-1)) out.push_back({f->uid, cell, f->shape.position()});
+  }
+  return out;
+}
+
+Ref<Way> way_from_field(const WayContext& context, const compute::CostField& field, LocalXY stand,
+                        bool inward) {
+  const size_t cell = compute::nearest_open(context.graph, stand, kSnap_m);
+  if (cell == static_cast<size_t>(-1)) return nullptr;
+  const auto cells = compute::trace_way(field, cell, !inward);
+  if (cells.empty()) return nullptr;
+  const GridSpec& g = field.spec;
+  Way way;
+  Path points;
+  std::vector<double> seconds;
+  const size_t gate_end = inward ? cells.front() : cells.back();
+  for (const GateCell& gate : context.gates)
+    if (gate.cell == gate_end) way.gate = gate.gate;
+  const size_t cols = static_cast<size_t>(g.cols);
+  for (size_t i = 0; i < cells.size(); ++i) {
+    points.push_back(
+        g.centre(static_cast<int>(cells[i] % cols), static_cast<int>(cells[i] / cols)));
+    if (i == 0) continue;
+    for (size_t d = 0; d < compute::kDirections; ++d) {
+      const std::ptrdiff_t off =
+          compute::kSteps[d].dr * static_cast<std::ptrdiff_t>(cols) + compute::kSteps[d].dc;
+      if (static_cast<std::ptrdiff_t>(cells[i - 1]) + off ==
+          static_cast<std::ptrdiff_t>(cells[i])) {
+        seconds.push_back(
+            static_cast<double>(context.graph.seconds[cells[i - 1] * compute::kDirections + d]));
+        break;
+      }
+    }
+  }
+  return finish(context, std::move(points), seconds, std::move(way));
+}
+
+Ref<Feature> drawn_path_to(const Document& document, LocalXY stand) {
+  Ref<Feature> best;
+  double best_m = 30;
+  for (const auto& f : document.of(Kind::human_path)) {
+    const Path& line = f->shape.path();
+    const double d = std::min(distance_m(line.front(), stand), distance_m(line.back(), stand));
+    if (d <= best_m) best_m = d, best = f;
+  }
+  return best;
+}
+
+Ref<Way> way_as_drawn(const WayContext& context, const Path& line, LocalXY stand, bool inward) {
+  Path points = densified(line, 5.0);
+  const bool ends_at_stand = distance_m(points.back(), stand) <= distance_m(points.front(), stand);
+  if (ends_at_stand != inward) std::reverse(points.begin(), points.end());
+  Way way;
+  std::vector<double> seconds;
+  const auto ground = [&](LocalXY p) {
+    return static_cast<double>(context.land.cells.value_or(p, {kUnknown, 0, 0}).ground_m);
+  };
+  for (size_t i = 0; i + 1 < points.size(); ++i) {
+    const double run = distance_m(points[i], points[i + 1]);
+    double slope = run > 0 ? (ground(points[i + 1]) - ground(points[i])) / run : 0;
+    if (std::isnan(slope)) slope = 0;
+    seconds.push_back(run * compute::path_pace_s_per_m(std::clamp(slope, -1.2, 1.2)));
+  }
+  for (const auto& f : context.document.of(Kind::sanctuary)) {
+    if (!clipped(points, f->shape, true).empty())
+      way.warnings.push_back("crosses the sanctuary " + display_name(*f));
+  }
+  Path outside = points;
+  bool has_boundary = false;
+  for (const auto& f : context.document.of(Kind::boundary)) {
+    has_boundary = true;
+    std::erase_if(outside, [&](LocalXY p) { return distance_m(f->shape, p) < 3; });
+  }
+  if (has_boundary && !outside.empty()) way.warnings.push_back("leaves the boundary");
+  const LocalXY far_end = inward ? points.front() : points.back();
+  double nearest_m = 60;
+  for (const auto& gate : context.document.of(Kind::gate)) {
+    const double d = distance_m(gate->shape.position(), far_end);
+    if (d <= nearest_m) nearest_m = d, way.gate = gate->uid;
+  }
+  if (way.gate.empty()) way.warnings.push_back("does not begin at a gate");
+  return finish(context, std::move(points), seconds, std::move(way));
+}
+
+std::string no_way_reason(const WayContext& context, LocalXY stand) {
+  if (context.document.of(Kind::gate).empty()) return "No gate is drawn, so no way can begin.";
+  if (context.gates.empty()) return "No gate stands on ground that may be walked.";
+  for (const auto& f : context.document.of(Kind::sanctuary))
+    if (contains(f->shape, stand))
+      return "The stand lies inside the sanctuary " + display_name(*f) + ".";
+  if (!context.graph.spec.contains(stand)) return "The stand lies far off the property.";
+  if (compute::nearest_open(context.graph, stand, kSnap_m) == static_cast<size_t>(-1)) {
+    return "The stand lies outside the boundary, or in water.";
+  }
+  return "Barriers, water or the sanctuary close every way from the gates.";
+}
+
+}  // namespace leeward

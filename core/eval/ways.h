@@ -1,0 +1,40 @@
+// Ways between the gates and a stand, and what walking them costs.
+#pragma once
+
+#include "core/compute/walk_graph.h"
+#include "core/eval/hazard.h"
+
+namespace leeward {
+
+struct GateCell {
+  Uid gate;
+  std::size_t cell = 0;
+  LocalXY at;
+};
+/// Gates that stand on, or within 20 m of, walkable ground.
+std::vector<GateCell> gate_cells(const Document& document, const compute::WalkGraph& graph);
+
+struct WayContext {
+  const Document& document;
+  const AnalysisLand& land;
+  const compute::WalkGraph& graph;
+  const HazardModel& hazard;
+  const std::vector<GateCell>& gates;
+  const Judgement& judgement;
+};
+
+/// The cheapest way of a solved field between the gates and `stand`; nullptr when there is none.
+/// `inward`: from a gate to the stand.
+Ref<Way> way_from_field(const WayContext& context, const compute::CostField& field, LocalXY stand,
+                        bool inward);
+
+/// The human path that ends within 30 m of the stand, or nullptr.
+Ref<Feature> drawn_path_to(const Document& document, LocalXY stand);
+/// Walking a drawn line as it stands, toward the stand or away from it; flags what it must not
+/// cross.
+Ref<Way> way_as_drawn(const WayContext& context, const Path& line, LocalXY stand, bool inward);
+
+/// Why a stand cannot be reached, in words.
+std::string no_way_reason(const WayContext& context, LocalXY stand);
+
+}  // namespace leeward
