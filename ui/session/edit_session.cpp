@@ -1,0 +1,108 @@
+#include "ui/session/edit_session.h"
+
+#include <cmath>
+
+namespace leeward::ui {
+
+EditSession::EditSession(Ref<Document> document) : history_(std::move(document)) { makeFrame(); }
+
+EditSession::~EditSession() { store_.reset(); }
+
+Result<std::unique_ptr<EditSession>> EditSession::open(const std::filesystem::path& file) {
+  auto opened = io::PropertyStore::open(file);
+  if (!opened) return std::move(opened.error());
+  auto session = std::make_unique<EditSession>(opened->document);
+  session->file_ = file;
+  session->read_only_ = opened->read_only;
+  session->notice_ = QString::fromStdString(opened->notice);
+  session->adopt(std::move(opened->store));
+  return session;
+}
+
+Result<std::unique_ptr<EditSession>> EditSession::create(const std::filesystem::path& file,
+                                                         Document document) {
+  Ref<Document> first = make_ref<Document>(std::move(document));
+  auto store = io::PropertyStore::create(file, first);
+  if (!store) return std::move(store.error());
+  auto session = std::make_unique<EditSession>(std::move(first));
+  session->file_ = file;
+  session->adopt(*std::move(store));
+  return session;
+}
+
+void EditSession::adopt(std::unique_ptr<io::PropertyStore> store) {
+  store_ = std::move(store);
+  store_->on_change([this](const io::SaveState&) {
+    QMetaObject::invokeMethod(this, &EditSession::saveChanged, Qt::QueuedConnection);
+  });
+}
+
+void EditSession::makeFrame() {
+  const Ref<Document> doc = document();
+  auto frame = Frame::make(doc->settings->crs);
+  if (!frame) return;
+  frame_.emplace(*std::move(frame));
+  const Box extent = doc->extent();
+  if (extent.empty()) return;
+  const double convergence = frame_->convergence_deg(extent.centre());
+  convergence_deg_ = std::isfinite(convergence) ? convergence : 0;
+}
+
+Status EditSession::apply(const EditStep& step) {
+  if (read_only_) {
+    const Error why = fail(ErrorCode::locked,
+                           "This property is open read-only: save a copy under another name to "
+                           "change it");
+    emit refused(QString::fromStdString(why.message));
+    return why;
+  }
+  auto next = leeward::apply(*document(), step);
+  if (!next) {
+    emit refused(QString::fromStdString(next.error().message));
+    return std::move(next.error());
+  }
+  if (same_content(*next, *document())) return ok();
+  history_.push(step.label, make_ref<Document>(*std::move(next)), step.merge_key);
+  published();
+  return ok();
+}
+
+void EditSession::published() {
+  if (store_ && !read_only_) store_->save(document());
+  if (convergence_deg_ == 0) makeFrame();  // the first feature gives the property a place
+  emit documentChanged();
+  if (!selection_.empty() && !document()->find(selection_)) select(Uid());
+  emit saveChanged();
+}
+
+void EditSession::undo() {
+  if (!canUndo()) return;
+  history_.undo();
+  published();
+}
+
+void EditSession::redo() {
+  if (!canRedo()) return;
+  history_.redo();
+  published();
+}
+
+void EditSession::select(const Uid& uid) {
+  if (uid == selection_) return;
+  selection_ = uid;
+  emit selectionChanged();
+}
+
+QString EditSession::saveText() const {
+  if (read_only_) return tr("Read-only");
+  if (!store_) return tr("Not in a file");
+  const io::SaveState state = store_->state();
+  if (!state.problem.empty()) return tr("Not saved: %1").arg(QString::fromStdString(state.problem));
+  return state.saved == state.asked ? tr("Saved") : tr("Saving");
+}
+
+bool EditSession::saveFails() const { return store_ && !store_->state().problem.empty(); }
+
+Status EditSession::flush() { return store_ && !read_only_ ? store_->flush() : ok(); }
+
+}  // namespace leeward::ui

@@ -1,0 +1,77 @@
+#include "ui/session/eval_session.h"
+
+#include <QTimer>
+
+#include <utility>
+
+namespace leeward::ui {
+
+EvalSession::EvalSession(Ref<Document> document)
+    : document_(std::move(document)),
+      worker_([this](const Job& job, const std::stop_token& stop) { run(job, stop); }) {}
+
+void EvalSession::setDocument(Ref<Document> document) {
+  if (document == document_) return;
+  document_ = std::move(document);
+  ask();
+}
+
+void EvalSession::setTerrain(Ref<Terrain> terrain) {
+  terrain_ = std::move(terrain);
+  ask();
+}
+
+void EvalSession::setArrive(Instant arrive) {
+  if (arrive == arrive_) return;
+  arrive_ = arrive;
+  emit hourChanged();
+  ask();
+}
+
+void EvalSession::setTrade(Trade trade) {
+  if (trade == trade_) return;
+  trade_ = trade;
+  emit hourChanged();
+  ask();
+}
+
+void EvalSession::ask() {
+  if (ask_pending_) return;  // several changes of one event make one question
+  ask_pending_ = true;
+  QTimer::singleShot(0, this, &EvalSession::submit);
+}
+
+void EvalSession::submit() {
+  ask_pending_ = false;
+  const bool was_busy = busy();
+  if (!was_busy) waiting_since_.start();
+  const bool starving = was_busy && waiting_since_.elapsed() > kLongestWaitMs;
+  ++asked_;
+  worker_.submit({{document_, terrain_, scene_at(*document_, arrive_, trade_)}, asked_},
+                 dragging_ || starving ? WhenSuperseded::finish : WhenSuperseded::stop);
+  if (!was_busy) emit busyChanged();
+}
+
+void EvalSession::run(const Job& job, const std::stop_token& stop) {
+  auto results = engine_.evaluate(job.snapshot, stop, [this](double share, const char* what) {
+    QMetaObject::invokeMethod(
+        this, [this, share, what] { emit progressed(share, QString::fromUtf8(what)); },
+        Qt::QueuedConnection);
+  });
+  if (!results) return;  // superseded: the newer question will be answered
+  QMetaObject::invokeMethod(
+      this, [this, number = job.number, answer = *results] { this->answer(number, answer); },
+      Qt::QueuedConnection);
+}
+
+void EvalSession::answer(std::uint64_t number, Ref<Results> results) {
+  if (number <= answered_) return;
+  answered_ = number;
+  last_ms_ = static_cast<double>(waiting_since_.nsecsElapsed()) * 1e-6;
+  waiting_since_.restart();
+  results_ = std::move(results);
+  emit resultsChanged();
+  if (!busy()) emit busyChanged();
+}
+
+}  // namespace leeward::ui

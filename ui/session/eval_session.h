@@ -1,0 +1,74 @@
+// EvalSession: keeps the results in step with the document, the terrain and the hour. One worker
+// owns the engine; the newest question wins; answers come back on the UI thread.
+#pragma once
+
+#include "core/eval/engine.h"
+#include "core/eval/latest_wins.h"
+
+#include <QElapsedTimer>
+#include <QObject>
+#include <QString>
+
+#include <cstdint>
+
+namespace leeward::ui {
+
+/// THREADS: the UI thread only.
+class EvalSession : public QObject {
+  Q_OBJECT
+
+ public:
+  /// A question that waits longer than this is no longer superseded but answered.
+  static constexpr qint64 kLongestWaitMs = 250;
+
+  explicit EvalSession(Ref<Document> document);
+
+  void setDocument(Ref<Document> document);
+  void setTerrain(Ref<Terrain> terrain);
+  void setArrive(Instant arrive);
+  void setTrade(Trade trade);
+  /// While a drag lasts every answer is finished and shown.
+  void setDragging(bool dragging) { dragging_ = dragging; }
+
+  Instant arrive() const { return arrive_; }
+  Trade trade() const { return trade_; }
+  Ref<Terrain> terrain() const { return terrain_; }
+  /// The newest answer; nullptr before the first.
+  Ref<Results> results() const { return results_; }
+  /// True while a question is open.
+  bool busy() const { return answered_ != asked_; }
+  /// Milliseconds from question to answer of the newest answer.
+  double lastMs() const { return last_ms_; }
+
+ signals:
+  void resultsChanged();
+  void busyChanged();
+  void hourChanged();
+  void progressed(double share, const QString& what);
+
+ private:
+  struct Job {
+    Snapshot snapshot;
+    std::uint64_t number = 0;
+  };
+  void ask();
+  void submit();
+  void run(const Job& job, const std::stop_token& stop);
+  void answer(std::uint64_t number, Ref<Results> results);
+
+  Ref<Document> document_;
+  Ref<Terrain> terrain_ = make_ref<Terrain>();
+  Instant arrive_{};
+  Trade trade_ = Trade::balanced;
+  bool dragging_ = false;
+  bool ask_pending_ = false;
+  std::uint64_t asked_ = 0;
+  std::uint64_t answered_ = 0;
+  QElapsedTimer waiting_since_;
+  double last_ms_ = 0;
+  Ref<Results> results_;
+  Engine engine_;  ///< Touched by the worker only.
+  LatestWins<Job> worker_;
+};
+
+}  // namespace leeward::ui
