@@ -1,0 +1,357 @@
+#include "ui/canvas/map_canvas.h"
+
+#include "ui/render/furniture.h"
+#include "ui/render/labels.h"
+#include "ui/render/overlays.h"
+#include "ui/style/palette.h"
+
+#include <QKeyEvent>
+#include <QLineF>
+#include <QMouseEvent>
+#include <QPainter>
+#include <QWheelEvent>
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+namespace leeward::ui {
+
+MapCanvas::MapCanvas(QWidget* parent) : QWidget(parent) {
+  setMouseTracking(true);
+  setFocusPolicy(Qt::StrongFocus);
+  setMinimumSize(320, 240);
+  setAttribute(Qt::WA_OpaquePaintEvent);
+  setAccessibleName(tr("Map"));
+  tile_timer_.setSingleShot(true);
+  tile_timer_.setInterval(40);
+  connect(&tile_timer_, &QTimer::timeout, this, &MapCanvas::groundChanged);
+}
+
+MapCanvas::~MapCanvas() = default;
+
+void MapCanvas::setTiles(std::unique_ptr<TileLayer> tiles) {
+  tiles_ = std::move(tiles);
+  if (tiles_) {
+    connect(tiles_.get(), &TileLayer::arrived, this, [this] {
+      if (!tile_timer_.isActive()) tile_timer_.start();
+    });
+  }
+  groundChanged();
+}
+
+void MapCanvas::setDocument(Ref<Document> document) {
+  const bool rasters = document->rasters != document_->rasters;
+  document_ = std::move(document);
+  if (rasters && tiles_) tiles_->setLayers(*document_->rasters);
+  if (rasters) groundChanged();
+  landChanged();
+}
+
+void MapCanvas::setSelection(const Uid& selection) {
+  selection_ = selection;
+  updateFields();
+  landChanged();
+}
+
+void MapCanvas::setTerrain(Ref<Terrain> terrain) {
+  terrain_ = std::move(terrain);
+  relief_ = terrain_ ? reliefImage(terrain_->ground) : GroundImage{};
+  if (!fitted_) fitAll();
+  groundChanged();
+}
+
+void MapCanvas::setResults(Ref<Results> results) {
+  results_ = std::move(results);
+  updateFields();
+  landChanged();
+}
+
+void MapCanvas::setView(const ViewState& view) {
+  const bool ground = !(view.relief == view_.relief);
+  view_ = view;
+  updateFields();
+  if (ground) groundChanged();
+  landChanged();
+}
+
+void MapCanvas::setWind(std::optional<double> from_deg, std::optional<double> speed_mps,
+                        QString words) {
+  dial_.show(from_deg, speed_mps, std::move(words), true);
+  update();
+}
+
+void MapCanvas::setTool(Tool* tool) {
+  if (tool_ && tool_ != tool) tool_->leave();
+  tool_ = tool;
+  drag_ = Drag::none;
+  setCursor(tool_ ? tool_->cursor() : QCursor(Qt::ArrowCursor));
+  emit hintChanged(tool_ ? tool_->hint() : QString());
+  update();
+}
+
+void MapCanvas::updateFields() {
+  const StandResult* stand = results_ ? results_->find(selection_) : nullptr;
+  const Ref<Raster<float>> scent = stand && view_.scent.visible ? stand->scent : nullptr;
+  const Ref<Raster<std::uint8_t>> sight = stand && view_.sight.visible ? stand->sight : nullptr;
+  if (scent != scent_of_) {
+    scent_of_ = scent;
+    scent_ = scent ? scentPicture(*scent) : ScentPicture{};
+  }
+  if (sight != sight_of_) {
+    sight_of_ = sight;
+    sight_ = sight ? sightImage(*sight) : GroundImage{};
+  }
+}
+
+void MapCanvas::landChanged() {
+  land_.stale = true;
+  update();
+}
+
+void MapCanvas::groundChanged() {
+  ground_.stale = true;
+  update();
+}
+
+// --- place ---------------------------------------------------------------------------------------
+
+void MapCanvas::setTransform(const MapTransform& t) {
+  const bool scaled = t.metresPerPx() != transform_.metresPerPx();
+  transform_ = t;
+  if (scaled) emit scaleChanged();
+  update();
+}
+
+void MapCanvas::fitAll() {
+  Box box = document_->extent();
+  if (box.empty() && terrain_ && !terrain_->ground.empty()) box = terrain_->ground.spec.box();
+  if (!box.empty()) fitTo(box);
+}
+
+void MapCanvas::fitTo(const Box& box) {
+  fitted_ = true;
+  setTransform(MapTransform::fitting(box, QRectF(rect()), 36));
+}
+
+void MapCanvas::zoomBy(double factor, QPointF about) {
+  const double scale = std::clamp(transform_.metresPerPx() / factor, 0.03, 200.0);
+  setTransform(transform_.zoomedAbout(about, scale));
+}
+
+bool MapCanvas::settled() const {
+  return !tiles_ || (tiles_->complete() && !ground_.stale && !tile_timer_.isActive());
+}
+
+void MapCanvas::resizeEvent(QResizeEvent*) {
+  transform_ = transform_.resized(QRectF(rect()));
+  dial_.place(QPointF(width() - WindDial::kRadiusPx - 20, WindDial::kRadiusPx + 20));
+}
+
+// --- painting ------------------------------------------------------------------------------------
+
+bool MapCanvas::covers(const Sheet& sheet) const {
+  if (sheet.stale || sheet.image.isNull()) return false;
+  if (sheet.transform.metresPerPx() != transform_.metresPerPx()) return false;
+  if (sheet.image.devicePixelRatioF() != devicePixelRatioF()) return false;
+  const QPointF shift = transform_.toDevice(sheet.transform.centre()) - QRectF(rect()).center();
+  const QSizeF spare = (sheet.transform.viewport().size() - QSizeF(size())) / 2;
+  return std::abs(shift.x()) <= spare.width() && std::abs(shift.y()) <= spare.height();
+}
+
+void MapCanvas::refresh(Sheet& sheet, void (MapCanvas::*draw)(QPainter&, const MapTransform&)) {
+  if (covers(sheet)) return;
+  const double ratio = devicePixelRatioF();
+  const QSizeF size(width() + 2 * kMarginPx, height() + 2 * kMarginPx);
+  const QSize pixels = (size * ratio).toSize();
+  if (sheet.image.size() != pixels)
+    sheet.image = QImage(pixels, QImage::Format_ARGB32_Premultiplied);
+  sheet.image.setDevicePixelRatio(ratio);
+  sheet.image.fill(Qt::transparent);
+  sheet.transform = transform_.resized(QRectF(QPointF(0, 0), size));
+  sheet.stale = false;
+  QPainter painter(&sheet.image);
+  (this->*draw)(painter, sheet.transform);
+}
+
+void MapCanvas::putSheet(QPainter& painter, const Sheet& sheet) const {
+  const QPointF shift = transform_.toDevice(sheet.transform.centre()) - QRectF(rect()).center();
+  const QSizeF spare = (sheet.transform.viewport().size() - QSizeF(size())) / 2;
+  const double ratio = devicePixelRatioF();
+  const auto snap = [&](double v) { return std::round(v * ratio) / ratio; };
+  painter.drawImage(QPointF(snap(shift.x() - spare.width()), snap(shift.y() - spare.height())),
+                    sheet.image);
+}
+
+void MapCanvas::drawGround(QPainter& painter, const MapTransform& t) {
+  painter.fillRect(t.viewport(), QColor(chrome::kLand));
+  if (tiles_) {
+    tiles_->draw(painter, t);
+    tiles_->requestMissing();
+  }
+  if (view_.relief.visible) drawGroundImage(painter, t, relief_, view_.relief.opacity);
+}
+
+void MapCanvas::drawResults(QPainter& painter, const MapTransform& t) {
+  const StandResult* stand = results_ ? results_->find(selection_) : nullptr;
+  if (!stand || !view_.ways) return;
+  const auto trade = static_cast<std::size_t>(results_->scene.trade);
+  if (stand->way_out[trade]) drawWay(painter, t, *stand->way_out[trade], true);
+  if (stand->way_in[trade]) drawWay(painter, t, *stand->way_in[trade], false);
+}
+
+void MapCanvas::drawLand(QPainter& painter, const MapTransform& t) {
+  drawGroundImage(painter, t, sight_, view_.sight.opacity);
+  drawScent(painter, t, scent_, view_.scent.opacity);
+  KindSet points, rest;
+  for (const KindInfo& k : all_kinds()) {
+    const auto i = static_cast<std::size_t>(k.kind);
+    (k.point && !k.area ? points : rest)[i] = view_.kinds[i];
+  }
+  drawFeatures(painter, t, *document_, rest, selection_);
+  drawResults(painter, t);
+  drawFeatures(painter, t, *document_, points, selection_);
+  LabelPlacer placer(t.viewport());
+  if (view_.labels) drawFeatureLabels(painter, t, *document_, view_.kinds, selection_, placer);
+  if (!view_.rings || !results_) return;
+  const UnitSystem units = document_->settings->units;
+  const StandResult* selected = results_->find(selection_);
+  for (const StandResult& stand : results_->stands)
+    if (!selected || &stand == selected) drawRings(painter, t, stand, units, placer);
+}
+
+void MapCanvas::drawFurniture(QPainter& painter) {
+  drawScaleBar(painter, transform_, QPointF(18, height() - 16), document_->settings->units);
+  drawNorthMark(painter, QPointF(30, 44), 1, convergence_deg_);
+  dial_.paint(painter);
+}
+
+void MapCanvas::paintEvent(QPaintEvent*) {
+  QElapsedTimer timer;
+  timer.start();
+  refresh(ground_, &MapCanvas::drawGround);
+  refresh(land_, &MapCanvas::drawLand);
+  QPainter painter(this);
+  putSheet(painter, ground_);
+  putSheet(painter, land_);
+  if (tool_) tool_->paint(painter);
+  drawFurniture(painter);
+  longest_paint_ms_ = std::max(longest_paint_ms_, static_cast<double>(timer.nsecsElapsed()) * 1e-6);
+}
+
+double MapCanvas::takeLongestPaintMs() { return std::exchange(longest_paint_ms_, 0); }
+
+// --- pointer and keys ----------------------------------------------------------------------------
+
+Pointer MapCanvas::pointer(const QPointF& px, Qt::KeyboardModifiers modifiers) const {
+  return {transform_.toLocal(px), px, modifiers};
+}
+
+void MapCanvas::mousePressEvent(QMouseEvent* event) {
+  const QPointF px = event->position();
+  pressed_px_ = last_px_ = px;
+  moved_ = false;
+  if (event->button() == Qt::MiddleButton || (event->button() == Qt::LeftButton && space_)) {
+    drag_ = Drag::pan;
+  } else if (event->button() != Qt::LeftButton) {
+    return;
+  } else if (dial_.hit(px)) {
+    drag_ = Drag::dial;
+    emit windTurned(dial_.bearingAt(px, event->modifiers() & Qt::ShiftModifier), false);
+  } else {
+    drag_ = tool_ && tool_->press(pointer(px, event->modifiers())) ? Drag::tool : Drag::pan;
+  }
+  if (drag_ == Drag::pan) setCursor(Qt::ClosedHandCursor);
+}
+
+void MapCanvas::mouseMoveEvent(QMouseEvent* event) {
+  const QPointF px = event->position();
+  const Pointer p = pointer(px, event->modifiers());
+  emit pointerAt(p.at);
+  if (drag_ == Drag::pan) {
+    if (!moved_ && QLineF(pressed_px_, px).length() < 3) return;
+    moved_ = true;
+    setTransform(transform_.pannedBy(px - last_px_));
+    last_px_ = px;
+    return;
+  }
+  if (drag_ == Drag::dial) {
+    emit windTurned(dial_.bearingAt(px, event->modifiers() & Qt::ShiftModifier), false);
+    return;
+  }
+  if (!tool_) return;
+  tool_->move(p, drag_ == Drag::tool);
+  setCursor(dial_.hit(px) ? QCursor(Qt::PointingHandCursor) : tool_->cursor());
+}
+
+void MapCanvas::mouseReleaseEvent(QMouseEvent* event) {
+  const Pointer p = pointer(event->position(), event->modifiers());
+  const Drag was = std::exchange(drag_, Drag::none);
+  if (was == Drag::dial) {
+    emit windTurned(dial_.bearingAt(p.px, event->modifiers() & Qt::ShiftModifier), true);
+  } else if (was == Drag::tool && tool_) {
+    tool_->release(p);
+  } else if (was == Drag::pan && !moved_ && tool_ && event->button() == Qt::LeftButton) {
+    tool_->click(p);
+  }
+  setCursor(tool_ ? tool_->cursor() : QCursor(Qt::ArrowCursor));
+  if (tool_) emit hintChanged(tool_->hint());
+}
+
+void MapCanvas::mouseDoubleClickEvent(QMouseEvent* event) {
+  if (event->button() != Qt::LeftButton || dial_.hit(event->position())) return;
+  if (tool_) tool_->doubleClick(pointer(event->position(), event->modifiers()));
+}
+
+void MapCanvas::wheelEvent(QWheelEvent* event) {
+  const double turn = event->angleDelta().y() / 120.0;
+  if (turn == 0) return;
+  if (dial_.hit(event->position())) {
+    emit windSpeedStepped(turn > 0 ? 1 : -1);
+  } else {
+    zoomBy(std::exp2(turn / 2.5), event->position());
+  }
+  event->accept();
+}
+
+void MapCanvas::keyPressEvent(QKeyEvent* event) {
+  if (event->key() == Qt::Key_Space && !event->isAutoRepeat()) {
+    space_ = true;
+    setCursor(Qt::OpenHandCursor);
+    return;
+  }
+  if (tool_ && tool_->key(*event)) return;
+  constexpr double kStepPx = 90;
+  switch (event->key()) {
+    case Qt::Key_Left:
+      return setTransform(transform_.pannedBy({kStepPx, 0}));
+    case Qt::Key_Right:
+      return setTransform(transform_.pannedBy({-kStepPx, 0}));
+    case Qt::Key_Up:
+      return setTransform(transform_.pannedBy({0, kStepPx}));
+    case Qt::Key_Down:
+      return setTransform(transform_.pannedBy({0, -kStepPx}));
+    case Qt::Key_Plus:
+    case Qt::Key_Equal:
+      return zoomBy(1.4, QRectF(rect()).center());
+    case Qt::Key_Minus:
+      return zoomBy(1 / 1.4, QRectF(rect()).center());
+    case Qt::Key_Home:
+      return fitAll();
+    default:
+      QWidget::keyPressEvent(event);
+  }
+}
+
+void MapCanvas::keyReleaseEvent(QKeyEvent* event) {
+  if (event->key() == Qt::Key_Space && !event->isAutoRepeat()) {
+    space_ = false;
+    setCursor(tool_ ? tool_->cursor() : QCursor(Qt::ArrowCursor));
+    return;
+  }
+  QWidget::keyReleaseEvent(event);
+}
+
+void MapCanvas::leaveEvent(QEvent*) { emit pointerLeft(); }
+
+}  // namespace leeward::ui

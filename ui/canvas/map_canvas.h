@@ -1,0 +1,132 @@
+// MapCanvas: the map in the middle of the window. Pictures and drawings are kept as two images a
+// little larger than the view, so that panning only moves them; they are drawn again when the
+// document, the results, the view or the scale change.
+#pragma once
+
+#include "core/eval/results.h"
+#include "ui/canvas/tile_layer.h"
+#include "ui/canvas/view_state.h"
+#include "ui/canvas/wind_dial.h"
+#include "ui/render/fields.h"
+#include "ui/tools/map_view.h"
+#include "ui/tools/tool.h"
+
+#include <QElapsedTimer>
+#include <QImage>
+#include <QTimer>
+#include <QWidget>
+
+#include <memory>
+#include <optional>
+
+namespace leeward::ui {
+
+class MapCanvas : public QWidget, public MapView {
+  Q_OBJECT
+
+ public:
+  explicit MapCanvas(QWidget* parent = nullptr);
+  ~MapCanvas() override;
+
+  /// The tiles of a property; nullptr: none.
+  void setTiles(std::unique_ptr<TileLayer> tiles);
+  TileLayer* tiles() const { return tiles_.get(); }
+  void setDocument(Ref<Document> document);
+  void setSelection(const Uid& selection);
+  void setTerrain(Ref<Terrain> terrain);
+  void setResults(Ref<Results> results);
+  void setView(const ViewState& view);
+  void setWind(std::optional<double> from_deg, std::optional<double> speed_mps, QString words);
+  void setConvergence(double deg) { convergence_deg_ = deg, update(); }
+  /// Not owned; nullptr: pan only.
+  void setTool(Tool* tool);
+
+  void fitAll();
+  void fitTo(const Box& box);
+  void zoomBy(double factor, QPointF about);
+  /// True when nothing is still to come: tiles are in.
+  bool settled() const;
+
+  const MapTransform& transform() const override { return transform_; }
+  const ViewState& view() const override { return view_; }
+  void repaintTools() override { update(); }
+  void showHint(const QString& words) override { emit hintChanged(words); }
+
+  /// Longest time spent in one paint since the last call, milliseconds.
+  double takeLongestPaintMs();
+  QSize sizeHint() const override { return {900, 640}; }
+
+ signals:
+  void pointerAt(const LocalXY& at);
+  void pointerLeft();
+  void hintChanged(const QString& words);
+  /// The dial was dragged to a grid bearing; `finished` at the button's release.
+  void windTurned(double from_deg, bool finished);
+  void windSpeedStepped(int steps);
+  void scaleChanged();
+
+ protected:
+  void paintEvent(QPaintEvent* event) override;
+  void resizeEvent(QResizeEvent* event) override;
+  void mousePressEvent(QMouseEvent* event) override;
+  void mouseMoveEvent(QMouseEvent* event) override;
+  void mouseReleaseEvent(QMouseEvent* event) override;
+  void mouseDoubleClickEvent(QMouseEvent* event) override;
+  void wheelEvent(QWheelEvent* event) override;
+  void keyPressEvent(QKeyEvent* event) override;
+  void keyReleaseEvent(QKeyEvent* event) override;
+  void leaveEvent(QEvent* event) override;
+
+ private:
+  enum class Drag { none, pan, tool, dial };
+  struct Sheet {
+    QImage image;
+    MapTransform transform;
+    bool stale = true;
+  };
+  static constexpr double kMarginPx = 160;
+
+  Pointer pointer(const QPointF& px, Qt::KeyboardModifiers modifiers) const;
+  void setTransform(const MapTransform& t);
+  void refresh(Sheet& sheet, void (MapCanvas::*draw)(QPainter&, const MapTransform&));
+  bool covers(const Sheet& sheet) const;
+  void putSheet(QPainter& painter, const Sheet& sheet) const;
+  void drawGround(QPainter& painter, const MapTransform& t);
+  void drawLand(QPainter& painter, const MapTransform& t);
+  void drawResults(QPainter& painter, const MapTransform& t);
+  void drawFurniture(QPainter& painter);
+  void updateFields();
+  void landChanged();
+  void groundChanged();
+
+  MapTransform transform_;
+  ViewState view_;
+  Ref<Document> document_ = make_ref<Document>();
+  Uid selection_;
+  Ref<Terrain> terrain_;
+  Ref<Results> results_;
+  double convergence_deg_ = 0;
+
+  GroundImage relief_;
+  ScentPicture scent_;
+  GroundImage sight_;
+  Ref<Raster<float>> scent_of_;
+  Ref<Raster<std::uint8_t>> sight_of_;
+
+  Sheet ground_;
+  Sheet land_;
+  std::unique_ptr<TileLayer> tiles_;
+  QTimer tile_timer_;
+
+  WindDial dial_;
+  Tool* tool_ = nullptr;
+  Drag drag_ = Drag::none;
+  QPointF pressed_px_;
+  QPointF last_px_;
+  bool moved_ = false;
+  bool space_ = false;
+  bool fitted_ = false;
+  double longest_paint_ms_ = 0;
+};
+
+}  // namespace leeward::ui

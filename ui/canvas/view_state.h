@@ -1,0 +1,26 @@
+// What the map shows; a matter of the window, not of the property.
+#pragma once
+
+#include "ui/render/features.h"
+
+namespace leeward::ui {
+
+/// A picture layer: shown or not, and how strongly (0..1).
+struct LayerView {
+  bool visible = true;
+  double opacity = 1;
+  friend bool operator==(const LayerView&, const LayerView&) = default;
+};
+
+struct ViewState {
+  LayerView relief{true, 0.6};
+  LayerView scent{true, 0.75};
+  LayerView sight{false, 0.8};
+  bool ways = true;
+  bool rings = true;
+  bool labels = true;
+  KindSet kinds = KindSet().set();
+  friend bool operator==(const ViewState&, const ViewState&) = default;
+};
+
+}  // namespace leeward::ui

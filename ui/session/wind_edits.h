@@ -1,0 +1,18 @@
+// Edits of the wind by hand.
+#pragma once
+
+#include "core/model/edit.h"
+
+#include <optional>
+
+namespace leeward::ui {
+
+/// Sets the wind by hand; what is not given is taken from the wind that holds at `at`.
+/// `from_deg`: grid bearing. Steps of one drag merge.
+EditStep handWindStep(const Document& document, Instant at, std::optional<double> from_deg,
+                      std::optional<double> speed_mps, std::optional<double> cloud = {});
+
+/// Goes back to the forecast, or (false) to the wind by hand.
+EditStep windSourceStep(const Document& document, bool by_hand);
+
+}  // namespace leeward::ui
