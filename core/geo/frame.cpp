@@ -55,7 +55,7 @@ Result<CrsId> utm_crs_for(LonLat p) {
     return fail(ErrorCode::unsupported,
                 "the place lies at the antimeridian, which is not supported");
   }
-  char text[16];
+  char text[24];
   std::snprintf(text, sizeof text, "EPSG:%d", (p.lat >= 0 ? 32600 : 32700) + utm_zone_of(p));
   return CrsId(text);
 }
@@ -152,7 +152,7 @@ std::string usng(LonLat p, int digits) {
   if (!std::isfinite(p.lat) || p.lat > 84 || p.lat < -80 || std::abs(p.lon) > 180) return {};
   static thread_local std::unique_ptr<Frame> cached;
   const int zone = utm_zone_of(p);
-  char crs[16];
+  char crs[24];
   std::snprintf(crs, sizeof crs, "EPSG:%d", (p.lat >= 0 ? 32600 : 32700) + zone);
   if (!cached || cached->crs() != crs) {
     auto made = Frame::make(crs);

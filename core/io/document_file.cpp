@@ -56,8 +56,9 @@ Status judge_header(const fs::path& path, bool journal) {
   }
   const std::uint32_t application = big_endian(&h[68]);
   if (application != 0x47504B47) {
-    return fail(ErrorCode::unsupported,
-                shown(path) + ": it is a database but no GeoPackage; choose a .gpkg that Leeward made");
+    return fail(
+        ErrorCode::unsupported,
+        shown(path) + ": it is a database but no GeoPackage; choose a .gpkg that Leeward made");
   }
   std::uint32_t page = static_cast<std::uint32_t>(h[16]) << 8 | h[17];
   if (page == 1) page = 65536;
@@ -201,7 +202,8 @@ Status write_settings(GDALDataset& dataset, const Settings& settings) {
 template <class Fn>
 Status for_each_rows(const Document& a, const Document& b, Fn&& fn) {
   for (size_t k = 0; k < kKindCount; ++k) {
-    if (Status done = fn(info(static_cast<Kind>(k)).table, *a.features[k], *b.features[k], k); !done)
+    if (Status done = fn(info(static_cast<Kind>(k)).table, *a.features[k], *b.features[k], k);
+        !done)
       return done;
   }
   const size_t n = kKindCount;
@@ -336,7 +338,8 @@ Result<Settings> load_settings(GDALDataset& dataset) {
   return std::move(read.row);
 }
 
-// --- migrations: kMigrations[n] takes a file from schema n to n + 1 -------------------------------
+// --- migrations: kMigrations[n] takes a file from schema n to n + 1
+// -------------------------------
 
 /// Schema 0 was that of the first trials: tables and columns were still being added.
 Status complete_trial_file(GDALDataset& dataset) {
@@ -372,7 +375,8 @@ Status write_document_file(const fs::path& path, const Document& document) {
   if (done) done = write_schema(*dataset, kSchemaVersion);
   RowKeys keys;
   std::set<Uid> mended;
-  if (done) done = write_difference(*dataset, with_unlike_settings(document), document, keys, mended);
+  if (done)
+    done = write_difference(*dataset, with_unlike_settings(document), document, keys, mended);
   CPLErrorReset();
   dataset.reset();
   if (done && CPLGetLastErrorType() >= CE_Failure)
@@ -392,7 +396,8 @@ Result<int> judge_document_file(const fs::path& path) {
   if (whole != "ok") return damaged(path, whole ? *whole : "its pages cannot be read");
   auto version = schema_of(**dataset, path);
   if (!version || *version < kSchemaVersion) return version;
-  if (Status tables = check_tables(**dataset); !tables) return damaged(path, tables.error().message);
+  if (Status tables = check_tables(**dataset); !tables)
+    return damaged(path, tables.error().message);
   return version;
 }
 
@@ -404,7 +409,8 @@ Status migrate_document_file(const fs::path& path, int from) {
     if (done) done = write_schema(**dataset, version + 1);
     if (!done) return std::move(done.error()).in("schema " + std::to_string(version));
   }
-  if (Status tables = check_tables(**dataset); !tables) return damaged(path, tables.error().message);
+  if (Status tables = check_tables(**dataset); !tables)
+    return damaged(path, tables.error().message);
   dataset->reset();
   return flush_to_disk(path);
 }

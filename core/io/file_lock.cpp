@@ -1,13 +1,12 @@
 #include "core/io/file_lock.h"
 
+#include <cerrno>
+#include <cstring>
 #include <fcntl.h>
 #include <sys/file.h>
 #include <sys/stat.h>
-#include <unistd.h>
-
-#include <cerrno>
-#include <cstring>
 #include <system_error>
+#include <unistd.h>
 
 namespace leeward::io {
 namespace {
@@ -44,7 +43,8 @@ Result<FileLock> FileLock::take(const std::filesystem::path& property_file) {
     }
     close(fd);  // its last holder has just removed it: make a new one
   }
-  return fail(ErrorCode::locked, path.string() + ": the lock file does not come to rest; try again");
+  return fail(ErrorCode::locked,
+              path.string() + ": the lock file does not come to rest; try again");
 }
 
 FileLock::~FileLock() {

@@ -24,10 +24,10 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr std::array<const char*, 8> kRasterDrivers = {
-    "GTiff", "PNG", "JPEG", "JP2OpenJPEG", "MBTiles", "GPKG", "AAIGrid", nullptr};
-constexpr std::array<const char*, 6> kVectorDrivers = {"GPKG", "GeoJSON", "GPX", "LIBKML",
-                                                       "ESRI Shapefile", nullptr};
+constexpr std::array<const char*, 8> kRasterDrivers = {"GTiff",   "PNG",  "JPEG",    "JP2OpenJPEG",
+                                                       "MBTiles", "GPKG", "AAIGrid", nullptr};
+constexpr std::array<const char*, 6> kVectorDrivers = {"GPKG",   "GeoJSON",        "GPX",
+                                                       "LIBKML", "ESRI Shapefile", nullptr};
 constexpr std::array<const char*, 2> kGeoPackageDriver = {"GPKG", nullptr};
 
 constexpr std::array<std::string_view, 3> kAllowedPrefixes = {"/vsimem/", "/vsizip/",
@@ -137,7 +137,8 @@ constexpr double kMaxBlockBytes = 256.0 * 1024 * 1024;
 
 Status check_blocks(GDALDataset& dataset, const fs::path& path) {
   if (dataset.GetRasterCount() < 1)
-    return fail(ErrorCode::unsupported, shown(path) + ": it holds no picture; choose a raster file");
+    return fail(ErrorCode::unsupported,
+                shown(path) + ": it holds no picture; choose a raster file");
   int width = 0, height = 0;
   GDALRasterBand* band = dataset.GetRasterBand(1);
   band->GetBlockSize(&width, &height);
@@ -152,8 +153,9 @@ Status check_blocks(GDALDataset& dataset, const fs::path& path) {
   }
   if (dataset.GetMetadataItem("OVERVIEW_FILE", "OVERVIEWS")) {
     return fail(ErrorCode::unsupported,
-                shown(path) + ": it names another file as its overview, which is not opened; "
-                              "rebuild its overviews into the file");
+                shown(path) +
+                    ": it names another file as its overview, which is not opened; "
+                    "rebuild its overviews into the file");
   }
   return ok();
 }
@@ -167,10 +169,11 @@ Result<DatasetPtr> open_with(const fs::path& path, unsigned flags, const char* c
   // An absolute path never looks like a URL, a "DRIVER:..." name or a document.
   std::error_code ec;
   const fs::path absolute = fs::absolute(path, ec);
-  DatasetPtr dataset(static_cast<GDALDataset*>(
-      GDALOpenEx(absolute.c_str(), flags, drivers, options, siblings)));
+  DatasetPtr dataset(
+      static_cast<GDALDataset*>(GDALOpenEx(absolute.c_str(), flags, drivers, options, siblings)));
   if (!dataset) {
-    return fail(ErrorCode::parse, shown(path) + ": it cannot be read as " + what + because(messages));
+    return fail(ErrorCode::parse,
+                shown(path) + ": it cannot be read as " + what + because(messages));
   }
   return dataset;
 }
@@ -202,7 +205,8 @@ Status check_regular_file(const fs::path& path) {
   if (fs::is_directory(status))
     return fail(ErrorCode::unsupported, text + ": it is a folder; choose a file inside it");
   if (!fs::is_regular_file(status))
-    return fail(ErrorCode::unsupported, text + ": it is not an ordinary file; copy it to disk first");
+    return fail(ErrorCode::unsupported,
+                text + ": it is not an ordinary file; copy it to disk first");
   return ok();
 }
 

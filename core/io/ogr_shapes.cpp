@@ -33,7 +33,8 @@ size_t vertices_of(const OGRGeometry& g, int nesting) {
       return static_cast<size_t>(g.toLineString()->getNumPoints());
     case wkbPolygon: {
       size_t n = 0;
-      for (const OGRLinearRing* ring : *g.toPolygon()) n += static_cast<size_t>(ring->getNumPoints());
+      for (const OGRLinearRing* ring : *g.toPolygon())
+        n += static_cast<size_t>(ring->getNumPoints());
       return n;
     }
     case wkbMultiPoint:
@@ -41,7 +42,8 @@ size_t vertices_of(const OGRGeometry& g, int nesting) {
     case wkbMultiPolygon:
     case wkbGeometryCollection: {
       size_t n = 0;
-      for (const OGRGeometry* part : *g.toGeometryCollection()) n += vertices_of(*part, nesting + 1);
+      for (const OGRGeometry* part : *g.toGeometryCollection())
+        n += vertices_of(*part, nesting + 1);
       return n;
     }
     default:

@@ -149,8 +149,7 @@ struct Writer {
     out.SetField(out.GetFieldIndex(name), static_cast<int>(date.year()),
                  static_cast<int>(static_cast<unsigned>(date.month())),
                  static_cast<int>(static_cast<unsigned>(date.day())),
-                 static_cast<int>(clock.hours().count()),
-                 static_cast<int>(clock.minutes().count()),
+                 static_cast<int>(clock.hours().count()), static_cast<int>(clock.minutes().count()),
                  static_cast<float>(clock.seconds().count()), 100 /* UTC */);
   }
   void operator()(const char* name, const std::optional<LocalXY>& v) {
@@ -167,10 +166,8 @@ struct Writer {
     }
   }
   template <class E>
-    requires std::is_enum_v<E>
-  void operator()(const char* name, E v) {
-    out.SetField(name, word(v));
-  }
+  requires std::is_enum_v<E>
+  void operator()(const char* name, E v) { out.SetField(name, word(v)); }
 };
 
 struct Reader {
@@ -230,10 +227,8 @@ struct Reader {
     if (flag > 1) v -= std::chrono::minutes((flag - 100) * 15);  // OGR: quarters of an hour
   }
   template <class E>
-    requires std::is_enum_v<E>
-  void get(const char* name, E& v) {
-    take(name, from_word<E>(text(name)), v);
-  }
+  requires std::is_enum_v<E>
+  void get(const char* name, E& v) { take(name, from_word<E>(text(name)), v); }
 
   void operator()(const char* name, std::optional<LocalXY>& v) {
     const std::string x = name + std::string("_x"), y = name + std::string("_y");
@@ -263,12 +258,11 @@ OGRwkbGeometryType geometry_type(const KindInfo& kind) {
   return kind.point ? wkbPoint : kind.line ? wkbLineString : wkbPolygon;
 }
 
-/// Calls fn(table, identifier, geometry type, has_uid, list_columns) for every table but the schema.
+/// Calls fn(table, identifier, geometry type, has_uid, list_columns) for every table but the
+/// schema.
 template <class Fn>
 bool for_each_table(Fn&& fn) {
-  const auto listed = [](auto row) {
-    return [row](auto&& v) { columns(row, v); };
-  };
+  const auto listed = [](auto row) { return [row](auto&& v) { columns(row, v); }; };
   for (const KindInfo& kind : all_kinds()) {
     Feature f;
     f.attrs = default_attributes(kind.kind);
@@ -354,24 +348,24 @@ Status add_missing_tables_and_columns(GDALDataset& dataset, const CrsId& crs) {
 
 Status check_tables(GDALDataset& dataset) {
   std::string missing;
-  for_each_table([&](const char* table, const char*, OGRwkbGeometryType, bool has_uid,
-                     const auto& list) {
-    OGRLayer* layer = dataset.GetLayerByName(table);
-    if (!layer) {
-      missing = std::string("table ") + table;
-      return false;
-    }
-    const auto need = [&](const std::string& column) {
-      if (missing.empty() && layer->GetLayerDefn()->GetFieldIndex(column.c_str()) < 0)
-        missing = "column " + column + " of table " + table;
-    };
-    if (has_uid) need("uid");
-    list([&](const char* name, const auto& value) {
-      column_types(name, value,
-                   [&](const std::string& n, OGRFieldType, OGRFieldSubType) { need(n); });
-    });
-    return missing.empty();
-  });
+  for_each_table(
+      [&](const char* table, const char*, OGRwkbGeometryType, bool has_uid, const auto& list) {
+        OGRLayer* layer = dataset.GetLayerByName(table);
+        if (!layer) {
+          missing = std::string("table ") + table;
+          return false;
+        }
+        const auto need = [&](const std::string& column) {
+          if (missing.empty() && layer->GetLayerDefn()->GetFieldIndex(column.c_str()) < 0)
+            missing = "column " + column + " of table " + table;
+        };
+        if (has_uid) need("uid");
+        list([&](const char* name, const auto& value) {
+          column_types(name, value,
+                       [&](const std::string& n, OGRFieldType, OGRFieldSubType) { need(n); });
+        });
+        return missing.empty();
+      });
   if (!missing.empty()) return fail(ErrorCode::parse, missing + " is missing");
   return ok();
 }

@@ -15,8 +15,6 @@
 #include "core/io/store_paths.h"
 
 #include <gdal_priv.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
 #include <cassert>
 #include <chrono>
@@ -24,8 +22,10 @@
 #include <future>
 #include <mutex>
 #include <optional>
+#include <sys/stat.h>
 #include <system_error>
 #include <thread>
+#include <unistd.h>
 
 namespace leeward::io {
 namespace {
@@ -91,7 +91,8 @@ Result<Prepared> take_lock(const fs::path& path, bool read_only) {
   const fs::path folder = path.has_parent_path() ? path.parent_path() : fs::path(".");
   if (access(path.c_str(), W_OK) != 0 || access(folder.c_str(), W_OK) != 0) {
     out.read_only = true;
-    say(out.notice, "The file or its folder cannot be written, so the property is open for reading only.");
+    say(out.notice,
+        "The file or its folder cannot be written, so the property is open for reading only.");
     return out;
   }
   auto lock = FileLock::take(path);
@@ -99,7 +100,8 @@ Result<Prepared> take_lock(const fs::path& path, bool read_only) {
     out.lock = std::move(*lock);
   } else if (lock.error().code == ErrorCode::locked) {
     out.read_only = true;
-    say(out.notice, "Another window or program has this property open, so it is open for reading only here.");
+    say(out.notice,
+        "Another window or program has this property open, so it is open for reading only here.");
   } else {
     out.read_only = true;
     say(out.notice, "The property is open for reading only: " + lock.error().message + ".");
@@ -126,7 +128,8 @@ Result<int> judge(Prepared& p, const fs::path& path) {
   if (!version || p.read_only) return version;
   p.copy.reset();
   p.load_from = path;
-  say(p.notice, "The last write had been cut off; the property is as it was after the last complete one.");
+  say(p.notice,
+      "The last write had been cut off; the property is as it was after the last complete one.");
   return judge_document_file(path);
 }
 
@@ -134,7 +137,9 @@ Result<int> judge(Prepared& p, const fs::path& path) {
 Result<int> judge_patiently(Prepared& p, const fs::path& path) {
   auto version = judge(p, path);
   const bool held_elsewhere = p.read_only && !p.notice.empty();
-  for (int tries = 0; !version && version.error().code == ErrorCode::parse && held_elsewhere && tries < 10; ++tries) {
+  for (int tries = 0;
+       !version && version.error().code == ErrorCode::parse && held_elsewhere && tries < 10;
+       ++tries) {
     std::this_thread::sleep_for(50ms);
     p.copy.reset();
     p.load_from = path;
@@ -175,9 +180,9 @@ struct PropertyStore::Impl {
 
   mutable std::mutex mutex;
   std::condition_variable changed;
-  Ref<Document> waiting;                  // newest version not yet on disk
-  std::uint64_t asked = 0, saved = 0;     // numbers of save() calls
-  std::uint64_t failures = 0;             // attempts that failed, ever
+  Ref<Document> waiting;               // newest version not yet on disk
+  std::uint64_t asked = 0, saved = 0;  // numbers of save() calls
+  std::uint64_t failures = 0;          // attempts that failed, ever
   SaveState state;
   std::function<void(const SaveState&)> callback;
   bool closing = false, hurry = false;
@@ -235,8 +240,9 @@ struct PropertyStore::Impl {
   Status write(const Ref<Document>& next) {
     const auto now = identity_of(path);
     if (!now || now != identity) {
-      return fail(ErrorCode::io, path.string() + ": the property file was moved, removed or "
-                                                 "replaced; put it back or save under another name");
+      return fail(ErrorCode::io, path.string() +
+                                     ": the property file was moved, removed or "
+                                     "replaced; put it back or save under another name");
     }
     if (!dataset)
       if (auto again = connect(path); !again) return std::move(again.error());
@@ -373,8 +379,8 @@ Status PropertyStore::flush() {
   if (impl_->saved >= target) return ok();
   impl_->hurry = true;
   impl_->changed.notify_all();
-  impl_->changed.wait(
-      guard, [&] { return impl_->saved >= target || impl_->failures > failed_before; });
+  impl_->changed.wait(guard,
+                      [&] { return impl_->saved >= target || impl_->failures > failed_before; });
   if (impl_->saved >= target) return ok();
   return fail(ErrorCode::io, impl_->state.problem);
 }

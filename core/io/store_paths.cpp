@@ -1,13 +1,12 @@
 #include "core/io/store_paths.h"
 
-#include <fcntl.h>
-#include <stdlib.h>
-#include <unistd.h>
-
 #include <cerrno>
 #include <cstdio>
 #include <cstring>
+#include <fcntl.h>
+#include <stdlib.h>
 #include <system_error>
+#include <unistd.h>
 
 namespace leeward::io {
 namespace {
@@ -102,8 +101,8 @@ Result<fs::path> copy_with_journal(const fs::path& path, const fs::path& folder)
     if (*suffix != '\0' && !fs::exists(from, ec)) continue;
     fs::copy_file(from, to, ec);
     if (ec) {
-      return fail(ErrorCode::io, from.string() + ": cannot be copied to " + folder.string() + ": " +
-                                     ec.message());
+      return fail(ErrorCode::io,
+                  from.string() + ": cannot be copied to " + folder.string() + ": " + ec.message());
     }
     fs::permissions(to, fs::perms::owner_read | fs::perms::owner_write, ec);
   }
