@@ -80,8 +80,12 @@ struct Sweep {
              float least, float most, bool any_cover) const {
     alignas(64) float tau[kBins] = {};
     alignas(64) float bins[kBins];
-    const float width = std::max(1e-6F, (most - least) / static_cast<float>(kBins - 1));
-    for (int k = 0; k < kBins; ++k) bins[k] = least + width * static_cast<float>(k);
+    // Closer together toward the highest slope, where the far targets lie.
+    const float range = std::max(1e-6F, most - least);
+    for (int k = 0; k < kBins; ++k) {
+      const float below = 1.0F - static_cast<float>(k) / static_cast<float>(kBins - 1);
+      bins[k] = most - range * below * below;
+    }
     const float reach = static_cast<float>(options.reach_m / land.spec.cell_m);
     const float tolerance = 0.5F / static_cast<float>(radius);
     const float length_per_step = std::sqrt(1.0F + minor_step * minor_step);
@@ -98,10 +102,11 @@ struct Sweep {
         if (work.slope[s] >= horizon) {
           float passed = 1;
           if (any_cover) {
-            const float at =
-                std::clamp((work.slope[s] - least) / width, 0.0F, static_cast<float>(kBins - 1));
-            const int k = std::min(static_cast<int>(at), kBins - 2);
-            const float t = tau[k] + (tau[k + 1] - tau[k]) * (at - static_cast<float>(k));
+            const float below = std::sqrt(std::clamp((most - work.slope[s]) / range, 0.0F, 1.0F));
+            const int k = std::min(static_cast<int>((1.0F - below) * (kBins - 1)), kBins - 2);
+            const float share = std::clamp(
+                (work.slope[s] - bins[k]) / std::max(1e-9F, bins[k + 1] - bins[k]), 0.0F, 1.0F);
+            const float t = tau[k] + (tau[k + 1] - tau[k]) * share;
             const float own = work.slope[s] < work.top[s] ? 0.5F * work.depth[s] : 0.0F;
             passed = std::exp(-(t + own));
           }
@@ -110,8 +115,11 @@ struct Sweep {
         const int major = i * major_sign, m = static_cast<int>(nearest);
         const int c = (column_major ? major : m) + eye_col,
                   r = (column_major ? m : major) + eye_row;
-        const int oc = c - (eye_col - radius), orow = r - (eye_row - radius);
-        out.cells[out.spec.index(oc - out_shift_c, orow - out_shift_r)] = value;
+        if (land.spec.has(c, r)) {
+          const int oc = c - (eye_col - radius) - out_shift_c,
+                    orow = r - (eye_row - radius) - out_shift_r;
+          out.cells[out.spec.index(oc, orow)] = value;
+        }
       }
       horizon = std::max(horizon, work.horizon[s]);
       if (work.depth[s] > 0) add_depth(tau, bins, work.top[s], work.depth[s]);

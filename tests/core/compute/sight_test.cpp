@@ -1,0 +1,162 @@
+#include "core/compute/sight.h"
+
+#include "core/compute/shot.h"
+#include "tests/support/ascii_grid.h"
+#include "tests/support/terrain_makers.h"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+namespace leeward::compute {
+namespace {
+
+Raster<SightCell> bare(const Raster<float>& ground) {
+  Raster<SightCell> out(ground.spec);
+  for (size_t i = 0; i < out.cells.size(); ++i) out.cells[i].ground_m = ground.cells[i];
+  return out;
+}
+
+TEST(Sight, RidgeHidesTheCellsBehindIt) {
+  const auto land = bare(testing::grid_from_ascii(R"(
+      0 0 0 5 0 0 0
+      0 0 0 5 0 0 0
+      0 0 0 5 0 0 0
+  )"));
+  const auto seen = sight_from(land, {0.5, 1.5}, {1.6, 0.8, 10, 0});
+  ASSERT_TRUE(seen);
+  EXPECT_EQ(seen->at(2, 1), 255);
+  EXPECT_EQ(seen->at(3, 1), 255);  // the ridge itself
+  EXPECT_EQ(seen->at(4, 1), 0);
+  EXPECT_EQ(seen->at(6, 1), 0);
+}
+
+TEST(Sight, FlatOpenGroundIsSeenWholeWithinReach) {
+  const auto land = bare(Raster<float>(GridSpec{0, 101, 1, 101, 101}, 10.0F));
+  const auto seen = sight_from(land, {50.5, 50.5}, {5, 0.8, 40, 0});
+  ASSERT_TRUE(seen);
+  int inside = 0;
+  for (int r = 0; r < seen->spec.rows; ++r) {
+    for (int c = 0; c < seen->spec.cols; ++c) {
+      const double d = distance_m(seen->spec.centre(c, r), {50.5, 50.5});
+      if (d < 39.5) {
+        EXPECT_EQ(seen->at(c, r), 255) << c << ' ' << r;
+        ++inside;
+      }
+      if (d > 40.5) {
+        EXPECT_EQ(seen->at(c, r), 0);
+      }
+    }
+  }
+  EXPECT_GT(inside, 4800);
+}
+
+TEST(Sight, UniformCoverDimsByBeerLambert) {
+  Raster<SightCell> land(GridSpec{0, 101, 1, 201, 101}, SightCell{0, 20, 0.05F});
+  const auto seen = sight_from(land, {0.5, 50.5}, {6, 0.8, 150, 0});
+  ASSERT_TRUE(seen);
+  for (const int d : {20, 50, 100}) {
+    EXPECT_NEAR(seen->at(d, 50) / 255.0, std::exp(-0.05 * (d - 0.5)), 0.01) << d;
+  }
+}
+
+TEST(Sight, TrimmedLimbsAndLowCoverDoNotDim) {
+  Raster<SightCell> land(GridSpec{0, 101, 1, 201, 101}, SightCell{0, 20, 0.05F});
+  const auto trimmed = sight_from(land, {0.5, 50.5}, {6, 0.8, 150, 20});
+  ASSERT_TRUE(trimmed);
+  EXPECT_EQ(trimmed->at(15, 50), 255);
+  // Cover of half a metre lies below every sight line from 6 m to 0.8 m.
+  Raster<SightCell> low(GridSpec{0, 101, 1, 201, 101}, SightCell{0, 0.5F, 0.5F});
+  const auto over = sight_from(low, {0.5, 50.5}, {6, 0.8, 150, 0});
+  ASSERT_TRUE(over);
+  EXPECT_GT(over->at(120, 50), 250);  // bins of slope blur by a percent or two
+}
+
+// The exact line walk of single cells is the oracle. Two correct tools differ at the rims of
+// shadow.
+TEST(Sight, SweepAgreesWithTheExactLineOnRidgesWithCover) {
+  const GridSpec g{0, 500, 1, 500, 500};
+  Raster<SightCell> land = bare(testing::seeded_ground(g, 7));
+  for (int r = 0; r < 500; ++r)
+    for (int c = 0; c < 500; ++c)
+      if (((c / 60) + (r / 60)) % 3 == 0)
+        land.at(c, r).top_m = 8, land.at(c, r).density_per_m = 0.03F;
+  const LocalXY eye{250.5, 250.5};
+  const SightOptions o{6.2, 0.8, 240, 4};
+  const auto seen = sight_from(land, eye, o);
+  ASSERT_TRUE(seen);
+  int cells = 0, agree = 0;
+  double bias = 0;
+  for (int r = 0; r < seen->spec.rows; r += 3) {
+    for (int c = 0; c < seen->spec.cols; c += 3) {
+      const LocalXY p = seen->spec.centre(c, r);
+      if (distance_m(p, eye) > 239) continue;
+      const double exact = sight_between(land, eye, o.eye_m, p, o.target_m, o.cleared_m);
+      const double got = seen->at(c, r) / 255.0;
+      ++cells;
+      agree += std::abs(got - exact) < 0.1;
+      bias += got - exact;
+    }
+  }
+  RecordProperty("agree_per_mille", agree * 1000 / cells);
+  EXPECT_GT(agree, 0.97 * cells) << agree << " of " << cells;
+  EXPECT_LT(std::abs(bias / cells), 0.01);
+}
+
+TEST(Sight, UnknownGroundIsNeverSeenAndNeverBlocks) {
+  auto land = bare(Raster<float>(GridSpec{0, 3, 1, 9, 3}, 0.0F));
+  land.at(3, 1).ground_m = kUnknown;
+  const auto seen = sight_from(land, {0.5, 1.5}, {1.6, 0.8, 10, 0});
+  ASSERT_TRUE(seen);
+  EXPECT_EQ(seen->at(3, 1), 0);
+  EXPECT_EQ(seen->at(6, 1), 255);
+}
+
+TEST(Sight, AnEyeOffTheMapSeesNothing) {
+  const auto land = bare(Raster<float>(GridSpec{0, 5, 1, 5, 5}, 0.0F));
+  const auto seen = sight_from(land, {50, 50}, {});
+  ASSERT_TRUE(seen);
+  for (const auto v : seen->cells) EXPECT_EQ(v, 0);
+}
+
+TEST(Sight, IsCancelled) {
+  std::stop_source stop;
+  stop.request_stop();
+  const auto land = bare(Raster<float>(GridSpec{0, 300, 1, 300, 300}, 0.0F));
+  const auto seen = sight_from(land, {150, 150}, {}, stop.get_token());
+  ASSERT_FALSE(seen);
+  EXPECT_EQ(seen.error().code, ErrorCode::cancelled);
+}
+
+// Slant and depression: right triangles, as in hunter-education worked examples (recomputed).
+TEST(Shot, SlantAndDepressionAreTheTriangles) {
+  Raster<float> flat(GridSpec{0, 100, 1, 100, 100}, 100.0F);
+  struct Row {
+    double height, range, slant, depression;
+  };
+  for (const Row& r : {Row{6, 5, 7.810, 50.19}, Row{6, 10, 11.66, 30.96}, Row{6, 20, 20.88, 16.70},
+                       Row{6, 30, 30.59, 11.31}, Row{10, 27.432, 29.20, 20.03}}) {
+    const ShotLine s = shot_line(flat, {50, 50}, r.height + 0.8, {50 + r.range, 50}, 0.8);
+    EXPECT_NEAR(s.slant_m, r.slant, 0.006);
+    EXPECT_NEAR(s.depression_deg, r.depression, 0.006);
+  }
+}
+
+TEST(Shot, FallingGroundAddsToTheDrop) {
+  Raster<float> slope(GridSpec{0, 100, 1, 100, 100});
+  for (int r = 0; r < 100; ++r)
+    for (int c = 0; c < 100; ++c)
+      slope.at(c, r) = static_cast<float>(100 - 0.1 * slope.spec.centre(c, r).x);
+  const ShotLine s = shot_line(slope, {30.5, 50}, 6, {50.5, 50}, 0.8);
+  EXPECT_NEAR(s.slant_m, 21.26, 0.01);
+  EXPECT_NEAR(s.depression_deg, 19.80, 0.02);
+}
+
+TEST(Rings, EveryVertexLiesAtTheExactHorizontalDistance) {
+  for (const LocalXY p : ring_points({100, 200}, 27.432))
+    EXPECT_NEAR(distance_m(p, {100, 200}), 27.432, 1e-9);
+  EXPECT_EQ(ring_points({0, 0}, 5).size(), static_cast<size_t>(kRingVertices));
+}
+
+}  // namespace
+}  // namespace leeward::compute

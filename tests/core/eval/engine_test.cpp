@@ -1,0 +1,343 @@
+#include "core/eval/engine.h"
+
+#include "core/eval/latest_wins.h"
+#include "tests/support/small_property.h"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <random>
+
+namespace leeward {
+namespace {
+
+using namespace leeward::testing;
+
+constexpr double kWarmTolerance = 1e-5;
+
+void expect_same_way(const Ref<Way>& a, const Ref<Way>& b) {
+  ASSERT_EQ(a == nullptr, b == nullptr);
+  if (!a) return;
+  // Cost, not geometry: two ways may tie.
+  EXPECT_NEAR(a->time_s, b->time_s, kWarmTolerance * (1 + b->time_s));
+  EXPECT_NEAR(a->hazard, b->hazard, kWarmTolerance * (1 + b->hazard));
+}
+
+void expect_same_raster(const Raster<float>& a, const Raster<float>& b) {
+  ASSERT_EQ(a.spec, b.spec);
+  for (size_t i = 0; i < a.cells.size(); ++i) {
+    if (std::isnan(a.cells[i]) && std::isnan(b.cells[i])) continue;
+    ASSERT_NEAR(a.cells[i], b.cells[i], kWarmTolerance * (1 + std::abs(b.cells[i])));
+  }
+}
+
+void expect_same(const Results& a, const Results& b) {
+  ASSERT_EQ(a.stands.size(), b.stands.size());
+  expect_same_raster(*a.hazard_in, *b.hazard_in);
+  expect_same_raster(*a.hazard_out, *b.hazard_out);
+  EXPECT_EQ(a.notes, b.notes);
+  for (size_t i = 0; i < a.stands.size(); ++i) {
+    const StandResult &x = a.stands[i], &y = b.stands[i];
+    EXPECT_EQ(x.stand, y.stand);
+    EXPECT_EQ(*x.sight, *y.sight);
+    expect_same_raster(*x.scent, *y.scent);
+    ASSERT_EQ(x.in_reach.size(), y.in_reach.size());
+    for (size_t k = 0; k < x.in_reach.size(); ++k) {
+      EXPECT_EQ(x.in_reach[k].feature, y.in_reach[k].feature);
+      EXPECT_NEAR(x.in_reach[k].slant_m, y.in_reach[k].slant_m, kWarmTolerance);
+    }
+    EXPECT_EQ(x.rings.size(), y.rings.size());
+    EXPECT_NEAR(x.sit_hazard_per_min, y.sit_hazard_per_min, kWarmTolerance);
+    EXPECT_EQ(x.no_way, y.no_way);
+    for (size_t t = 0; t < kTradeCount; ++t) {
+      expect_same_way(x.way_in[t], y.way_in[t]);
+      expect_same_way(x.way_out[t], y.way_out[t]);
+    }
+    expect_same_way(x.drawn_in, y.drawn_in);
+    expect_same_way(x.drawn_out, y.drawn_out);
+  }
+}
+
+Document move_stand(const Document& d, const char* name, double dx, double dy) {
+  Feature f = *d.find(Uid::from_seed(name));
+  f.shape = Shape::point(f.shape.position() + LocalXY{dx, dy});
+  return edited(d, {put(f)});
+}
+
+// One random edit of any sort that a person makes.
+Document random_edit(const Document& d, std::mt19937& random) {
+  const auto roll = [&](int n) { return static_cast<int>(random() % static_cast<unsigned>(n)); };
+  const auto coordinate = [&] { return static_cast<double>(roll(760)) + 20; };
+  switch (roll(9)) {
+    case 0:
+      return move_stand(d, "Edge ladder", roll(41) - 20, roll(41) - 20);
+    case 1:
+      return move_stand(d, "Wall stand", roll(41) - 20, roll(41) - 20);
+    case 2: {
+      Settings s = *d.settings;
+      s.use_hand_wind = true;
+      s.hand_wind.from_deg = roll(360);
+      s.hand_wind.speed_mps = 0.5 + roll(8);
+      return edited(d, {put(s)});
+    }
+    case 3: {
+      Feature f = *d.find(Uid::from_seed("Big woods"));
+      f.as<CoverAttrs>().height_m = 2 + roll(20);
+      f.as<CoverAttrs>().leaf_off_per_m = 0.01 * roll(20);
+      return edited(d, {put(f)});
+    }
+    case 4: {
+      const double x = coordinate() * 0.8, y = coordinate() * 0.8;
+      return edited(d, {put(make_feature(Kind::bedding, box(x, y, 60, 50)))});
+    }
+    case 5: {
+      Feature f = *d.find(Uid::from_seed("Wall"));
+      f.as<BarrierAttrs>().gaps = {{10.0 + roll(230), 3.0 + roll(8)}};
+      return edited(d, {put(f)});
+    }
+    case 6: {
+      const Path p = {at(coordinate(), coordinate()), at(coordinate(), coordinate())};
+      if (distance_m(p[0], p[1]) < 1) return d;
+      return edited(d, {put(make_feature(Kind::deer_trail, Shape::line(p)))});
+    }
+    case 7:
+      return edited(d,
+                    {put(make_feature(Kind::stand, Shape::point(at(coordinate(), coordinate()))))});
+    default: {
+      const auto& beds = d.of(Kind::bedding);
+      return beds.size() > 1 ? edited(d, {Remove{beds.back()->uid}})
+                             : move_stand(d, "Edge ladder", 3, 3);
+    }
+  }
+}
+
+TEST(Engine, WarmEqualsColdAfterAnyRandomSequenceOfEdits) {
+  const Ref<Terrain> terrain = small_terrain();
+  std::mt19937 random(42);
+  Engine warm;
+  Document d = small_property();
+  for (int i = 0; i < 40; ++i) {
+    d = random_edit(d, random);
+    const Instant when = kEvening + std::chrono::minutes{30 * static_cast<int>(random() % 8)};
+    const Ref<Document> doc = make_ref<Document>(d);
+    auto got = warm.evaluate({doc, terrain, scene_at(d, when)});
+    ASSERT_TRUE(got);
+    if (i % 4 != 3) continue;  // the warm engine sees every edit; the cold one every fourth
+    expect_same(**got, *evaluate_cold(d, terrain, when));
+    if (HasFatalFailure() || HasNonfatalFailure()) FAIL() << "after edit " << i;
+  }
+}
+
+struct Deltas {
+  Engine::Counts before, after;
+};
+Deltas run_edit(const std::function<Document(const Document&)>& change) {
+  const Ref<Terrain> terrain = small_terrain();
+  Engine engine;
+  const Document d = small_property();
+  EXPECT_TRUE(engine.evaluate({make_ref<Document>(d), terrain, scene_at(d, kEvening)}));
+  Deltas out;
+  out.before = engine.counts();
+  const Document next = change(d);
+  EXPECT_TRUE(engine.evaluate({make_ref<Document>(next), terrain, scene_at(next, kEvening)}));
+  out.after = engine.counts();
+  return out;
+}
+
+TEST(Engine, MovingAStandRerunsItsOwnSightAndScentOnly) {
+  const Deltas d =
+      run_edit([](const Document& doc) { return move_stand(doc, "Edge ladder", 7, 3); });
+  EXPECT_EQ(d.after.sight - d.before.sight, 1);
+  EXPECT_EQ(d.after.scent - d.before.scent, 1);
+  EXPECT_EQ(d.after.hazard, d.before.hazard);
+  EXPECT_EQ(d.after.access, d.before.access);
+  EXPECT_EQ(d.after.area_sight, d.before.area_sight);
+}
+
+TEST(Engine, TurningTheWindRerunsScentHazardAndWaysOnly) {
+  const Deltas d = run_edit([](const Document& doc) {
+    Settings s = *doc.settings;
+    s.use_hand_wind = true;
+    s.hand_wind.from_deg = 90;
+    return edited(doc, {put(s)});
+  });
+  EXPECT_EQ(d.after.scent - d.before.scent, 2);
+  EXPECT_EQ(d.after.hazard - d.before.hazard, 2);
+  EXPECT_EQ(d.after.access - d.before.access, 2 * kTradeCount);
+  EXPECT_EQ(d.after.sight, d.before.sight);
+  EXPECT_EQ(d.after.area_sight, d.before.area_sight);
+  EXPECT_EQ(d.after.cover, d.before.cover);
+}
+
+TEST(Engine, RenamingNothingRerunsNothing) {
+  const Deltas d = run_edit([](const Document& doc) {
+    Settings s = *doc.settings;
+    s.name = "Another name";
+    return edited(doc, {put(s)});
+  });
+  EXPECT_EQ(d.after.sight + d.after.scent + d.after.hazard + d.after.access + d.after.cover,
+            d.before.sight + d.before.scent + d.before.hazard + d.before.access + d.before.cover);
+}
+
+TEST(Engine, ScentOfAnEveningSitGoesDownwind) {
+  const auto northwest = evaluate_cold(small_property(315), small_terrain());
+  const auto southeast = evaluate_cold(small_property(135), small_terrain());
+  const Uid stand = Uid::from_seed("Edge ladder");
+  const auto exposure_on_bed = [&](const Results& r) {
+    for (const ScentOn& s : r.find(stand)->scent_on)
+      if (s.area == Uid::from_seed("East bed")) return s.exposure;
+    return -1.0;
+  };
+  // The bed lies north-east of the stand: a south-west wind reaches it, a north-east wind does not.
+  EXPECT_GT(exposure_on_bed(*evaluate_cold(small_property(225), small_terrain())),
+            10 * exposure_on_bed(*evaluate_cold(small_property(45), small_terrain())));
+  EXPECT_GE(exposure_on_bed(*northwest), 0);
+  EXPECT_GE(exposure_on_bed(*southeast), 0);
+}
+
+TEST(Engine, WaysKeepOutOfSanctuaryAndInsideTheBoundary) {
+  const Document d = small_property();
+  const auto r = evaluate_cold(d, small_terrain());
+  for (const StandResult& s : r->stands) {
+    for (size_t t = 0; t < kTradeCount; ++t) {
+      ASSERT_TRUE(s.way_in[t]);
+      EXPECT_EQ(s.way_in[t]->gate, Uid::from_seed("South gate"));
+      for (const LocalXY p : s.way_in[t]->points) {
+        EXPECT_FALSE(contains(d.of(Kind::sanctuary)[0]->shape, p));
+        EXPECT_LT(distance_m(d.of(Kind::boundary)[0]->shape, p), 10);
+      }
+    }
+  }
+}
+
+TEST(Engine, ACarefulWayIsNeverMoreExposedNorQuickerThanTheQuickOne) {
+  for (const double wind : {0.0, 90.0, 200.0, 315.0}) {
+    const auto r = evaluate_cold(small_property(wind), small_terrain());
+    for (const StandResult& s : r->stands) {
+      EXPECT_LE(s.way_in[0]->time_s, s.way_in[1]->time_s + 1e-3);
+      EXPECT_LE(s.way_in[1]->time_s, s.way_in[2]->time_s + 1e-3);
+      EXPECT_GE(s.way_in[0]->hazard, s.way_in[1]->hazard - 1e-4);
+      EXPECT_GE(s.way_in[1]->hazard, s.way_in[2]->hazard - 1e-4);
+    }
+  }
+}
+
+TEST(Engine, ClosingTheGapMakesTheWayLonger) {
+  Document d = small_property();
+  const Uid wall = Uid::from_seed("Wall");
+  Feature ring = *d.find(wall);
+  // A ring of felled trees around the second stand, with one gap; then none.
+  ring.shape = Shape::line({at(380, 560), at(460, 560), at(460, 640), at(380, 640), at(380, 560)});
+  ring.as<BarrierAttrs>().gaps = {{40, 6}};
+  const auto open = evaluate_cold(edited(d, {put(ring)}), small_terrain());
+  ring.as<BarrierAttrs>().gaps = {};
+  const auto closed = evaluate_cold(edited(d, {put(ring)}), small_terrain());
+  const Uid stand = Uid::from_seed("Wall stand");
+  EXPECT_TRUE(open->find(stand)->way_in[0]);
+  EXPECT_FALSE(closed->find(stand)->way_in[0]);
+  EXPECT_NE(closed->find(stand)->no_way, "");
+}
+
+TEST(Engine, TheDrawnPathIsMeasuredAsDrawn) {
+  const auto r = evaluate_cold(small_property(), small_terrain());
+  const StandResult* s = r->find(Uid::from_seed("Edge ladder"));
+  ASSERT_TRUE(s->drawn_in && s->drawn_out);
+  EXPECT_NEAR(s->drawn_in->length_m, path_length_m({at(20, 20), at(200, 200), at(352, 398)}), 0.01);
+  EXPECT_EQ(s->drawn_in->gate, Uid::from_seed("South gate"));
+  EXPECT_TRUE(s->drawn_in->warnings.empty());
+  EXPECT_FALSE(r->find(Uid::from_seed("Wall stand"))->drawn_in);
+}
+
+TEST(Engine, UnknownWindIsSaidAndSpreadToAllSides) {
+  Document d = small_property();
+  d = edited(d, {Remove{Uid::from_seed("forecast")}});
+  const auto r = evaluate_cold(d, small_terrain());
+  EXPECT_FALSE(r->air.known);
+  EXPECT_FALSE(r->notes.empty());
+  const StandResult& s = r->stands[0];
+  const LocalXY p = d.find(s.stand)->shape.position();
+  float least = 1e9F, most = 0;
+  for (int deg = 0; deg < 360; deg += 30) {
+    const float v = sample(*s.scent, moved(p, Bearing::degrees(deg), 80));
+    least = std::min(least, v);
+    most = std::max(most, v);
+  }
+  EXPECT_LT(most, 2.5F * least);
+}
+
+TEST(Engine, AnEmptyPropertyAnswersWithNotes) {
+  const auto r = evaluate_cold(Document{}, make_ref<Terrain>());
+  EXPECT_TRUE(r->stands.empty());
+  EXPECT_GE(r->notes.size(), 3U);
+}
+
+TEST(Engine, LegalLightIsTheUsersEntryRoundedInward) {
+  Document d = small_property();
+  auto r = evaluate_cold(d, small_terrain());
+  ASSERT_TRUE(r->sun_day.legal_start && r->sun_day.rise && r->sun_day.legal_end && r->sun_day.set);
+  EXPECT_GE(*r->sun_day.legal_start, *r->sun_day.rise - std::chrono::minutes{30});
+  EXPECT_LE(*r->sun_day.legal_end, *r->sun_day.set + std::chrono::minutes{30});
+  EXPECT_EQ(r->sun_day.legal_start->time_since_epoch().count() % 60, 0);
+  Settings s = *d.settings;
+  s.legal_before_sunrise_min.reset();
+  r = evaluate_cold(edited(d, {put(s)}), small_terrain());
+  EXPECT_FALSE(r->sun_day.legal_start);
+}
+
+TEST(Engine, ACancelledEvaluationSaysSoAndTheNextOneIsRight) {
+  const Document d = small_property();
+  const Ref<Terrain> terrain = small_terrain();
+  Engine engine;
+  std::stop_source stop;
+  int stages = 0;
+  auto r = engine.evaluate({make_ref<Document>(d), terrain, scene_at(d, kEvening)},
+                           stop.get_token(), [&](double, const char*) {
+                             if (++stages == 3) stop.request_stop();
+                           });
+  ASSERT_FALSE(r);
+  EXPECT_EQ(r.error().code, ErrorCode::cancelled);
+  r = engine.evaluate({make_ref<Document>(d), terrain, scene_at(d, kEvening)});
+  ASSERT_TRUE(r);
+  expect_same(**r, *evaluate_cold(d, terrain));
+}
+
+TEST(LatestWins, RunsTheNewestAndSkipsWhatWasReplaced) {
+  std::mutex m;
+  std::vector<int> ran;
+  std::condition_variable done;
+  {
+    std::mutex gate;
+    gate.lock();
+    LatestWins<int> worker([&](const int& job, std::stop_token) {
+      if (job == 0) gate.lock();
+      const std::lock_guard lock(m);
+      ran.push_back(job);
+      done.notify_all();
+    });
+    worker.submit(0, WhenSuperseded::finish);
+    std::this_thread::sleep_for(std::chrono::milliseconds(30));
+    for (int i = 1; i <= 5; ++i) worker.submit(i, WhenSuperseded::finish);
+    gate.unlock();
+    std::unique_lock lock(m);
+    done.wait(lock, [&] { return !ran.empty() && ran.back() == 5; });
+  }
+  EXPECT_EQ(ran, (std::vector<int>{0, 5}));
+}
+
+TEST(LatestWins, StopsTheRunningJobWhenAsked) {
+  std::atomic<bool> stopped = false;
+  {
+    LatestWins<int> worker([&](const int& job, std::stop_token stop) {
+      if (job != 0) return;
+      while (!stop.stop_requested()) std::this_thread::yield();
+      stopped = true;
+    });
+    worker.submit(0, WhenSuperseded::stop);
+    std::this_thread::sleep_for(std::chrono::milliseconds(30));
+    worker.submit(1, WhenSuperseded::stop);
+  }
+  EXPECT_TRUE(stopped);
+}
+
+}  // namespace
+}  // namespace leeward
