@@ -4,6 +4,7 @@
 
 #include "core/model/edit.h"
 
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include <filesystem>
