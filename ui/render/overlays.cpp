@@ -86,7 +86,7 @@ void arrows(QPainter& p, const MapTransform& t, const Way& way) {
 
 }  // namespace
 
-double wayWidthPx(double hazard_per_min) { return 2.2 + 3.6 * exposureShare(hazard_per_min); }
+double wayWidthPx(double exposure_share) { return 2.2 + 3.6 * exposure_share; }
 
 void drawRings(QPainter& painter, const MapTransform& t, const StandResult& stand, UnitSystem units,
                LabelPlacer& placer) {
@@ -125,9 +125,10 @@ void drawWay(QPainter& painter, const MapTransform& t, const Way& way, bool out)
     painter.setPen(pen);
     painter.drawPolyline(run.line);
   };
-  for (const Run& run : runs) line(run, QColor(chrome::kInk), t.px(wayWidthPx(run.hazard) + 2.4));
+  for (const Run& run : runs)
+    line(run, QColor(chrome::kInk), t.px(wayWidthPx(exposureShare(run.hazard)) + 2.4));
   for (const Run& run : runs) {
-    const double width = t.px(wayWidthPx(run.hazard));
+    const double width = t.px(wayWidthPx(exposureShare(run.hazard)));
     line(run, exposureRamp().at(exposureShare(run.hazard)), width);
   }
   arrows(painter, t, way);

@@ -18,7 +18,7 @@ void drawRings(QPainter& painter, const MapTransform& t, const StandResult& stan
 /// arrows point in walking direction.
 void drawWay(QPainter& painter, const MapTransform& t, const Way& way, bool out);
 
-/// Width of a way at a hazard per minute, logical pixels.
-double wayWidthPx(double hazard_per_min);
+/// Width of a way at a place on the exposure ramp (exposureShare()), logical pixels.
+double wayWidthPx(double exposure_share);
 
 }  // namespace leeward::ui

@@ -1,6 +1,7 @@
 #include "ui/session/hours.h"
 
-#include <algorithm>
+#include "core/eval/air.h"
+
 
 namespace leeward::ui {
 
@@ -23,13 +24,9 @@ std::optional<WindHour> windAt(const Document& document, Instant at) {
     hour.cloud = s.hand_wind.cloud;
     return hour;
   }
-  const auto& hours = *document.wind_hours;
-  const auto after = std::upper_bound(hours.begin(), hours.end(), at,
-                                      [](Instant t, const Ref<WindHour>& h) { return t < h->at; });
-  if (after == hours.begin()) return std::nullopt;
-  const WindHour& hour = **std::prev(after);
-  if (at - hour.at >= std::chrono::hours{1}) return std::nullopt;
-  return hour;
+  const Ref<WindHour> hour = hour_at(document, at);
+  if (!hour) return std::nullopt;
+  return *hour;
 }
 
 std::vector<Instant> plannedDays(const Document& document, Instant today) {

@@ -1,0 +1,43 @@
+// FeatureForm: name, remarks and attributes of the selected feature. The rows are built from the
+// attribute struct's own field list, so a new field needs no code here.
+#pragma once
+
+#include "core/model/edit.h"
+
+#include <QScrollArea>
+
+#include <functional>
+
+class QFormLayout;
+
+namespace leeward::ui {
+
+class FeatureForm : public QScrollArea {
+  Q_OBJECT
+
+ public:
+  explicit FeatureForm(QWidget* parent = nullptr);
+  /// nullptr clears the form.
+  void setFeature(Ref<Document> document, Ref<Feature> feature, bool read_only);
+
+ signals:
+  /// `finished`: the next change begins a new undo step.
+  void edited(const EditStep& step, bool finished);
+
+ private:
+  friend class FieldBuilder;
+  void rebuild();
+  void addName(QFormLayout* form);
+  void addRemarks(QFormLayout* form);
+  void addMeasures(QFormLayout* form);
+  /// Changes the feature by `alter` and emits the step.
+  void change(const std::string& what, const char* key, bool finished,
+              const std::function<void(Feature&)>& alter);
+
+  Ref<Document> document_;
+  Ref<Feature> feature_;
+  bool read_only_ = false;
+  bool own_edit_ = false;
+};
+
+}  // namespace leeward::ui

@@ -1,0 +1,133 @@
+#include "ui/panels/field_editors.h"
+
+#include "ui/style/type.h"
+
+#include <QCheckBox>
+#include <QDoubleSpinBox>
+#include <QGridLayout>
+#include <QHBoxLayout>
+#include <QLabel>
+#include <QPushButton>
+#include <QVBoxLayout>
+
+#include <algorithm>
+#include <cstring>
+#include <memory>
+
+namespace leeward::ui {
+
+DisplayUnit displayUnit(const char* core_unit, UnitSystem units) {
+  const bool us = units == UnitSystem::us;
+  if (std::strcmp(core_unit, "m") == 0) {
+    return us ? DisplayUnit{1 / kMetresPerFoot, 1, 1, 10000, QObject::tr(" ft")}
+              : DisplayUnit{1, 1, 0.5, 3000, QObject::tr(" m")};
+  }
+  if (std::strcmp(core_unit, "°") == 0) return {1, 0, 5, 359, QStringLiteral("°")};
+  if (std::strcmp(core_unit, "1/m") == 0) return {1, 3, 0.01, 2, QObject::tr(" a metre")};
+  return {};
+}
+
+QWidget* numberEditor(double value, const DisplayUnit& unit,
+                      const std::function<void(double)>& changed) {
+  auto* spin = new QDoubleSpinBox;
+  spin->setDecimals(unit.decimals);
+  spin->setRange(0, unit.max);
+  spin->setSingleStep(unit.step);
+  spin->setSuffix(unit.suffix);
+  spin->setKeyboardTracking(false);
+  spin->setValue(value * unit.per_core);
+  QObject::connect(spin, &QDoubleSpinBox::valueChanged, spin,
+                   [changed, unit](double shown) { changed(shown / unit.per_core); });
+  return spin;
+}
+
+QWidget* monthsEditor(MonthSet value, const std::function<void(MonthSet)>& changed) {
+  auto* box = new QWidget;
+  auto* grid = new QGridLayout(box);
+  grid->setContentsMargins(0, 0, 0, 0);
+  grid->setSpacing(2);
+  const auto now = std::make_shared<MonthSet>(value);
+  static constexpr std::array<const char*, 12> kNames = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
+                                                         "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
+  for (int m = 1; m <= 12; ++m) {
+    auto* button = new QPushButton(QString::fromLatin1(kNames[static_cast<std::size_t>(m - 1)]));
+    button->setObjectName(QStringLiteral("month"));
+    button->setCheckable(true);
+    button->setChecked(value.has(m));
+    QObject::connect(button, &QPushButton::toggled, box, [now, m, changed](bool on) {
+      now->set(m, on);
+      changed(*now);
+    });
+    grid->addWidget(button, (m - 1) / 6, (m - 1) % 6);
+  }
+  return box;
+}
+
+QWidget* gapsEditor(const std::vector<Gap>& value, double length_m, UnitSystem units,
+                    const std::function<void(std::vector<Gap>)>& changed) {
+  auto* box = new QWidget;
+  auto* column = new QVBoxLayout(box);
+  column->setContentsMargins(0, 0, 0, 0);
+  column->setSpacing(4);
+  const auto now = std::make_shared<std::vector<Gap>>(value);
+  const DisplayUnit unit = displayUnit("m", units);
+  for (std::size_t i = 0; i < value.size(); ++i) {
+    auto* row = new QHBoxLayout;
+    DisplayUnit along = unit;
+    along.max = length_m * unit.per_core;
+    row->addWidget(new QLabel(QObject::tr("at")));
+    row->addWidget(numberEditor(value[i].at_m, along, [now, i, changed](double v) {
+      (*now)[i].at_m = v;
+      changed(*now);
+    }));
+    row->addWidget(new QLabel(QObject::tr("wide")));
+    row->addWidget(numberEditor(value[i].width_m, unit, [now, i, changed](double v) {
+      (*now)[i].width_m = std::max(v, 0.5);
+      changed(*now);
+    }));
+    auto* remove = new QPushButton(QObject::tr("Close"));
+    remove->setToolTip(QObject::tr("Close this gap"));
+    QObject::connect(remove, &QPushButton::clicked, box, [now, i, changed] {
+      std::vector<Gap> rest = *now;
+      rest.erase(rest.begin() + static_cast<std::ptrdiff_t>(i));
+      changed(rest);
+    });
+    row->addWidget(remove);
+    column->addLayout(row);
+  }
+  auto* add = new QPushButton(QObject::tr("Open a gap"));
+  QObject::connect(add, &QPushButton::clicked, box, [now, length_m, changed] {
+    std::vector<Gap> more = *now;
+    more.push_back({length_m / 2, 5});
+    changed(more);
+  });
+  column->addWidget(add);
+  return box;
+}
+
+QWidget* weaponsEditor(const Document& document, const std::vector<Uid>& value,
+                       const std::function<void(std::vector<Uid>)>& changed) {
+  auto* box = new QWidget;
+  auto* column = new QVBoxLayout(box);
+  column->setContentsMargins(0, 0, 0, 0);
+  column->setSpacing(2);
+  const auto now = std::make_shared<std::vector<Uid>>(value);
+  for (const auto& w : *document.weapons) {
+    auto* check = new QCheckBox(text(w->name));
+    const Uid uid = w->uid;
+    check->setChecked(std::find(value.begin(), value.end(), uid) != value.end());
+    QObject::connect(check, &QCheckBox::toggled, box, [now, uid, changed](bool on) {
+      std::erase(*now, uid);
+      if (on) now->push_back(uid);
+      changed(*now);
+    });
+    column->addWidget(check);
+  }
+  auto* note = new QLabel(document.weapons->empty() ? QObject::tr("None yet: Edit, Weapons")
+                                                    : QObject::tr("None checked: all of them"));
+  note->setObjectName(QStringLiteral("soft"));
+  column->addWidget(note);
+  return box;
+}
+
+}  // namespace leeward::ui

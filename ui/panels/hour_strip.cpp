@@ -1,0 +1,330 @@
+#include "ui/panels/hour_strip.h"
+
+#include "core/eval/air.h"
+#include "core/eval/explain.h"
+#include "ui/render/barb.h"
+#include "ui/style/palette.h"
+#include "ui/style/type.h"
+
+#include <QFontMetricsF>
+#include <QKeyEvent>
+#include <QMouseEvent>
+#include <QPainter>
+#include <QPainterPath>
+#include <QWheelEvent>
+
+#include <algorithm>
+#include <cmath>
+
+namespace leeward::ui {
+namespace {
+
+constexpr double kSide = 16;     // clear ends of the strip
+constexpr double kBarbRow = 34;  // top of the barbs' row
+constexpr double kSkyTop = 86;   // top of the light band
+constexpr double kSkyHeight = 24;
+constexpr int kStepMin = 5;
+constexpr double kBarbLength = 20;
+
+}  // namespace
+
+Instant StripScale::at(double px, int step_min) const {
+  const double share = std::clamp((px - left) / width, 0.0, 1.0);
+  const double span_min = static_cast<double>((day.end - day.start).count()) / 60;
+  const auto steps = static_cast<long>(std::lround(share * span_min / step_min));
+  const Instant found = day.start + std::chrono::minutes{steps * step_min};
+  return std::min(found, day.end - std::chrono::minutes{step_min});
+}
+
+HourStrip::HourStrip(QWidget* parent) : QWidget(parent) {
+  setFocusPolicy(Qt::StrongFocus);
+  setMouseTracking(true);
+  setFixedHeight(142);
+  setAccessibleName(tr("Hours"));
+  setToolTip(
+      tr("Drag the sit along the day; arrow keys move it, Page Up and Page Down change the "
+         "day"));
+}
+
+void HourStrip::setDocument(Ref<Document> document, LonLat place, double convergence_deg) {
+  document_ = std::move(document);
+  place_ = place;
+  convergence_deg_ = convergence_deg;
+  day_ = civil_day(arrive_, document_->settings->time_zone);
+  sun_ = sun_day_of(arrive_, place_, *document_->settings);
+  update();
+}
+
+void HourStrip::setArrive(Instant arrive) {
+  arrive_ = arrive;
+  const CivilDay day = civil_day(arrive, document_->settings->time_zone);
+  if (day.start != day_.start) {
+    day_ = day;
+    sun_ = sun_day_of(arrive, place_, *document_->settings);
+  }
+  update();
+}
+
+Instant HourStrip::leave() const {
+  return arrive_ + std::chrono::minutes{document_->settings->sit_minutes};
+}
+
+StripScale HourStrip::scale() const { return {day_, kSide, width() - 2 * kSide}; }
+
+QRectF HourStrip::skyBox() const { return QRectF(kSide, kSkyTop, width() - 2 * kSide, kSkyHeight); }
+
+std::vector<HourStrip::Chip> HourStrip::chips() const {
+  std::vector<Chip> out;
+  const std::string& zone = document_->settings->time_zone;
+  const QFontMetricsF m(fontOfPixels(12, QFont::DemiBold));
+  double right = width() - kSide;
+  std::vector<Instant> days = plannedDays(*document_, arrive_);
+  if (days.size() > 8) days.resize(8);
+  for (auto it = days.rbegin(); it != days.rend(); ++it) {
+    const QString words = text(date_text(*it, zone)).section(QLatin1Char(' '), 0, 1);
+    const double w = m.horizontalAdvance(words) + 16;
+    out.push_back({QRectF(right - w, 5, w, 22), *it, words});
+    right -= w + 4;
+  }
+  return out;
+}
+
+// --- painting ------------------------------------------------------------------------------------
+
+void HourStrip::paintTitle(QPainter& p) const {
+  const std::string& zone = document_->settings->time_zone;
+  p.setFont(fontOfPixels(14, QFont::Bold));
+  p.setPen(QColor(chrome::kInk));
+  const QString sit =
+      tr("Sit %1 to %2").arg(text(clock_text(arrive_, zone)), text(clock_text(leave(), zone)));
+  const QString words = QStringLiteral("%1   %2").arg(text(date_text(arrive_, zone)), sit);
+  p.drawText(QRectF(kSide, 4, width() * 0.5, 24), Qt::AlignVCenter | Qt::AlignLeft, words);
+}
+
+void HourStrip::paintChips(QPainter& p) const {
+  p.setFont(fontOfPixels(12, QFont::DemiBold));
+  const QFontMetricsF title(fontOfPixels(14, QFont::Bold));
+  for (const Chip& chip : chips()) {
+    if (chip.box.left() < kSide + 350) continue;  // the title needs the room
+    const bool now = chip.day == day_.start;
+    p.setPen(QPen(QColor(now ? chrome::kInk : chrome::kRule), 1));
+    p.setBrush(QColor(now ? chrome::kInk : chrome::kSheet));
+    p.drawRoundedRect(chip.box, 4, 4);
+    p.setPen(QColor(now ? chrome::kSheet : chrome::kInk));
+    p.drawText(chip.box, Qt::AlignCenter, chip.words);
+  }
+}
+
+void HourStrip::paintSky(QPainter& p) const {
+  const StripScale s = scale();
+  const QRectF box = skyBox();
+  const auto part = [&](Instant from, Instant to, QRgb colour) {
+    const double a = std::max(s.x(from), box.left()), b = std::min(s.x(to), box.right());
+    if (b > a) p.fillRect(QRectF(a, box.top(), b - a, box.height()), QColor(colour));
+  };
+  p.save();
+  p.setRenderHint(QPainter::Antialiasing, false);
+  part(day_.start, day_.end, chrome::kNight);
+  if (sun_.civil_dawn && sun_.civil_dusk)
+    part(*sun_.civil_dawn, *sun_.civil_dusk, chrome::kTwilight);
+  if (sun_.rise && sun_.set) part(*sun_.rise, *sun_.set, chrome::kDay);
+  if (!sun_.rise && !sun_.set &&
+      sun_now(day_.start + std::chrono::hours{12}, place_).altitude_deg > 0)
+    part(day_.start, day_.end, chrome::kDay);
+  p.setPen(QPen(QColor(chrome::kInk), 1));
+  p.setBrush(Qt::NoBrush);
+  p.drawRect(box);
+  p.restore();
+  p.setFont(fontOfPixels(11, QFont::DemiBold));
+  p.setPen(QColor(chrome::kInk));
+  const std::string& zone = document_->settings->time_zone;
+  if (sun_.rise && sun_.set) {
+    const QRectF light(s.x(*sun_.rise) + 5, box.top(), s.x(*sun_.set) - s.x(*sun_.rise) - 10,
+                       box.height());
+    p.drawText(light, Qt::AlignLeft | Qt::AlignVCenter,
+               tr("sunrise %1").arg(text(clock_text(*sun_.rise, zone))));
+    p.drawText(light, Qt::AlignRight | Qt::AlignVCenter,
+               tr("sunset %1").arg(text(clock_text(*sun_.set, zone))));
+  }
+}
+
+void HourStrip::paintLegal(QPainter& p) const {
+  const StripScale s = scale();
+  const QRectF box = skyBox();
+  const std::string& zone = document_->settings->time_zone;
+  QString words = tr("legal hours not set");
+  double middle = box.center().x();
+  if (sun_.legal_start && sun_.legal_end) {
+    const double a = s.x(*sun_.legal_start), b = s.x(*sun_.legal_end);
+    p.setPen(QPen(QColor(chrome::kInk), 3, Qt::SolidLine, Qt::FlatCap));
+    p.drawLine(QPointF(a, box.top() - 3), QPointF(b, box.top() - 3));
+    p.setPen(QPen(QColor(chrome::kInk), 2));
+    for (const double x : {a, b}) p.drawLine(QPointF(x, box.top() - 8), QPointF(x, box.top()));
+    middle = (a + b) / 2;
+    words = tr("legal %1 to %2")
+                .arg(text(clock_text(*sun_.legal_start, zone)),
+                     text(clock_text(*sun_.legal_end, zone)));
+  }
+  p.setFont(fontOfPixels(11, QFont::DemiBold));
+  p.setPen(QColor(chrome::kInkSoft));
+  if (sun_.rise) p.setPen(QColor(chrome::kInk));
+  p.drawText(QRectF(middle - 110, box.top(), 220, box.height()), Qt::AlignCenter, words);
+}
+
+void HourStrip::paintHours(QPainter& p) const {
+  const StripScale s = scale();
+  const QRectF box = skyBox();
+  const std::vector<HourTick> ticks = hourTicks(day_, document_->settings->time_zone);
+  const double hour_px = s.width / static_cast<double>(ticks.size());
+  const int every = hour_px >= 24 ? 1 : hour_px >= 13 ? 2 : 3;
+  p.setFont(fontOfPixels(11.5));
+  const QFontMetricsF m(p.font());
+  for (const HourTick& tick : ticks) {
+    const double x = s.x(tick.at);
+    p.setPen(QPen(QColor(chrome::kInk), 1));
+    const bool labelled = tick.clock_hour % every == 0;
+    p.drawLine(QPointF(x, box.bottom()), QPointF(x, box.bottom() + (labelled ? 6 : 3)));
+    if (labelled) {
+      const QString words = QStringLiteral("%1%2")
+                                .arg(tick.clock_hour, 2, 10, QLatin1Char('0'))
+                                .arg(tick.repeated ? QStringLiteral("²") : QString());
+      p.drawText(QPointF(x - m.horizontalAdvance(words) / 2, box.bottom() + 18), words);
+    }
+    const auto wind = windAt(*document_, tick.at);
+    if (!wind || (hour_px < 24 && !labelled)) continue;
+    std::optional<double> from = wind->from_deg;
+    if (from) from = wrap_360(*from + convergence_deg_);
+    drawBarb(p, QPointF(x + hour_px / 2, kBarbRow + 24), from, wind->speed_mps,
+             std::min(kBarbLength, hour_px * 0.8), 1.3, QColor(chrome::kInk), place_.lat >= 0);
+  }
+  if (document_->wind_hours->empty() && !document_->settings->use_hand_wind) {
+    p.setPen(QColor(chrome::kInkSoft));
+    p.drawText(QRectF(kSide, kBarbRow, s.width, 48), Qt::AlignCenter,
+               tr("No wind: open a forecast file, or drag the dial on the map"));
+  }
+}
+
+void HourStrip::paintSit(QPainter& p) const {
+  const StripScale s = scale();
+  const QRectF sky = skyBox();
+  const double a = s.x(arrive_), b = std::min(s.x(leave()), sky.right());
+  QColor tint(chrome::kAccent);
+  tint.setAlpha(34);
+  const QRectF box(a, kBarbRow - 2, std::max(4.0, b - a), sky.bottom() - kBarbRow + 4);
+  p.fillRect(box, tint);
+  const QColor accent(chrome::kAccent);
+  p.setPen(QPen(accent, 2));
+  p.drawLine(QPointF(a, box.top()), QPointF(a, box.bottom() + 4));
+  p.drawLine(QPointF(a, box.top()), QPointF(a + 7, box.top()));
+  if (s.x(leave()) <= sky.right()) {
+    p.drawLine(QPointF(b, box.top()), QPointF(b, box.bottom()));
+    p.drawLine(QPointF(b - 7, box.top()), QPointF(b, box.top()));
+  }
+  QPainterPath knob;
+  knob.addPolygon(
+      QPolygonF{{a - 7, box.bottom() + 11}, {a + 7, box.bottom() + 11}, {a, box.bottom()}});
+  knob.closeSubpath();
+  p.fillPath(knob, accent);
+  if (hasFocus()) {
+    p.setPen(QPen(accent, 1, Qt::DotLine));
+    p.setBrush(Qt::NoBrush);
+    p.drawRect(QRectF(rect()).adjusted(3.5, 1.5, -3.5, -2.5));
+  }
+}
+
+void HourStrip::paintEvent(QPaintEvent*) {
+  QPainter p(this);
+  p.setRenderHint(QPainter::Antialiasing);
+  p.fillRect(rect(), QColor(chrome::kPaper));
+  p.setPen(QPen(QColor(chrome::kRule), 1));
+  p.drawLine(0, 0, width(), 0);
+  paintTitle(p);
+  paintChips(p);
+  paintSky(p);
+  paintLegal(p);
+  paintSit(p);
+  paintHours(p);
+}
+
+// --- pointer and keys ----------------------------------------------------------------------------
+
+void HourStrip::goToDay(Instant day) {
+  const std::string& zone = document_->settings->time_zone;
+  const CivilTime clock = to_civil(arrive_, zone), d = to_civil(day, zone);
+  const auto at = from_civil(d.year, d.month, d.day, clock.hour, clock.minute, zone);
+  if (at) emit arriveMoved(*at, true);
+}
+
+void HourStrip::moveBy(std::chrono::minutes step) { emit arriveMoved(arrive_ + step, true); }
+
+void HourStrip::mousePressEvent(QMouseEvent* event) {
+  if (event->button() != Qt::LeftButton) return;
+  const QPointF at = event->position();
+  for (const Chip& chip : chips())
+    if (chip.box.contains(at)) return goToDay(chip.day);
+  if (at.y() < kBarbRow - 2) return;
+  const StripScale s = scale();
+  if (!read_only_ && std::abs(at.x() - s.x(leave())) < 6) {
+    grab_ = Grab::leave;
+    return;
+  }
+  grab_ = Grab::sit;
+  const Instant here = s.at(at.x(), kStepMin);
+  const bool inside = here >= arrive_ && here <= leave();
+  grab_offset_ = inside ? here - arrive_ : std::chrono::seconds{0};
+  if (!inside) emit arriveMoved(here, false);
+}
+
+void HourStrip::mouseMoveEvent(QMouseEvent* event) {
+  const QPointF at = event->position();
+  const StripScale s = scale();
+  if (grab_ == Grab::none) {
+    const bool on_leave = !read_only_ && at.y() >= kBarbRow && std::abs(at.x() - s.x(leave())) < 6;
+    setCursor(on_leave ? Qt::SizeHorCursor : Qt::ArrowCursor);
+    return;
+  }
+  const Instant here = s.at(at.x(), kStepMin);
+  if (grab_ == Grab::sit) {
+    emit arriveMoved(std::max(here - grab_offset_, day_.start), false);
+  } else {
+    const auto minutes = std::chrono::duration_cast<std::chrono::minutes>(here - arrive_).count();
+    emit sitStretched(static_cast<int>(std::clamp<long>(minutes, 15, 1440)), false);
+  }
+}
+
+void HourStrip::mouseReleaseEvent(QMouseEvent*) {
+  if (grab_ == Grab::sit) emit arriveMoved(arrive_, true);
+  if (grab_ == Grab::leave) emit sitStretched(document_->settings->sit_minutes, true);
+  grab_ = Grab::none;
+}
+
+void HourStrip::wheelEvent(QWheelEvent* event) {
+  const int turn = event->angleDelta().y();
+  if (turn != 0) moveBy(std::chrono::minutes{turn > 0 ? -15 : 15});
+  event->accept();
+}
+
+void HourStrip::keyPressEvent(QKeyEvent* event) {
+  const bool fine = event->modifiers() & Qt::ShiftModifier;
+  const bool coarse = event->modifiers() & Qt::ControlModifier;
+  const std::chrono::minutes step{fine ? kStepMin : coarse ? 60 : 15};
+  switch (event->key()) {
+    case Qt::Key_Left:
+      return moveBy(-step);
+    case Qt::Key_Right:
+      return moveBy(step);
+    case Qt::Key_PageUp:
+      return goToDay(day_.start - std::chrono::hours{12});
+    case Qt::Key_PageDown:
+      return goToDay(day_.end);
+    default:
+      QWidget::keyPressEvent(event);
+  }
+}
+
+void HourStrip::changeEvent(QEvent* event) {
+  QWidget::changeEvent(event);
+  update();
+}
+
+}  // namespace leeward::ui

@@ -1,0 +1,158 @@
+#include "ui/panels/layer_panel.h"
+
+#include "ui/panels/look.h"
+#include "ui/style/type.h"
+
+#include <QCheckBox>
+#include <QGridLayout>
+#include <QHBoxLayout>
+#include <QLabel>
+#include <QPushButton>
+#include <QSlider>
+#include <QVBoxLayout>
+
+#include <cmath>
+
+namespace leeward::ui {
+namespace {
+
+/// A check box with a slider for strength in one row.
+struct StrengthRow {
+  QCheckBox* box;
+  QSlider* slider;
+};
+StrengthRow strengthRow(QVBoxLayout* column, const QString& words, bool on, double opacity) {
+  auto* row = new QHBoxLayout;
+  auto* box = new QCheckBox(words);
+  box->setChecked(on);
+  box->setMinimumWidth(130);
+  auto* slider = new QSlider(Qt::Horizontal);
+  slider->setRange(5, 100);
+  slider->setValue(static_cast<int>(std::lround(opacity * 100)));
+  slider->setEnabled(on);
+  slider->setAccessibleName(QObject::tr("Strength of %1").arg(words));
+  slider->setToolTip(QObject::tr("Strength of %1").arg(words.toLower()));
+  row->addWidget(box, 3);
+  row->addWidget(slider, 2);
+  column->addLayout(row);
+  return {box, slider};
+}
+
+}  // namespace
+
+LayerPanel::LayerPanel(QWidget* parent) : QScrollArea(parent) {
+  setWidgetResizable(true);
+  setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
+  rebuild();
+}
+
+void LayerPanel::setDocument(Ref<Document> document, bool read_only) {
+  document_ = std::move(document);
+  const bool same = shown_rasters_ == document_->rasters && read_only_ == read_only;
+  read_only_ = read_only;
+  if (same || own_edit_) {
+    shown_rasters_ = document_->rasters;
+    return;
+  }
+  rebuild();
+}
+
+void LayerPanel::setView(const ViewState& view) {
+  view_ = view;
+  rebuild();
+}
+
+void LayerPanel::rebuild() {
+  shown_rasters_ = document_->rasters;
+  auto* page = new QWidget;
+  auto* column = new QVBoxLayout(page);
+  column->setContentsMargins(14, 10, 14, 10);
+  column->setSpacing(5);
+  column->addWidget(heading(tr("Ground")));
+  for (const auto& raster : *document_->rasters)
+    if (raster->role == RasterRole::aerial) addRaster(column, raster);
+  addPicture(column, tr("Relief"), &ViewState::relief);
+  column->addWidget(heading(tr("Of the selected stand")));
+  addPicture(column, tr("Scent"), &ViewState::scent);
+  addPicture(column, tr("What it sees"), &ViewState::sight);
+  addSwitch(column, tr("Ways in and out"), &ViewState::ways);
+  addSwitch(column, tr("Distance rings"), &ViewState::rings);
+  column->addWidget(heading(tr("On the land")));
+  addSwitch(column, tr("Names"), &ViewState::labels);
+  addKinds(column);
+  column->addStretch(1);
+  setWidget(page);
+}
+
+void LayerPanel::addRaster(QVBoxLayout* column, const Ref<RasterLayer>& raster) {
+  const StrengthRow row = strengthRow(column, text(raster->name), raster->visible, raster->opacity);
+  row.box->setEnabled(!read_only_);
+  row.slider->setEnabled(!read_only_ && raster->visible);
+  const Uid uid = raster->uid;
+  const auto change = [this, uid](const auto& alter, const char* label, bool finished) {
+    for (const auto& r : *document_->rasters) {
+      if (r->uid != uid) continue;
+      RasterLayer next = *r;
+      alter(next);
+      own_edit_ = true;
+      emit edited({label, {put(std::move(next))}, "raster:" + uid.str()}, finished);
+      own_edit_ = false;
+      return;
+    }
+  };
+  connect(row.box, &QCheckBox::toggled, this, [change, slider = row.slider](bool on) {
+    slider->setEnabled(on);
+    change([on](RasterLayer& r) { r.visible = on; }, on ? "Show a picture" : "Hide a picture",
+           true);
+  });
+  connect(row.slider, &QSlider::valueChanged, this, [change](int value) {
+    change([value](RasterLayer& r) { r.opacity = value / 100.0; }, "Change a picture's strength",
+           false);
+  });
+}
+
+void LayerPanel::addPicture(QVBoxLayout* column, const QString& words,
+                            LayerView ViewState::*layer) {
+  const LayerView& now = view_.*layer;
+  const StrengthRow row = strengthRow(column, words, now.visible, now.opacity);
+  connect(row.box, &QCheckBox::toggled, this, [this, layer, slider = row.slider](bool on) {
+    (view_.*layer).visible = on;
+    slider->setEnabled(on);
+    emit viewChanged(view_);
+  });
+  connect(row.slider, &QSlider::valueChanged, this, [this, layer](int value) {
+    (view_.*layer).opacity = value / 100.0;
+    emit viewChanged(view_);
+  });
+}
+
+void LayerPanel::addSwitch(QVBoxLayout* column, const QString& words, bool ViewState::*flag) {
+  auto* box = new QCheckBox(words);
+  box->setChecked(view_.*flag);
+  connect(box, &QCheckBox::toggled, this, [this, flag](bool on) {
+    view_.*flag = on;
+    emit viewChanged(view_);
+  });
+  column->addWidget(box);
+}
+
+void LayerPanel::addKinds(QVBoxLayout* column) {
+  auto* grid = new QGridLayout;
+  grid->setHorizontalSpacing(10);
+  grid->setVerticalSpacing(3);
+  int place = 0;
+  for (const KindInfo& k : all_kinds()) {
+    auto* box = new QCheckBox(text(k.plural));
+    const auto i = static_cast<std::size_t>(k.kind);
+    box->setChecked(view_.kinds[i]);
+    connect(box, &QCheckBox::toggled, this, [this, i](bool on) {
+      view_.kinds[i] = on;
+      emit viewChanged(view_);
+    });
+    grid->addWidget(box, place / 2, place % 2);
+    ++place;
+  }
+  column->addLayout(grid);
+}
+
+}  // namespace leeward::ui

@@ -1,0 +1,26 @@
+// The window's own look: palette, style sheet, and small pictures for buttons.
+#pragma once
+
+#include "core/model/property.h"
+
+#include <QIcon>
+#include <QString>
+
+class QApplication;
+class QLabel;
+
+namespace leeward::ui {
+
+/// Sets style, font (10.5 pt) and colours of the whole program.
+void applyLook(QApplication& app);
+
+/// The kind's map symbol as an icon of `side` logical pixels.
+QPixmap kindPixmap(const Attributes& attrs, QSize size, double ratio);
+
+/// "Deer trail" from "deer trail".
+QString capital(const QString& words);
+
+/// A section heading for panels.
+QLabel* heading(const QString& words);
+
+}  // namespace leeward::ui

@@ -1,0 +1,157 @@
+#include "ui/panels/tool_palette.h"
+
+#include "ui/panels/look.h"
+#include "ui/render/overlays.h"
+#include "ui/style/palette.h"
+#include "ui/style/type.h"
+
+#include <QButtonGroup>
+#include <QLabel>
+#include <QPainter>
+#include <QPainterPath>
+#include <QShortcut>
+#include <QVBoxLayout>
+
+#include <cmath>
+
+namespace leeward::ui {
+namespace {
+
+constexpr std::array kOrder = {
+    Kind::stand,       Kind::gate,   Kind::deer_trail,    Kind::bedding, Kind::food,
+    Kind::mock_scrape, Kind::camera, Kind::human_path,    Kind::barrier, Kind::sanctuary,
+    Kind::cover,       Kind::water,  Kind::shooting_lane, Kind::road,    Kind::dwelling,
+    Kind::boundary,    Kind::note};
+static_assert(kOrder.size() == kKindCount);
+
+void drawArrow(QPainter& p, const QRectF& box) {
+  QPainterPath path;
+  const QPointF o = box.center() + QPointF(-5, -8);
+  path.addPolygon(QPolygonF{o, o + QPointF(0, 15), o + QPointF(4, 11.4), o + QPointF(6.6, 17),
+                            o + QPointF(8.6, 16), o + QPointF(6.2, 10.6), o + QPointF(11, 10.4)});
+  path.closeSubpath();
+  p.fillPath(path, QColor(chrome::kInk));
+}
+
+}  // namespace
+
+PaletteButton::PaletteButton(std::optional<Kind> kind, const QString& words, QChar key)
+    : kind_(kind), key_(key) {
+  setText(words);
+  setCheckable(true);
+  setFocusPolicy(Qt::TabFocus);
+  setAttribute(Qt::WA_Hover);
+  setToolTip(kind ? tr("Draw: %1 (key %2)").arg(words.toLower(), QString(key))
+                  : tr("Select and move (key %1)").arg(key));
+  setSizePolicy(QSizePolicy::Expanding, QSizePolicy::Fixed);
+}
+
+void PaletteButton::paintEvent(QPaintEvent*) {
+  QPainter p(this);
+  p.setRenderHint(QPainter::Antialiasing);
+  const QRectF box = QRectF(rect()).adjusted(3, 1, -3, -1);
+  if (isChecked() || underMouse()) {
+    p.setPen(Qt::NoPen);
+    p.setBrush(QColor(isChecked() ? chrome::kAccentTint : chrome::kSheet));
+    p.drawRoundedRect(box, 4, 4);
+  }
+  if (isChecked())
+    p.fillRect(QRectF(box.left(), box.top() + 3, 3, box.height() - 6), QColor(chrome::kAccent));
+  if (hasFocus()) {
+    p.setPen(QPen(QColor(chrome::kAccent), 1.4));
+    p.setBrush(Qt::NoBrush);
+    p.drawRoundedRect(box, 4, 4);
+  }
+  if (!isEnabled()) p.setOpacity(0.45);
+  const QRectF picture(box.left() + 9, box.top() + 1, 28, box.height() - 2);
+  if (kind_) {
+    p.drawPixmap(picture.topLeft(), kindPixmap(default_attributes(*kind_), picture.size().toSize(),
+                                               devicePixelRatioF()));
+  } else {
+    drawArrow(p, picture);
+  }
+  p.setFont(fontOfPixels(13.5, isChecked() ? QFont::DemiBold : QFont::Normal));
+  p.setPen(QColor(chrome::kInk));
+  p.drawText(box.adjusted(45, 0, -20, 0), Qt::AlignVCenter | Qt::AlignLeft, text());
+  p.setFont(fontOfPixels(11.5));
+  p.setPen(QColor(chrome::kInkSoft));
+  p.drawText(box.adjusted(0, 0, -7, 0), Qt::AlignVCenter | Qt::AlignRight, QString(key_));
+}
+
+ToolPalette::ToolPalette(QWidget* parent) : QWidget(parent), group_(new QButtonGroup(this)) {
+  auto* column = new QVBoxLayout(this);
+  column->setContentsMargins(3, 6, 3, 4);
+  column->setSpacing(0);
+  select_ = add(std::nullopt, tr("Select and move"), QLatin1Char('V'));
+  select_->setChecked(true);
+  column->addWidget(select_);
+  column->addSpacing(4);
+  for (const Kind kind : kOrder) {
+    PaletteButton* button =
+        add(kind, capital(leeward::ui::text(info(kind).noun)), QLatin1Char(styleOf(kind).mark));
+    kinds_.emplace_back(kind, button);
+    column->addWidget(button);
+  }
+}
+
+PaletteButton* ToolPalette::add(std::optional<Kind> kind, const QString& words, QChar key) {
+  auto* button = new PaletteButton(kind, words, key);
+  group_->addButton(button);
+  const auto pick = [this, kind] {
+    if (kind) {
+      emit kindPicked(*kind);
+    } else {
+      emit selectPicked();
+    }
+  };
+  connect(button, &QAbstractButton::clicked, this, pick);
+  auto* shortcut = new QShortcut(QKeySequence(QString(key)), this);
+  shortcut->setContext(Qt::WindowShortcut);
+  connect(shortcut, &QShortcut::activated, button, &QAbstractButton::click);
+  return button;
+}
+
+void ToolPalette::show(std::optional<Kind> kind) {
+  select_->setChecked(!kind);
+  for (const auto& [k, button] : kinds_) button->setChecked(kind == k);
+}
+
+void ToolPalette::setReadOnly(bool read_only) {
+  for (const auto& [k, button] : kinds_) button->setEnabled(!read_only);
+}
+
+RampLegend::RampLegend(QWidget* parent) : QWidget(parent) { setFixedHeight(118); }
+
+void RampLegend::paintEvent(QPaintEvent*) {
+  QPainter p(this);
+  p.setRenderHint(QPainter::Antialiasing);
+  const double left = 12, w = width() - 24;
+  const auto words = [&](double y, const QString& title, const QString& low, const QString& high) {
+    p.setPen(QColor(chrome::kInk));
+    p.setFont(fontOfPixels(12, QFont::DemiBold));
+    p.drawText(QPointF(left, y), title);
+    p.setFont(fontOfPixels(11));
+    p.setPen(QColor(chrome::kInkSoft));
+    p.drawText(QRectF(left, y + 17, w, 16), Qt::AlignLeft | Qt::AlignVCenter, low);
+    p.drawText(QRectF(left, y + 17, w, 16), Qt::AlignRight | Qt::AlignVCenter, high);
+  };
+  p.setPen(QPen(QColor(chrome::kRule), 1));
+  p.drawLine(QPointF(left, 4.5), QPointF(left + w, 4.5));
+  words(22, tr("Scent"), tr("faint"), tr("strong"));
+  for (int x = 0; x < static_cast<int>(w); ++x) {
+    QColor c = scentRamp().at(x / w);
+    c.setAlpha(255);
+    p.fillRect(QRectF(left + x, 28, 1.5, 9), c);
+  }
+  words(76, tr("Way, exposure a minute"), tr("little"), tr("much"));
+  constexpr int kPieces = 24;
+  for (int i = 0; i < kPieces; ++i) {
+    const double t = static_cast<double>(i) / (kPieces - 1);
+    const double thick = wayWidthPx(t);
+    const QRectF piece(left + w * i / kPieces, 86.5 - thick / 2, w / kPieces + 0.5, thick);
+    p.fillRect(piece.adjusted(0, -1.2, 0, 1.2), QColor(chrome::kInk));
+    p.fillRect(piece, exposureRamp().at(t));
+  }
+}
+
+}  // namespace leeward::ui
