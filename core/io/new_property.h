@@ -15,7 +15,7 @@ struct NewProperty {
   std::string name = "New property";
   std::string time_zone = "America/Chicago";
   UnitSystem units = UnitSystem::us;
-  CrsId crs;  ///< Empty: UTM zone of the centre of the rasters.
+  CrsId crs;  ///< Empty: UTM zone of the elevation's centre (else an aerial's), in its datum.
   std::vector<std::filesystem::path> aerials;
   std::filesystem::path elevation;       ///< May be empty.
   double elevation_metres_per_unit = 0;  ///< 0: as the file states, else metres.
@@ -33,9 +33,12 @@ struct Made {
 };
 /// A document from rasters and vector files; raster paths are made relative to `property_file`'s
 /// folder. Writes nothing. A boundary is not invented: without one the rasters' extent serves.
+/// ERRORS: of the first raster, vector or forecast file that cannot be used; invalid_argument when
+/// nothing says where the property lies.
 Result<Made> make_property(const NewProperty& request, const std::filesystem::path& property_file);
 
-/// What is wrong or missing, worst first.
+/// What is wrong or missing, worst first. Whether a way leads to each stand is for the evaluators
+/// to say (core/eval); here only stands and gates on closed ground are named. Reads the rasters.
 struct Finding {
   enum class Level { error, warning, advice } level = Level::warning;
   std::string text;
