@@ -16,6 +16,8 @@ struct SightCell {
   float density_per_m = 0;  ///< Beer-Lambert coefficient of the cover, 1/m.
 };
 
+static_assert(sizeof(SightCell) == 3 * sizeof(float), "rays walk the cells as floats");
+
 struct SightOptions {
   double eye_m = 1.6;     ///< Above the ground at the eye.
   double target_m = 0.8;  ///< Above the ground at each cell.

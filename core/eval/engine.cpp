@@ -49,6 +49,9 @@ struct Engine::Cache {
   Judgement judgement;
   CrsId crs;
   std::unique_ptr<Frame> frame;
+  std::optional<LocalXY> centre;  // of which the next two are known
+  LonLat place{-90, 40};
+  double convergence_deg = 0;
   Memo<std::tuple<Ref<Terrain>, GridSpec, FeatureRows, FeatureRows, FeatureRows, bool>, CoverGrid>
       cover;
   Memo<std::tuple<Ref<CoverGrid>, GridSpec, FeatureRows, FeatureRows, bool>, AnalysisLand> land;
@@ -81,10 +84,6 @@ struct Run {
     if (progress) progress(share, what);
   }
 };
-
-LonLat place_of(const Frame* frame, const GridSpec& grid) {
-  return frame ? frame->to_wgs84(grid.box().centre()) : LonLat{-90, 40};
-}
 
 void note_missing(const Run& run, Results& out) {
   const Document& d = run.doc();
@@ -160,11 +159,18 @@ class Evaluation {
       cache_.crs = d.settings->crs;
       auto frame = Frame::make(cache_.crs);
       cache_.frame = frame ? std::make_unique<Frame>(*std::move(frame)) : nullptr;
+      cache_.centre.reset();
+      cache_.place = {-90, 40};
+      cache_.convergence_deg = 0;
     }
     grid_ = analysis_grid(d, *run_.in.terrain);
-    const Frame* frame = cache_.frame.get();
-    const LonLat place = place_of(frame, grid_);
-    const double convergence = frame ? frame->convergence_deg(grid_.box().centre()) : 0;
+    if (cache_.frame && cache_.centre != grid_.box().centre()) {  // PROJ takes milliseconds
+      cache_.centre = grid_.box().centre();
+      cache_.place = cache_.frame->to_wgs84(*cache_.centre);
+      cache_.convergence_deg = cache_.frame->convergence_deg(*cache_.centre);
+    }
+    const LonLat place = cache_.place;
+    const double convergence = cache_.convergence_deg;
     const Scene& scene = run_.in.scene;
     results_.sun_day = sun_day_of(scene.arrive, place, *d.settings);
     leave_day_ = sun_day_of(scene.leave, place, *d.settings);
