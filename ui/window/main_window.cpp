@@ -1,0 +1,482 @@
+#include "ui/window/main_window.h"
+
+#include "core/eval/air.h"
+#include "core/eval/explain.h"
+#include "ui/panels/air_panel.h"
+#include "ui/panels/explain_panel.h"
+#include "ui/panels/feature_form.h"
+#include "ui/panels/hour_strip.h"
+#include "ui/panels/layer_panel.h"
+#include "ui/panels/look.h"
+#include "ui/panels/tool_palette.h"
+#include "ui/session/wind_edits.h"
+#include "ui/style/type.h"
+
+#include <QCloseEvent>
+#include <QDateTime>
+#include <QLabel>
+#include <QProgressBar>
+#include <QPushButton>
+#include <QScrollArea>
+#include <QSplitter>
+#include <QStackedWidget>
+#include <QStatusBar>
+#include <QTabWidget>
+#include <QVBoxLayout>
+
+#include <cmath>
+
+namespace leeward::ui {
+namespace {
+
+Instant today() { return Instant{std::chrono::seconds{QDateTime::currentSecsSinceEpoch()}}; }
+
+QWidget* rule() {
+  auto* line = new QFrame;
+  line->setFrameShape(QFrame::HLine);
+  line->setFixedHeight(1);
+  line->setStyleSheet(QStringLiteral("background: #d6cab4; border: none;"));
+  return line;
+}
+
+}  // namespace
+
+MainWindow::MainWindow(std::filesystem::path demo) : demo_(std::move(demo)) {
+  setWindowTitle(QStringLiteral("Leeward"));
+  resize(1280, 800);
+  buildPages();
+  buildStatus();
+  buildFileMenu();
+  buildEditMenu();
+  buildViewMenu();
+  buildHelpMenu();
+  wirePanels();
+  refreshActions();
+  connect(&background_, &Background::finished, this, &MainWindow::showBusy);
+}
+
+MainWindow::~MainWindow() { closeSession(); }
+
+// --- building ------------------------------------------------------------------------------------
+
+void MainWindow::buildPages() {
+  canvas_ = new MapCanvas;
+  strip_ = new HourStrip;
+  auto* middle = new QWidget;
+  auto* column = new QVBoxLayout(middle);
+  column->setContentsMargins(0, 0, 0, 0);
+  column->setSpacing(0);
+  column->addWidget(canvas_, 1);
+  column->addWidget(strip_);
+
+  auto* split = new QSplitter(Qt::Horizontal);
+  split->setHandleWidth(3);
+  split->addWidget(buildLeft());
+  split->addWidget(middle);
+  split->addWidget(buildRight());
+  split->setStretchFactor(1, 1);
+  split->setCollapsible(1, false);
+  split->setSizes({184, 740, 356});
+
+  pages_ = new QStackedWidget;
+  pages_->addWidget(buildStartPage());
+  pages_->addWidget(split);
+  setCentralWidget(pages_);
+}
+
+QWidget* MainWindow::buildStartPage() {
+  auto* page = new QWidget;
+  auto* outer = new QVBoxLayout(page);
+  outer->addStretch(2);
+  auto* column = new QVBoxLayout;
+  column->setSpacing(10);
+  auto* title = new QLabel(QStringLiteral("Leeward"));
+  title->setObjectName(QStringLiteral("title"));
+  auto* what = new QLabel(
+      tr("Lay out a hunting property, and see for each stand and hour what is in range, where your "
+         "scent goes, and which way in and out goes unnoticed."));
+  what->setWordWrap(true);
+  what->setObjectName(QStringLiteral("soft"));
+  column->addWidget(title);
+  column->addWidget(what);
+  column->addSpacing(10);
+  const auto entry = [&](const QString& words, auto slot) {
+    auto* button = new QPushButton(words);
+    button->setObjectName(QStringLiteral("entry"));
+    connect(button, &QPushButton::clicked, this, slot);
+    column->addWidget(button);
+    return button;
+  };
+  if (!demo_.empty())
+    entry(tr("Open the demo property"), [this] { static_cast<void>(openFile(demo_)); });
+  entry(tr("New property from aerial pictures and elevation…"), [this] { newProperty(); });
+  entry(tr("Open a property…"), [this] { openProperty(); });
+  auto* holder = new QWidget;
+  holder->setLayout(column);
+  holder->setFixedWidth(520);
+  outer->addWidget(holder, 0, Qt::AlignHCenter);
+  outer->addStretch(3);
+  return page;
+}
+
+QWidget* MainWindow::buildLeft() {
+  auto* left = new QWidget;
+  auto* column = new QVBoxLayout(left);
+  column->setContentsMargins(0, 0, 0, 0);
+  column->setSpacing(0);
+  palette_ = new ToolPalette;
+  auto* scroll = new QScrollArea;
+  scroll->setWidget(palette_);
+  scroll->setWidgetResizable(true);
+  scroll->setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
+  scroll->setFrameShape(QFrame::NoFrame);
+  scroll->setStyleSheet(
+      QStringLiteral("QScrollArea, QScrollArea > QWidget > QWidget { background: "
+                     "transparent; }"));
+  column->addWidget(scroll, 1);
+  column->addWidget(new RampLegend);
+  left->setMinimumWidth(184);
+  left->setMaximumWidth(240);
+  return left;
+}
+
+QWidget* MainWindow::buildRight() {
+  auto* right = new QWidget;
+  auto* column = new QVBoxLayout(right);
+  column->setContentsMargins(0, 0, 0, 0);
+  column->setSpacing(0);
+  air_ = new AirPanel;
+  explain_ = new ExplainPanel;
+  form_ = new FeatureForm;
+  layers_ = new LayerPanel;
+  tabs_ = new QTabWidget;
+  tabs_->setDocumentMode(true);
+  tabs_->addTab(explain_, tr("What it means"));
+  tabs_->addTab(form_, tr("Details"));
+  tabs_->addTab(layers_, tr("Layers"));
+  column->addWidget(air_);
+  column->addWidget(rule());
+  column->addWidget(tabs_, 1);
+  right->setMinimumWidth(340);
+  return right;
+}
+
+void MainWindow::buildStatus() {
+  hint_ = new QLabel;
+  hint_->setObjectName(QStringLiteral("soft"));
+  where_ = new QLabel;
+  saved_ = new QLabel;
+  working_ = new QLabel;
+  working_->setObjectName(QStringLiteral("soft"));
+  progress_ = new QProgressBar;
+  progress_->setFixedWidth(110);
+  progress_->setTextVisible(false);
+  cancel_ = new QPushButton(tr("Cancel"));
+  connect(cancel_, &QPushButton::clicked, &background_, &Background::cancel);
+  statusBar()->setSizeGripEnabled(false);
+  statusBar()->addWidget(hint_, 1);
+  for (QWidget* w : std::initializer_list<QWidget*>{working_, progress_, cancel_, where_, saved_})
+    statusBar()->addPermanentWidget(w);
+  hint_->setMinimumWidth(50);
+  hint_->setSizePolicy(QSizePolicy::Ignored, QSizePolicy::Preferred);
+  showBusy();
+}
+
+// --- wiring --------------------------------------------------------------------------------------
+
+void MainWindow::wirePanels() {
+  connect(palette_, &ToolPalette::selectPicked, this, &MainWindow::pickSelect);
+  connect(palette_, &ToolPalette::kindPicked, this, &MainWindow::pickKind);
+  connect(canvas_, &MapCanvas::hintChanged, hint_, &QLabel::setText);
+  connect(canvas_, &MapCanvas::pointerAt, this, &MainWindow::showPointer);
+  connect(canvas_, &MapCanvas::pointerLeft, where_, &QLabel::clear);
+  connect(layers_, &LayerPanel::viewChanged, canvas_, &MapCanvas::setView);
+  layers_->setView(canvas_->view());
+  const auto edited = [this](const EditStep& step, bool finished) {
+    if (!edit_) return;
+    static_cast<void>(edit_->apply(step));  // a refusal is shown through refused()
+    if (finished) edit_->seal();
+  };
+  connect(layers_, &LayerPanel::edited, this, edited);
+  connect(form_, &FeatureForm::edited, this, edited);
+  connect(canvas_, &MapCanvas::windTurned, this, [this](double from_deg, bool finished) {
+    if (!edit_) return;
+    eval_->setDragging(!finished);
+    static_cast<void>(
+        edit_->apply(handWindStep(*edit_->document(), eval_->arrive(), from_deg, {})));
+    if (finished) edit_->seal();
+  });
+  connect(canvas_, &MapCanvas::windSpeedStepped, this, [this](int steps) {
+    if (!edit_) return;
+    const Ref<Document> doc = edit_->document();
+    const auto now = windAt(*doc, eval_->arrive());
+    const double unit = doc->settings->units == UnitSystem::us ? kMpsPerMph : 0.5;
+    const double speed = now && now->speed_mps ? *now->speed_mps : 0;
+    const double next = (std::round(speed / unit) + steps) * unit;
+    static_cast<void>(edit_->apply(handWindStep(*doc, eval_->arrive(), {}, next)));
+  });
+  connect(air_, &AirPanel::byHandPicked, this, [this](bool by_hand) {
+    if (!edit_) return;
+    const Ref<Document> doc = edit_->document();
+    const EditStep step =
+        by_hand ? handWindStep(*doc, eval_->arrive(), {}, {}) : windSourceStep(*doc, false);
+    static_cast<void>(edit_->apply(step));
+    edit_->seal();
+    showAir();
+  });
+  connect(
+      air_, &AirPanel::handWindEntered, this,
+      [this](std::optional<double> from, std::optional<double> speed, std::optional<double> cloud) {
+        if (!edit_) return;
+        static_cast<void>(
+            edit_->apply(handWindStep(*edit_->document(), eval_->arrive(), from, speed, cloud)));
+      });
+  connect(air_, &AirPanel::forecastWanted, this, &MainWindow::openForecast);
+  connect(explain_, &ExplainPanel::tradePicked, this, [this](Trade trade) {
+    if (eval_) eval_->setTrade(trade);
+  });
+  connect(explain_, &ExplainPanel::standPicked, this, [this](const Uid& uid) {
+    if (edit_) edit_->select(uid);
+  });
+  connect(strip_, &HourStrip::arriveMoved, this, [this](Instant arrive, bool finished) {
+    if (!eval_) return;
+    eval_->setDragging(!finished);
+    eval_->setArrive(arrive);
+  });
+  connect(strip_, &HourStrip::sitStretched, this, [this](int minutes, bool finished) {
+    if (!edit_) return;
+    eval_->setDragging(!finished);
+    Settings next = *edit_->document()->settings;
+    next.sit_minutes = minutes;
+    static_cast<void>(edit_->apply({"Change the sit's length", {put(std::move(next))}, "sit"}));
+    if (finished) edit_->seal();
+  });
+}
+
+Status MainWindow::openFile(const std::filesystem::path& file) {
+  auto session = EditSession::open(file);
+  if (!session) {
+    complain(text(session.error().message));
+    return std::move(session.error());
+  }
+  adopt(*std::move(session));
+  return ok();
+}
+
+void MainWindow::closeSession() {
+  canvas_->setTool(nullptr);
+  draw_tool_.reset();
+  select_tool_.reset();
+  canvas_->setTiles(nullptr);
+  terrain_.reset();
+  eval_.reset();
+  edit_.reset();
+}
+
+void MainWindow::adopt(std::unique_ptr<EditSession> session) {
+  closeSession();
+  edit_ = std::move(session);
+  const Ref<Document> doc = edit_->document();
+  eval_ = std::make_unique<EvalSession>(doc);
+  terrain_ = std::make_unique<TerrainSession>(edit_->file());
+  auto tiles = std::make_unique<TileLayer>(edit_->file(), doc->settings->crs);
+  tiles->setLayers(*doc->rasters);
+  connect(tiles.get(), &TileLayer::failed, this,
+          [this](const Uid&, const QString& why) { complain(why); });
+  canvas_->setResults(nullptr);
+  canvas_->setSelection({});
+  canvas_->setTiles(std::move(tiles));
+  canvas_->setConvergence(edit_->convergenceDeg());
+  select_tool_ = std::make_unique<SelectTool>(*edit_, *canvas_);
+  connect(select_tool_.get(), &SelectTool::dragChanged, this,
+          [this](bool on) { eval_->setDragging(on); });
+  wireSession();
+  palette_->setReadOnly(edit_->readOnly());
+  strip_->setReadOnly(edit_->readOnly());
+  eval_->setArrive(firstSit(*doc, today()));
+  pages_->setCurrentIndex(1);
+  pickSelect();
+  documentChanged();
+  hourChanged();
+  canvas_->fitAll();
+  canvas_->setFocus();
+  if (!edit_->notice().isEmpty()) complain(edit_->notice());
+}
+
+void MainWindow::wireSession() {
+  connect(edit_.get(), &EditSession::documentChanged, this, &MainWindow::documentChanged);
+  connect(edit_.get(), &EditSession::selectionChanged, this, &MainWindow::selectionChanged);
+  connect(edit_.get(), &EditSession::saveChanged, this, &MainWindow::refreshActions);
+  connect(edit_.get(), &EditSession::refused, this,
+          [this](const QString& why) { hint_->setText(why); });
+  connect(eval_.get(), &EvalSession::resultsChanged, this, &MainWindow::resultsChanged);
+  connect(eval_.get(), &EvalSession::busyChanged, this, &MainWindow::showBusy);
+  connect(eval_.get(), &EvalSession::hourChanged, this, &MainWindow::hourChanged);
+  connect(eval_.get(), &EvalSession::progressed, this, [this](double share, const QString& what) {
+    if (terrain_->busy() || background_.busy() || !eval_->busy()) return;
+    working_->setText(what);
+    progress_->setRange(0, 100);
+    progress_->setValue(static_cast<int>(share * 100));
+  });
+  connect(terrain_.get(), &TerrainSession::loaded, this, [this](const Ref<Terrain>& terrain) {
+    canvas_->setTerrain(terrain);
+    eval_->setTerrain(terrain);
+    showBusy();
+  });
+  connect(terrain_.get(), &TerrainSession::failed, this, &MainWindow::complain);
+  connect(terrain_.get(), &TerrainSession::progressed, this,
+          [this](double share, const QString& what) {
+            working_->setText(what);
+            progress_->setRange(0, 100);
+            progress_->setValue(static_cast<int>(share * 100));
+          });
+  connect(terrain_.get(), &TerrainSession::aerialsKnown, this, [this] {
+    if (!canvas_->tiles()) return;
+    for (const auto& [uid, aerial] : terrain_->aerials())
+      canvas_->tiles()->setFacts(uid, aerial.cell_m, aerial.box);
+    if (edit_->document()->extent().empty() && !terrain_->aerials().empty()) {
+      Box all;
+      for (const auto& [uid, aerial] : terrain_->aerials()) all.add(aerial.box);
+      if (!all.empty()) canvas_->fitTo(all);
+    }
+  });
+}
+
+// --- tools ---------------------------------------------------------------------------------------
+
+void MainWindow::pickSelect() {
+  if (!edit_) return;
+  canvas_->setTool(select_tool_.get());
+  draw_tool_.reset();
+  palette_->show(std::nullopt);
+}
+
+void MainWindow::pickKind(Kind kind) {
+  if (!edit_ || edit_->readOnly()) return;
+  auto tool = std::make_unique<DrawTool>(*edit_, *canvas_, kind);
+  connect(tool.get(), &DrawTool::done, this, &MainWindow::pickSelect, Qt::QueuedConnection);
+  canvas_->setTool(tool.get());
+  draw_tool_ = std::move(tool);
+  palette_->show(kind);
+  canvas_->setFocus();
+}
+
+// --- following the session -----------------------------------------------------------------------
+
+LonLat MainWindow::place() const {
+  const Frame* frame = edit_->frame();
+  Box box = edit_->document()->extent();
+  const Ref<Terrain> terrain = eval_->terrain();
+  if (box.empty() && !terrain->ground.empty()) box = terrain->ground.spec.box();
+  return frame && !box.empty() ? frame->to_wgs84(box.centre()) : LonLat{};
+}
+
+void MainWindow::documentChanged() {
+  const Ref<Document> doc = edit_->document();
+  canvas_->setDocument(doc);
+  eval_->setDocument(doc);
+  terrain_->setDocument(doc);
+  layers_->setDocument(doc, edit_->readOnly());
+  form_->setFeature(doc, edit_->selected(), edit_->readOnly());
+  strip_->setDocument(doc, place(), edit_->convergenceDeg());
+  showAir();
+  showWords();
+  showBusy();
+  refreshActions();
+}
+
+void MainWindow::selectionChanged() {
+  canvas_->setSelection(edit_->selection());
+  form_->setFeature(edit_->document(), edit_->selected(), edit_->readOnly());
+  showWords();
+  refreshActions();
+}
+
+void MainWindow::resultsChanged() {
+  canvas_->setResults(eval_->results());
+  showWords();
+}
+
+void MainWindow::hourChanged() {
+  strip_->setArrive(eval_->arrive());
+  explain_->setTrade(eval_->trade());
+  showAir();
+}
+
+void MainWindow::showWords() {
+  explain_->show(edit_->document(), eval_->results(), edit_->selection());
+}
+
+void MainWindow::showAir() {
+  const Ref<Document> doc = edit_->document();
+  const AirNow air =
+      air_of(*doc, eval_->arrive(), sun_now(eval_->arrive(), place()), edit_->convergenceDeg());
+  air_->show(*doc, air, edit_->convergenceDeg(), edit_->readOnly());
+  const auto wind = windAt(*doc, eval_->arrive());
+  QString words = tr("No wind known");
+  if (wind && wind->speed_mps) {
+    words = text(speed_text(*wind->speed_mps, doc->settings->units));
+    if (wind->from_deg) words.prepend(text(compass_point(air.from_true_deg)) + QLatin1Char(' '));
+  }
+  canvas_->setWind(wind ? wind->from_deg : std::nullopt, wind ? wind->speed_mps : std::nullopt,
+                   words);
+}
+
+void MainWindow::showPointer(const LocalXY& at) {
+  if (!edit_ || !edit_->frame()) return;
+  const LonLat ll = edit_->frame()->to_wgs84(at);
+  QString words = text(usng(ll, 5));
+  words += QStringLiteral("    %1°, %2°").arg(ll.lat, 0, 'f', 5).arg(ll.lon, 0, 'f', 5);
+  const Ref<Terrain> terrain = eval_->terrain();
+  const float z = terrain->ground.empty() ? kUnknown : sample(terrain->ground, at);
+  if (!std::isnan(z)) {
+    words += QStringLiteral("    ") +
+             text(height_text(static_cast<double>(z), edit_->document()->settings->units));
+  }
+  where_->setText(words);
+}
+
+void MainWindow::showBusy() {
+  const bool loading = terrain_ && terrain_->busy();
+  const bool evaluating = eval_ && eval_->busy() && !eval_->results();
+  const bool busy = background_.busy() || loading || evaluating;
+  progress_->setVisible(busy);
+  cancel_->setVisible(background_.busy());
+  working_->setVisible(busy);
+  if (background_.busy()) {
+    working_->setText(background_words_);
+    progress_->setRange(0, 0);
+  }
+}
+
+void MainWindow::setArrive(Instant arrive) {
+  if (eval_) eval_->setArrive(arrive);
+}
+
+Status MainWindow::selectByName(const std::string& name) {
+  if (edit_) {
+    for (const auto& rows : edit_->document()->features) {
+      for (const auto& f : *rows) {
+        if (f->name != name) continue;
+        edit_->select(f->uid);
+        return ok();
+      }
+    }
+  }
+  return fail(ErrorCode::not_found, "no feature is named '" + name + "'");
+}
+
+bool MainWindow::settled() const {
+  if (!edit_) return true;
+  const Ref<Results> results = eval_->results();
+  return !terrain_->busy() && !eval_->busy() && results && !results->interim && canvas_->settled();
+}
+
+void MainWindow::closeEvent(QCloseEvent* event) {
+  if (!edit_) return event->accept();
+  const Status done = edit_->flush();
+  if (!done) complain(text(done.error().message));
+  event->accept();
+}
+
+}  // namespace leeward::ui

@@ -1,0 +1,130 @@
+// MainWindow: the map in the middle, the hours under it, tools at the left, words at the right.
+#pragma once
+
+#include "ui/canvas/map_canvas.h"
+#include "ui/session/background.h"
+#include "ui/session/edit_session.h"
+#include "ui/session/eval_session.h"
+#include "ui/session/terrain_session.h"
+#include "ui/tools/draw_tool.h"
+#include "ui/tools/select_tool.h"
+
+#include <QMainWindow>
+
+#include <filesystem>
+#include <memory>
+
+class QAction;
+class QLabel;
+class QProgressBar;
+class QPushButton;
+class QStackedWidget;
+class QTabWidget;
+
+namespace leeward::ui {
+
+class AirPanel;
+class ExplainPanel;
+class FeatureForm;
+class HourStrip;
+class LayerPanel;
+class ToolPalette;
+
+class MainWindow : public QMainWindow {
+  Q_OBJECT
+
+ public:
+  /// `demo`: the demo property, or empty when there is none.
+  explicit MainWindow(std::filesystem::path demo);
+  ~MainWindow() override;
+
+  /// Opens a property; a failure is shown and returned.
+  Status openFile(const std::filesystem::path& file);
+  /// Takes over a session (tests use one without a file).
+  void adopt(std::unique_ptr<EditSession> session);
+
+  EditSession* session() const { return edit_.get(); }
+  EvalSession* evaluation() const { return eval_.get(); }
+  MapCanvas* canvas() const { return canvas_; }
+  HourStrip* strip() const { return strip_; }
+  void setArrive(Instant arrive);
+  /// Selects the feature of that name. ERRORS: not_found.
+  Status selectByName(const std::string& name);
+  /// Terrain, tiles and results are in and drawn.
+  bool settled() const;
+
+ protected:
+  void closeEvent(QCloseEvent* event) override;
+
+ private:
+  void buildPages();
+  QWidget* buildStartPage();
+  QWidget* buildLeft();
+  QWidget* buildRight();
+  void buildStatus();
+  void buildFileMenu();
+  void buildEditMenu();
+  void buildViewMenu();
+  void buildHelpMenu();
+  void wirePanels();
+  void wireSession();
+  void closeSession();
+
+  void pickSelect();
+  void pickKind(Kind kind);
+  void documentChanged();
+  void selectionChanged();
+  void resultsChanged();
+  void hourChanged();
+  void showWords();
+  void showAir();
+  void showPointer(const LocalXY& at);
+  void showBusy();
+  void refreshActions();
+
+  void newProperty();
+  void openProperty();
+  void saveCopy();
+  void importFeatures();
+  void openForecast();
+  void addRaster(RasterRole role);
+  void report(const QString& title, const QString& words);
+  void complain(const QString& words);
+  void showShortcuts();
+  void showCautions();
+  void showAbout();
+  LonLat place() const;
+
+  std::filesystem::path demo_;
+  QStackedWidget* pages_ = nullptr;
+  MapCanvas* canvas_ = nullptr;
+  HourStrip* strip_ = nullptr;
+  ToolPalette* palette_ = nullptr;
+  AirPanel* air_ = nullptr;
+  ExplainPanel* explain_ = nullptr;
+  FeatureForm* form_ = nullptr;
+  LayerPanel* layers_ = nullptr;
+  QTabWidget* tabs_ = nullptr;
+
+  QLabel* hint_ = nullptr;
+  QLabel* where_ = nullptr;
+  QLabel* saved_ = nullptr;
+  QLabel* working_ = nullptr;
+  QProgressBar* progress_ = nullptr;
+  QPushButton* cancel_ = nullptr;
+  QAction* undo_ = nullptr;
+  QAction* redo_ = nullptr;
+  QAction* delete_ = nullptr;
+  std::vector<QAction*> needs_property_;
+  std::vector<QAction*> needs_writing_;
+
+  std::unique_ptr<EditSession> edit_;
+  std::unique_ptr<EvalSession> eval_;
+  std::unique_ptr<TerrainSession> terrain_;
+  std::unique_ptr<SelectTool> select_tool_;
+  std::unique_ptr<DrawTool> draw_tool_;
+  Background background_;
+  QString background_words_;
+};
+
+}  // namespace leeward::ui

@@ -1,0 +1,298 @@
+// Menus of the main window and what they start.
+#include "core/eval/explain.h"
+#include "core/io/forecast_files.h"
+#include "core/io/new_property.h"
+#include "core/io/vector_files.h"
+#include "ui/panels/dialogs.h"
+#include "ui/panels/look.h"
+#include "ui/session/hours.h"
+#include "ui/style/type.h"
+#include "ui/window/main_window.h"
+
+#include <QAction>
+#include <QFileDialog>
+#include <QInputDialog>
+#include <QLabel>
+#include <QMenuBar>
+#include <QMessageBox>
+
+namespace leeward::ui {
+namespace {
+
+QString joined(const std::vector<std::string>& notes) {
+  QString out;
+  for (const std::string& n : notes) out += QStringLiteral("• ") + text(n) + QLatin1Char('\n');
+  return out.trimmed();
+}
+
+std::string relativeTo(const std::filesystem::path& file, const std::filesystem::path& property) {
+  std::error_code ignored;
+  const auto folder = std::filesystem::absolute(property).parent_path();
+  auto rel = std::filesystem::relative(std::filesystem::absolute(file), folder, ignored);
+  return rel.empty() ? std::filesystem::absolute(file).string() : rel.generic_string();
+}
+
+}  // namespace
+
+// --- menus ---------------------------------------------------------------------------------------
+
+void MainWindow::buildFileMenu() {
+  QMenu* menu = menuBar()->addMenu(tr("&File"));
+  menu->addAction(tr("&New property…"), QKeySequence::New, this, &MainWindow::newProperty);
+  menu->addAction(tr("&Open property…"), QKeySequence::Open, this, &MainWindow::openProperty);
+  menu->addSeparator();
+  needs_property_.push_back(
+      menu->addAction(tr("Save a &copy as…"), QKeySequence::SaveAs, this, &MainWindow::saveCopy));
+  menu->addSeparator();
+  const auto writing = [&](const QString& words, auto slot) {
+    needs_writing_.push_back(menu->addAction(words, this, slot));
+  };
+  writing(tr("&Import features…"), [this] { importFeatures(); });
+  writing(tr("Open &forecast…"), [this] { openForecast(); });
+  writing(tr("Add &aerial picture…"), [this] { addRaster(RasterRole::aerial); });
+  writing(tr("Add ground &elevation…"), [this] { addRaster(RasterRole::elevation); });
+  writing(tr("Add &surface (tree tops)…"), [this] { addRaster(RasterRole::surface); });
+  menu->addSeparator();
+  menu->addAction(tr("&Quit"), QKeySequence(tr("Ctrl+Q")), this, &QWidget::close);
+}
+
+void MainWindow::buildEditMenu() {
+  QMenu* menu = menuBar()->addMenu(tr("&Edit"));
+  undo_ = menu->addAction(tr("&Undo"), QKeySequence::Undo, this, [this] { edit_->undo(); });
+  redo_ = menu->addAction(tr("&Redo"), QKeySequence(tr("Ctrl+Shift+Z")), this,
+                          [this] { edit_->redo(); });
+  menu->addSeparator();
+  delete_ = menu->addAction(tr("&Delete the selected feature"), this, [this] {
+    const Ref<Feature> f = edit_->selected();
+    if (f) static_cast<void>(edit_->apply({"Delete " + display_name(*f), {Remove{f->uid}}, {}}));
+  });
+  menu->addSeparator();
+  needs_property_.push_back(
+      menu->addAction(tr("&Weapons…"), this, [this] { WeaponsDialog(*edit_, this).exec(); }));
+  needs_property_.push_back(menu->addAction(tr("&Property settings…"), this,
+                                            [this] { SettingsDialog(*edit_, this).exec(); }));
+}
+
+void MainWindow::buildViewMenu() {
+  QMenu* menu = menuBar()->addMenu(tr("&View"));
+  const auto action = [&](const QString& words, const QKeySequence& key, auto slot) {
+    needs_property_.push_back(menu->addAction(words, key, this, slot));
+  };
+  action(tr("&Whole property"), QKeySequence(tr("Ctrl+0")), [this] { canvas_->fitAll(); });
+  action(tr("Zoom &in"), QKeySequence::ZoomIn,
+         [this] { canvas_->zoomBy(1.4, QRectF(canvas_->rect()).center()); });
+  action(tr("Zoom &out"), QKeySequence::ZoomOut,
+         [this] { canvas_->zoomBy(1 / 1.4, QRectF(canvas_->rect()).center()); });
+  menu->addSeparator();
+  action(tr("What it &means"), QKeySequence(tr("Ctrl+1")), [this] { tabs_->setCurrentIndex(0); });
+  action(tr("&Details"), QKeySequence(tr("Ctrl+2")), [this] { tabs_->setCurrentIndex(1); });
+  action(tr("&Layers"), QKeySequence(tr("Ctrl+3")), [this] { tabs_->setCurrentIndex(2); });
+}
+
+void MainWindow::buildHelpMenu() {
+  QMenu* menu = menuBar()->addMenu(tr("&Help"));
+  menu->addAction(tr("&Keys and pointer"), QKeySequence::HelpContents, this,
+                  &MainWindow::showShortcuts);
+  menu->addAction(tr("&Cautions"), this, &MainWindow::showCautions);
+  menu->addAction(tr("&About Leeward"), this, &MainWindow::showAbout);
+}
+
+void MainWindow::refreshActions() {
+  const bool open = edit_ != nullptr;
+  for (QAction* a : needs_property_) a->setEnabled(open);
+  for (QAction* a : needs_writing_) a->setEnabled(open && !edit_->readOnly());
+  undo_->setEnabled(open && edit_->canUndo());
+  redo_->setEnabled(open && edit_->canRedo());
+  delete_->setEnabled(open && !edit_->readOnly() && edit_->selected());
+  undo_->setText(undo_->isEnabled() ? tr("&Undo: %1").arg(edit_->undoLabel()) : tr("&Undo"));
+  redo_->setText(redo_->isEnabled() ? tr("&Redo: %1").arg(edit_->redoLabel()) : tr("&Redo"));
+  if (!open) return;
+  const QString name = text(edit_->document()->settings->name);
+  setWindowTitle(edit_->readOnly() ? tr("%1 (read-only) — Leeward").arg(name)
+                                   : tr("%1 — Leeward").arg(name));
+  saved_->setText(edit_->saveText());
+  saved_->setObjectName(edit_->saveFails() ? QStringLiteral("caution") : QStringLiteral("soft"));
+  saved_->setStyleSheet(styleSheet());
+}
+
+// --- files ---------------------------------------------------------------------------------------
+
+void MainWindow::complain(const QString& words) {
+  QMessageBox box(QMessageBox::NoIcon, QStringLiteral("Leeward"), words, QMessageBox::Ok, this);
+  box.setTextInteractionFlags(Qt::TextSelectableByMouse);
+  box.exec();
+}
+
+void MainWindow::report(const QString& title, const QString& words) {
+  QMessageBox box(QMessageBox::NoIcon, title, words, QMessageBox::Ok, this);
+  box.exec();
+}
+
+void MainWindow::newProperty() {
+  NewPropertyDialog dialog(this);
+  if (dialog.exec() != QDialog::Accepted) return;
+  background_words_ = tr("Making the property");
+  background_.start([this, request = dialog.request(), file = dialog.file()](std::stop_token) {
+    auto made = std::make_shared<Result<io::Made>>(io::make_property(request, file));
+    return [this, made, file] {
+      if (!*made) return complain(text(made->error().message));
+      auto session = EditSession::create(file, (*made)->document);
+      if (!session) return complain(text(session.error().message));
+      adopt(*std::move(session));
+      if (!(*made)->notes.empty()) report(tr("New property"), joined((*made)->notes));
+    };
+  });
+  showBusy();
+}
+
+void MainWindow::openProperty() {
+  const QString file = QFileDialog::getOpenFileName(this, tr("Open a property"), QString(),
+                                                    tr("Property (*.gpkg);;All files (*)"));
+  if (!file.isEmpty()) static_cast<void>(openFile(file.toStdString()));  // failures were shown
+}
+
+void MainWindow::saveCopy() {
+  const QString chosen =
+      QFileDialog::getSaveFileName(this, tr("Save a copy as"), QString(), tr("Property (*.gpkg)"));
+  if (chosen.isEmpty()) return;
+  std::filesystem::path to = chosen.toStdString();
+  if (to.extension() != ".gpkg") to += ".gpkg";
+  background_words_ = tr("Saving a copy");
+  background_.start([this, doc = edit_->document(), from = edit_->file(), to](std::stop_token) {
+    auto done = std::make_shared<Status>(io::write_copy(*doc, from, to));
+    return [this, done, to] {
+      if (!*done) return complain(text(done->error().message));
+      hint_->setText(tr("A copy is saved as %1").arg(text(to.filename().string())));
+    };
+  });
+  showBusy();
+}
+
+void MainWindow::importFeatures() {
+  const QString file = QFileDialog::getOpenFileName(
+      this, tr("Import features"), QString(),
+      tr("Vector files (*.gpx *.kml *.kmz *.geojson *.json *.shp *.gpkg);;All files (*)"));
+  if (file.isEmpty()) return;
+  const std::filesystem::path path = file.toStdString();
+  auto what = io::inspect_vector(path);
+  if (!what) return complain(text(what.error().message));
+  QStringList kinds;
+  for (const KindInfo& k : all_kinds()) kinds << capital(text(k.noun));
+  bool chosen = false;
+  const QString kind =
+      QInputDialog::getItem(this, tr("Import features"), tr("%1. Take them as:").arg(text(*what)),
+                            kinds, 0, false, &chosen);
+  if (!chosen) return;
+  const Kind as = all_kinds()[static_cast<std::size_t>(kinds.indexOf(kind))].kind;
+  background_words_ = tr("Importing");
+  background_.start([this, path, as, crs = edit_->document()->settings->crs](std::stop_token) {
+    auto read = std::make_shared<Result<io::VectorImport>>([&]() -> Result<io::VectorImport> {
+      auto frame = Frame::make(crs);
+      if (!frame) return std::move(frame.error());
+      return io::read_vector(path, as, *frame);
+    }());
+    return [this, read, path] {
+      if (!*read) return complain(text(read->error().message));
+      EditStep step{"Import " + path.filename().string(), {}, {}};
+      for (const Feature& f : (*read)->features) step.edits.push_back(put(f));
+      if (!step.edits.empty()) static_cast<void>(edit_->apply(step));
+      report(tr("Import"), tr("%1 taken, %2 changed, %3 left out.\n%4")
+                               .arg((*read)->taken)
+                               .arg((*read)->changed)
+                               .arg((*read)->left_out)
+                               .arg(joined((*read)->notes)));
+    };
+  });
+  showBusy();
+}
+
+void MainWindow::openForecast() {
+  const QString file = QFileDialog::getOpenFileName(this, tr("Open a forecast"), QString(),
+                                                    tr("Forecast (*.csv *.json);;All files (*)"));
+  if (file.isEmpty()) return;
+  const Ref<Document> doc = edit_->document();
+  const Box extent = doc->extent();
+  LocalXY middle = extent.empty() ? canvas_->transform().centre() : extent.centre();
+  background_words_ = tr("Reading the forecast");
+  background_.start([this, path = std::filesystem::path(file.toStdString()), doc,
+                     middle](std::stop_token) {
+    auto read = std::make_shared<Result<io::ForecastImport>>([&]() -> Result<io::ForecastImport> {
+      auto frame = Frame::make(doc->settings->crs);
+      if (!frame) return std::move(frame.error());
+      return io::read_forecast(path, *frame, middle);
+    }());
+    return [this, read] {
+      if (!*read) return complain(text(read->error().message));
+      const Ref<Document> now = edit_->document();
+      EditStep step{"Open a forecast", {}, {}};
+      for (const auto& old : *now->forecasts) step.edits.emplace_back(Remove{old->uid});
+      step.edits.push_back(put((*read)->forecast));
+      for (const WindHour& h : (*read)->hours) step.edits.push_back(put(h));
+      Settings settings = *now->settings;
+      settings.use_hand_wind = false;
+      step.edits.push_back(put(std::move(settings)));
+      if (!edit_->apply(step)) return;
+      eval_->setArrive(firstSit(*edit_->document(), eval_->arrive()));
+      if (!(*read)->notes.empty()) report(tr("Forecast"), joined((*read)->notes));
+    };
+  });
+  showBusy();
+}
+
+void MainWindow::addRaster(RasterRole role) {
+  const QString file = QFileDialog::getOpenFileName(this, tr("Add a raster"));
+  if (file.isEmpty()) return;
+  const std::filesystem::path path = file.toStdString();
+  auto facts = io::inspect_raster(path, edit_->document()->settings->crs);
+  if (!facts) return complain(text(facts.error().message));
+  if (!facts->georeferenced)
+    return complain(
+        tr("%1 does not say where it lies: use a GeoTIFF, or put a world file beside it")
+            .arg(text(path.filename().string())));
+  RasterLayer layer;
+  layer.uid = Uid::random();
+  layer.name = path.stem().string();
+  layer.path = relativeTo(path, edit_->file());
+  layer.role = role;
+  layer.metres_per_unit = role == RasterRole::aerial ? 1 : facts->metres_per_unit;
+  EditStep step{std::string("Add ") + word(role), {}, {}};
+  for (const auto& old : *edit_->document()->rasters) {
+    layer.order = std::max(layer.order, old->order + 1);
+    if (old->role == role && role != RasterRole::aerial) step.edits.emplace_back(Remove{old->uid});
+  }
+  step.edits.push_back(put(std::move(layer)));
+  static_cast<void>(edit_->apply(step));
+}
+
+// --- help ----------------------------------------------------------------------------------------
+
+void MainWindow::showShortcuts() {
+  report(
+      tr("Keys and pointer"),
+      tr("<b>Map</b><br>Drag empty ground, Space and drag, the middle button or the arrow keys "
+         "pan; the wheel, + and − zoom; Home shows the whole property.<br>"
+         "Click selects; drag moves; double-click on an edge adds a corner, Alt-click or Del "
+         "removes one; Del deletes.<br>"
+         "<b>Drawing</b><br>The letter beside each kind picks it; click adds corners, Enter or "
+         "double-click ends, Backspace takes the last back, Esc gives up; Ctrl keeps from "
+         "snapping.<br>"
+         "<b>Wind</b><br>Drag the knob of the dial to turn the wind by hand (Shift: by single "
+         "degrees); the wheel over it changes the speed.<br>"
+         "<b>Hours</b><br>Drag the sit along the day; Left and Right move it by 15 minutes (Ctrl "
+         "an hour, Shift five minutes); Page Up and Page Down change the day."));
+}
+
+void MainWindow::showCautions() {
+  QString words;
+  for (const std::string& c : cautions()) words += text(c) + QStringLiteral("\n\n");
+  report(tr("Cautions"), words.trimmed());
+}
+
+void MainWindow::showAbout() {
+  report(tr("About Leeward"),
+         tr("Leeward is an offline map editor for a deer-hunting property. It never uses the "
+            "network. Its source is under the MIT licence; it is built on Qt, GDAL, PROJ, GEOS and "
+            "the date library."));
+}
+
+}  // namespace leeward::ui
