@@ -118,10 +118,14 @@ TEST(GdalGate, RastersThatNameAddressesFetchNothing) {
     ASSERT_FALSE(facts) << name;
     EXPECT_THAT(facts.error().message, ::testing::StartsWith(name));
   }
-  for (const std::string path :
-       {"/vsicurl/" + listener.url("x.tif"), listener.url("x.tif"),
-        "/vsizip//vsicurl/" + listener.url("a.zip/x.tif"), "/vsicurl?url=" + listener.url("x.tif"),
-        "WMS:" + listener.url("w"), "/vsitar//etc/x", "/vsistdin/"}) {
+  const std::vector<std::string> paths = {"/vsicurl/" + listener.url("x.tif"),
+                                          listener.url("x.tif"),
+                                          "/vsizip//vsicurl/" + listener.url("a.zip/x.tif"),
+                                          "/vsicurl?url=" + listener.url("x.tif"),
+                                          "WMS:" + listener.url("w"),
+                                          "/vsitar//etc/x",
+                                          "/vsistdin/"};
+  for (const std::string& path : paths) {
     EXPECT_FALSE(inspect_raster(path)) << path;
     EXPECT_FALSE(read_vector(path, Kind::stand, utm17())) << path;
     EXPECT_FALSE(PropertyStore::open(path)) << path;
@@ -133,10 +137,13 @@ TEST(GdalGate, GdalItselfCannotOpenAddresses) {
   enter_gdal();
   const Listener listener;
   VSIStatBufL stat{};
-  for (const std::string path :
-       {"/vsicurl/" + listener.url("x"), "/vsicurl_streaming/" + listener.url("x"),
-        std::string("/vsis3/bucket/x"), std::string("/vsigs/bucket/x"), std::string("/vsisparse/x"),
-        std::string("/vsicached?file=/etc/passwd")}) {
+  const std::vector<std::string> paths = {"/vsicurl/" + listener.url("x"),
+                                          "/vsicurl_streaming/" + listener.url("x"),
+                                          "/vsis3/bucket/x",
+                                          "/vsigs/bucket/x",
+                                          "/vsisparse/x",
+                                          "/vsicached?file=/etc/passwd"};
+  for (const std::string& path : paths) {
     EXPECT_EQ(VSIFOpenL(path.c_str(), "rb"), nullptr) << path;
     EXPECT_NE(VSIStatL(path.c_str(), &stat), 0) << path;
   }
