@@ -364,6 +364,8 @@ Status write_document_file(const fs::path& path, const Document& document) {
   if (fs::exists(path, ec))
     return fail(ErrorCode::invalid_argument, path.string() + ": the file exists already");
   GdalMessages messages;
+  // Nobody knows this file yet: it is flushed once, as a whole, at the end.
+  const CPLConfigOptionSetter unsynced("OGR_SQLITE_SYNCHRONOUS", "OFF", false);
   GDALDriver* driver = GetGDALDriverManager()->GetDriverByName("GPKG");
   CPLStringList options;
   options.SetNameValue("VERSION", "1.3");

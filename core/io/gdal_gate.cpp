@@ -82,7 +82,7 @@ void register_drivers() {
 }
 
 void set_options() {
-  for (const auto& [key, value] : std::array<std::pair<const char*, const char*>, 15>{{
+  for (const auto& [key, value] : std::array<std::pair<const char*, const char*>, 14>{{
            {"PROJ_NETWORK", "OFF"},
            {"GDAL_HTTP_MAX_RETRY", "0"},
            {"GDAL_HTTP_TIMEOUT", "1"},
@@ -95,7 +95,6 @@ void set_options() {
            {"OGR_SQLITE_JOURNAL", "DELETE"},
            {"OGR_SQLITE_SYNCHRONOUS", "FULL"},
            {"OGR_SQLITE_LOAD_EXTENSIONS", ""},
-           {"SQLITE_BUSY_TIMEOUT", "2000"},
            {"OGR_GEOJSON_MAX_OBJ_SIZE", "50"},
            {"OGR_WKT_PRECISION", "17"},
        }}) {
@@ -133,6 +132,7 @@ std::string because(const GdalMessages& messages) {
   return text.empty() ? std::string{} : " (" + text + ")";
 }
 
+constexpr const char* kWaitForLock = "PRAGMA busy_timeout = 1500";  // milliseconds
 constexpr double kMaxBlockBytes = 256.0 * 1024 * 1024;
 
 Status check_blocks(GDALDataset& dataset, const fs::path& path) {
@@ -245,8 +245,13 @@ Result<DatasetPtr> open_vector(const fs::path& path) {
 
 Result<DatasetPtr> open_geopackage(const fs::path& path, bool update) {
   const unsigned access = update ? GDAL_OF_UPDATE : GDAL_OF_READONLY;
-  return open_with(path, GDAL_OF_VECTOR | access, kGeoPackageDriver.data(), nullptr, nullptr,
-                   "a GeoPackage");
+  auto dataset = open_with(path, GDAL_OF_VECTOR | access, kGeoPackageDriver.data(), nullptr,
+                           nullptr, "a GeoPackage");
+  if (!dataset) return dataset;
+  GdalMessages messages;
+  if (OGRLayer* answer = (*dataset)->ExecuteSQL(kWaitForLock, nullptr, nullptr))
+    (*dataset)->ReleaseResultSet(answer);
+  return dataset;
 }
 
 Result<SrsPtr> make_srs(const CrsId& crs) {

@@ -3,12 +3,6 @@
 #include "core/model/history.h"
 #include "tests/core/io/io_support.h"
 
-#include <atomic>
-#include <csignal>
-#include <sys/wait.h>
-#include <thread>
-#include <unistd.h>
-
 namespace leeward::io {
 namespace {
 
