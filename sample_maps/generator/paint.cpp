@@ -125,8 +125,10 @@ double slope_light(const Raster<float>& ground, LocalXY p) {
 Rgb pixel(const Raster<std::uint8_t>& map, const Raster<float>& ground, LocalXY p) {
   const double x = p.x - kWest, y = p.y - kSouth;
   // Edges of cover wander by a few metres, so that they do not look ruled.
-  const LocalXY q = p + LocalXY{5 * value_noise(x / 14, y / 14, kSeed + 50),
-                                5 * value_noise(x / 14 + 9, y / 14, kSeed + 51)};
+  const LocalXY q = p + LocalXY{4 * value_noise(x / 14, y / 14, kSeed + 50) +
+                                    11 * fractal_noise(x / 75, y / 75, 2, kSeed + 54),
+                                4 * value_noise(x / 14 + 9, y / 14, kSeed + 51) +
+                                    11 * fractal_noise(x / 75 + 5, y / 75, 2, kSeed + 55)};
   Ground g = static_cast<Ground>(map.value_or(q, 0));
   const Ground exact = static_cast<Ground>(map.value_or(p, 0));
   if (exact >= Ground::water || g >= Ground::water) g = exact;
@@ -136,11 +138,14 @@ Rgb pixel(const Raster<std::uint8_t>& map, const Raster<float>& ground, LocalXY 
   if (is_woods(g)) {
     const Crown crown = crown_at(p, crown_spacing(g), evergreen_share(g));
     if (crown.distance_m < crown.radius_m) {
-      const double dome = std::sqrt(1 - std::pow(crown.distance_m / crown.radius_m, 2));
-      const double light =
-          0.62 + 0.30 * dome +
-          0.32 * (crown.offset_x * kSunX + crown.offset_y * kSunY) / crown.radius_m + 0.10 * fine;
-      return lit(tree_colour(crown), light * (0.35 + 0.65 * slope));
+      const double edge = crown.distance_m / crown.radius_m;
+      const double dome = 1 - edge * edge;
+      const double lean = (crown.offset_x * kSunX + crown.offset_y * kSunY) / crown.radius_m;
+      const double leaves =
+          fractal_noise(x / 1.1, y / 1.1, 2, kSeed + 56);  // twigs and gaps in the crown
+      const double light = 0.72 + 0.16 * dome + 0.22 * lean + 0.30 * leaves + 0.14 * coarse;
+      return lit(mix(tree_colour(crown), {96, 86, 74}, 0.35 + 0.2 * fine),
+                 light * (0.35 + 0.65 * slope));
     }
     return lit({74, 62, 50}, slope * (0.85 + 0.15 * fine));  // leaf litter in shade
   }
@@ -154,10 +159,10 @@ Rgb pixel(const Raster<std::uint8_t>& map, const Raster<float>& ground, LocalXY 
   }
   // Shade that trees throw on open ground, from a wood a few metres toward the sun.
   double shade = 1;
-  for (const double d : {4.0, 9.0}) {
+  for (const double d : {2.0, 5.0, 8.0, 11.0}) {
     if (is_woods(
             static_cast<Ground>(map.value_or({q.x + d * kSunX * 1.3, q.y + d * kSunY * 1.3}, 0))))
-      shade = 0.62;
+      shade = std::min(shade, 0.58 + 0.025 * d);
   }
   return lit(field_colour(g, p, coarse, fine), slope * shade);
 }
