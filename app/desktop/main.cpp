@@ -9,8 +9,10 @@
 
 #include <CLI/CLI.hpp>
 
+#include <cstdio>
 #include <filesystem>
 #include <iostream>
+#include <memory>
 #include <string>
 
 namespace {
@@ -28,13 +30,9 @@ struct Arguments {
 constexpr int kPictureTimeoutMs = 180'000;
 
 std::filesystem::path demoProperty() {
-  for (const std::filesystem::path folder :
-       {std::filesystem::path(QCoreApplication::applicationDirPath().toStdString()) / "demo",
-        std::filesystem::path(LEEWARD_DEMO_DIR)}) {
-    std::error_code ignored;
-    for (const auto& entry : std::filesystem::directory_iterator(folder, ignored))
-      if (entry.path().extension() == ".gpkg") return entry.path();
-  }
+  std::error_code ignored;
+  for (const auto& entry : std::filesystem::directory_iterator(LEEWARD_DEMO_DIR, ignored))
+    if (entry.path().extension() == ".gpkg") return entry.path();
   return {};
 }
 

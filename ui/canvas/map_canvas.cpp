@@ -57,7 +57,7 @@ void MapCanvas::setSelection(const Uid& selection) {
 void MapCanvas::setTerrain(Ref<Terrain> terrain) {
   terrain_ = std::move(terrain);
   relief_ = terrain_ ? reliefImage(terrain_->ground) : GroundImage{};
-  if (!fitted_) fitAll();
+  if (keep_fitted_) fitAll();
   groundChanged();
 }
 
@@ -126,16 +126,18 @@ void MapCanvas::setTransform(const MapTransform& t) {
 void MapCanvas::fitAll() {
   Box box = document_->extent();
   if (box.empty() && terrain_ && !terrain_->ground.empty()) box = terrain_->ground.spec.box();
-  if (!box.empty()) fitTo(box);
+  if (box.empty()) return;
+  fitTo(box);
+  keep_fitted_ = true;
 }
 
 void MapCanvas::fitTo(const Box& box) {
-  fitted_ = true;
   setTransform(MapTransform::fitting(box, QRectF(rect()), 36));
 }
 
 void MapCanvas::zoomBy(double factor, QPointF about) {
   const double scale = std::clamp(transform_.metresPerPx() / factor, 0.03, 200.0);
+  keep_fitted_ = false;
   setTransform(transform_.zoomedAbout(about, scale));
 }
 
@@ -145,6 +147,7 @@ bool MapCanvas::settled() const {
 
 void MapCanvas::resizeEvent(QResizeEvent*) {
   transform_ = transform_.resized(QRectF(rect()));
+  if (keep_fitted_) fitAll();
   dial_.place(QPointF(width() - WindDial::kRadiusPx - 20, WindDial::kRadiusPx + 20));
 }
 
@@ -271,6 +274,7 @@ void MapCanvas::mouseMoveEvent(QMouseEvent* event) {
   if (drag_ == Drag::pan) {
     if (!moved_ && QLineF(pressed_px_, px).length() < 3) return;
     moved_ = true;
+    keep_fitted_ = false;
     setTransform(transform_.pannedBy(px - last_px_));
     last_px_ = px;
     return;
@@ -322,15 +326,19 @@ void MapCanvas::keyPressEvent(QKeyEvent* event) {
   }
   if (tool_ && tool_->key(*event)) return;
   constexpr double kStepPx = 90;
+  const auto pan = [this](QPointF by) {
+    keep_fitted_ = false;
+    setTransform(transform_.pannedBy(by));
+  };
   switch (event->key()) {
     case Qt::Key_Left:
-      return setTransform(transform_.pannedBy({kStepPx, 0}));
+      return pan({kStepPx, 0});
     case Qt::Key_Right:
-      return setTransform(transform_.pannedBy({-kStepPx, 0}));
+      return pan({-kStepPx, 0});
     case Qt::Key_Up:
-      return setTransform(transform_.pannedBy({0, kStepPx}));
+      return pan({0, kStepPx});
     case Qt::Key_Down:
-      return setTransform(transform_.pannedBy({0, -kStepPx}));
+      return pan({0, -kStepPx});
     case Qt::Key_Plus:
     case Qt::Key_Equal:
       return zoomBy(1.4, QRectF(rect()).center());

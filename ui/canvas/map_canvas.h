@@ -125,7 +125,7 @@ class MapCanvas : public QWidget, public MapView {
   QPointF last_px_;
   bool moved_ = false;
   bool space_ = false;
-  bool fitted_ = false;
+  bool keep_fitted_ = true;  ///< Until the user pans or zooms.
   double longest_paint_ms_ = 0;
 };
 

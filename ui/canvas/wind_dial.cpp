@@ -60,8 +60,11 @@ void WindDial::paint(QPainter& p) const {
   const QFont small = fontOfPixels(11, QFont::Bold);
   p.setFont(small);
   const QFontMetricsF m(small);
-  p.drawText(middle_ + QPointF(-m.horizontalAdvance(QLatin1Char('N')) / 2, -kRadiusPx + 18),
-             QStringLiteral("N"));
+  const bool covered = from_deg_ && std::abs(wrap_180(*from_deg_)) < 25;
+  if (!covered) {
+    p.drawText(middle_ + QPointF(-m.horizontalAdvance(QLatin1Char('N')) / 2, -kRadiusPx + 18),
+               QStringLiteral("N"));
+  }
   drawBarb(p, middle_, from_deg_, speed_mps_, kRadiusPx * 0.72, 2, accent, northern_);
   if (from_deg_) {
     p.setPen(QPen(QColor(chrome::kSheet), 1.6));

@@ -19,6 +19,10 @@ namespace leeward::ui {
 namespace {
 
 QString escaped(const std::string& words) { return text(words).toHtmlEscaped(); }
+/// Keeps a number and its per cent sign on one line.
+QString unbroken(QString words) {
+  return words.replace(QStringLiteral(" %"), QStringLiteral("\u00a0%"));
+}
 
 QString head(const QString& words) {
   return QStringLiteral("<p style='margin:12px 0 3px 0; font-weight:700; color:%1'>%2</p>")
@@ -166,7 +170,8 @@ QString ExplainPanel::tableHtml() const {
     }
     html += QStringLiteral("<tr><td><a href='stand:%1'>%2</a></td><td>%3</td><td>%4</td></tr>")
                 .arg(text(stand.stand.str()), escaped(display_name(*f)),
-                     in ? text(chance_text(in->unnoticed, in->unnoticed_low, in->unnoticed_high))
+                     in ? unbroken(text(
+                              chance_text(in->unnoticed, in->unnoticed_low, in->unnoticed_high)))
                         : tr("no way"),
                      worst);
   }

@@ -20,8 +20,8 @@ namespace leeward::ui {
 namespace {
 
 constexpr double kSide = 16;     // clear ends of the strip
-constexpr double kBarbRow = 34;  // top of the barbs' row
-constexpr double kSkyTop = 86;   // top of the light band
+constexpr double kBarbRow = 38;  // top of the barbs' row
+constexpr double kSkyTop = 90;   // top of the light band
 constexpr double kSkyHeight = 24;
 constexpr int kStepMin = 5;
 constexpr double kBarbLength = 20;
@@ -39,7 +39,7 @@ Instant StripScale::at(double px, int step_min) const {
 HourStrip::HourStrip(QWidget* parent) : QWidget(parent) {
   setFocusPolicy(Qt::StrongFocus);
   setMouseTracking(true);
-  setFixedHeight(142);
+  setFixedHeight(146);
   setAccessibleName(tr("Hours"));
   setToolTip(
       tr("Drag the sit along the day; arrow keys move it, Page Up and Page Down change the "
@@ -214,15 +214,14 @@ void HourStrip::paintSit(QPainter& p) const {
   p.fillRect(box, tint);
   const QColor accent(chrome::kAccent);
   p.setPen(QPen(accent, 2));
-  p.drawLine(QPointF(a, box.top()), QPointF(a, box.bottom() + 4));
+  p.drawLine(QPointF(a, box.top()), QPointF(a, box.bottom()));
   p.drawLine(QPointF(a, box.top()), QPointF(a + 7, box.top()));
   if (s.x(leave()) <= sky.right()) {
     p.drawLine(QPointF(b, box.top()), QPointF(b, box.bottom()));
     p.drawLine(QPointF(b - 7, box.top()), QPointF(b, box.top()));
   }
   QPainterPath knob;
-  knob.addPolygon(
-      QPolygonF{{a - 7, box.bottom() + 11}, {a + 7, box.bottom() + 11}, {a, box.bottom()}});
+  knob.addPolygon(QPolygonF{{a - 7, box.top() - 9}, {a + 7, box.top() - 9}, {a, box.top() + 2}});
   knob.closeSubpath();
   p.fillPath(knob, accent);
   if (hasFocus()) {

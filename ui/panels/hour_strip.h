@@ -33,7 +33,7 @@ class HourStrip : public QWidget {
   void setArrive(Instant arrive);
   void setReadOnly(bool read_only) { read_only_ = read_only; }
   StripScale scale() const;
-  QSize sizeHint() const override { return {700, 142}; }
+  QSize sizeHint() const override { return {700, 146}; }
 
  signals:
   /// The sit was moved; `finished` when the button was released or a key used.

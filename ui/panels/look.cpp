@@ -11,6 +11,9 @@
 #include <QPixmap>
 #include <QStyleFactory>
 
+/// A static library's resources must be asked for, outside any namespace.
+static void initResources() { Q_INIT_RESOURCE(leeward); }
+
 namespace leeward::ui {
 namespace {
 
@@ -42,6 +45,7 @@ QString sheetText() {
   const auto name = [](QRgb c) { return QColor(c).name(); };
   QString s = QStringLiteral(R"(
 QMainWindow, QDialog, QStackedWidget { background: @paper; }
+QStatusBar QLabel { padding: 0 8px; }
 QMenuBar { background: @paper; border-bottom: 1px solid @rule; padding: 1px 6px; }
 QMenuBar::item { padding: 4px 10px; background: transparent; }
 QMenuBar::item:selected, QMenu::item:selected { background: @tint; color: @ink; }
@@ -64,6 +68,18 @@ QLineEdit, QPlainTextEdit, QComboBox, QAbstractSpinBox, QListWidget {
 QLineEdit:focus, QPlainTextEdit:focus, QComboBox:focus, QAbstractSpinBox:focus, QListWidget:focus {
   border: 1px solid @accent; }
 QLineEdit:disabled, QComboBox:disabled, QAbstractSpinBox:disabled { background: @paper; color: #93998f; }
+QAbstractSpinBox { padding-right: 18px; }
+QAbstractSpinBox::up-button, QAbstractSpinBox::down-button { width: 17px; border: none;
+  background: transparent; subcontrol-origin: border; }
+QAbstractSpinBox::up-button { subcontrol-position: top right; }
+QAbstractSpinBox::down-button { subcontrol-position: bottom right; }
+QAbstractSpinBox::up-button:hover, QAbstractSpinBox::down-button:hover { background: @tint; }
+QAbstractSpinBox::up-arrow { image: url(:/leeward/icons/up.svg); width: 10px; height: 10px; }
+QAbstractSpinBox::down-arrow { image: url(:/leeward/icons/down.svg); width: 10px; height: 10px; }
+QAbstractSpinBox::up-arrow:disabled { image: url(:/leeward/icons/up_off.svg); }
+QAbstractSpinBox::down-arrow:disabled { image: url(:/leeward/icons/down_off.svg); }
+QComboBox::drop-down { width: 20px; border: none; }
+QComboBox::down-arrow { image: url(:/leeward/icons/down.svg); width: 10px; height: 10px; }
 QPushButton { background: @sheet; border: 1px solid @soft; border-radius: 4px; padding: 4px 12px; }
 QPushButton:hover { background: @tint; }
 QPushButton:checked { background: @ink; color: @sheet; border-color: @ink; }
@@ -71,7 +87,8 @@ QPushButton:focus { border: 2px solid @accent; padding: 3px 11px; }
 QPushButton:disabled { color: #93998f; border-color: @rule; background: @paper; }
 QPushButton#month { padding: 2px 0; min-width: 30px; }
 QPushButton#month:focus { padding: 1px 0; }
-QPushButton#entry { text-align: left; padding: 12px 18px; font-weight: 600; }
+QPushButton#entry { text-align: left; padding: 10px 18px; min-height: 26px; font-weight: 600; }
+QPushButton#entry:focus { padding: 9px 17px; }
 QLabel#heading { color: @ink; font-weight: 700; padding-top: 4px; }
 QLabel#soft { color: @soft; }
 QLabel#title { font-size: 26pt; font-weight: 700; color: @ink; }
@@ -93,11 +110,13 @@ QProgressBar::chunk { background: @soft; }
 }  // namespace
 
 void applyLook(QApplication& app) {
+  initResources();
   QApplication::setStyle(QStyleFactory::create(QStringLiteral("Fusion")));
   QFont font(QString::fromLatin1(kFontFamily));
   font.setPointSizeF(10.5);
   QApplication::setFont(font);
   QApplication::setPalette(palette());
+  QApplication::setWindowIcon(QIcon(QStringLiteral(":/leeward/icons/leeward.svg")));
   app.setStyleSheet(sheetText());
 }
 
@@ -118,6 +137,7 @@ QString capital(const QString& words) {
 QLabel* heading(const QString& words) {
   auto* label = new QLabel(words);
   label->setObjectName(QStringLiteral("heading"));
+  label->setIndent(0);
   return label;
 }
 

@@ -82,7 +82,7 @@ ToolPalette::ToolPalette(QWidget* parent) : QWidget(parent), group_(new QButtonG
   auto* column = new QVBoxLayout(this);
   column->setContentsMargins(3, 6, 3, 4);
   column->setSpacing(0);
-  select_ = add(std::nullopt, tr("Select and move"), QLatin1Char('V'));
+  select_ = add(std::nullopt, tr("Select"), QLatin1Char('V'));
   select_->setChecked(true);
   column->addWidget(select_);
   column->addSpacing(4);
@@ -92,6 +92,7 @@ ToolPalette::ToolPalette(QWidget* parent) : QWidget(parent), group_(new QButtonG
     kinds_.emplace_back(kind, button);
     column->addWidget(button);
   }
+  column->addStretch(1);
 }
 
 PaletteButton* ToolPalette::add(std::optional<Kind> kind, const QString& words, QChar key) {

@@ -17,8 +17,10 @@ void drawCell(QPainter& p, Hatch hatch) {
     case Hatch::none:
       return;
     case Hatch::ovals:
-      p.drawEllipse(QRectF(1.5, 2.5, 5, 2.6));
-      p.drawEllipse(QRectF(8.5, 9.5, 5, 2.6));
+      p.setBrush(p.pen().color());  // the lying place of a deer
+      p.drawEllipse(QRectF(1.2, 2.2, 5, 2.6));
+      p.drawEllipse(QRectF(8.2, 9.2, 5, 2.6));
+      p.setBrush(Qt::NoBrush);
       return;
     case Hatch::rows:
       for (const double x : {2.0, 9.0})

@@ -37,6 +37,7 @@ void EvalSession::setTrade(Trade trade) {
 
 void EvalSession::ask() {
   if (ask_pending_) return;  // several changes of one event make one question
+  if (!busy()) waiting_since_.start();
   ask_pending_ = true;
   QTimer::singleShot(0, this, &EvalSession::submit);
 }
@@ -44,7 +45,6 @@ void EvalSession::ask() {
 void EvalSession::submit() {
   ask_pending_ = false;
   const bool was_busy = busy();
-  if (!was_busy) waiting_since_.start();
   const bool starving = was_busy && waiting_since_.elapsed() > kLongestWaitMs;
   ++asked_;
   worker_.submit({{document_, terrain_, scene_at(*document_, arrive_, trade_)}, asked_},

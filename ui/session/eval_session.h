@@ -36,7 +36,7 @@ class EvalSession : public QObject {
   /// The newest answer; nullptr before the first.
   Ref<Results> results() const { return results_; }
   /// True while a question is open.
-  bool busy() const { return answered_ != asked_; }
+  bool busy() const { return ask_pending_ || answered_ != asked_; }
   /// Milliseconds from question to answer of the newest answer.
   double lastMs() const { return last_ms_; }
 

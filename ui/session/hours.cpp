@@ -2,7 +2,6 @@
 
 #include "core/eval/air.h"
 
-
 namespace leeward::ui {
 
 std::vector<HourTick> hourTicks(const CivilDay& day, const std::string& time_zone) {

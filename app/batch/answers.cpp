@@ -1,0 +1,205 @@
+#include "app/batch/answers.h"
+
+#include "core/eval/explain.h"
+#include "core/eval/judgement.h"
+
+#include <nlohmann/json.hpp>
+
+#include <algorithm>
+#include <cstdio>
+
+namespace leeward::batch {
+namespace {
+
+using nlohmann::json;
+
+bool chosen(const std::vector<Uid>& stands, const Uid& uid) {
+  return stands.empty() || std::find(stands.begin(), stands.end(), uid) != stands.end();
+}
+
+std::string name_of(const Document& d, const Uid& uid) {
+  const Ref<Feature> f = d.find(uid);
+  return f ? display_name(*f) : std::string();
+}
+
+// Pads by characters, not bytes.
+std::string padded(std::string words, size_t width) {
+  size_t letters = 0;
+  for (const char c : words) letters += (static_cast<unsigned char>(c) & 0xC0) != 0x80;
+  if (letters < width) words.append(width - letters, ' ');
+  return words;
+}
+
+std::string way_cell(const Document& d, const Way* way) {
+  if (!way) return "no way";
+  char text[64];
+  std::snprintf(text, sizeof text, "%s, %3.0f %%", minutes_text(way->time_s).c_str(),
+                100 * way->unnoticed);
+  const std::string gate = name_of(d, way->gate);
+  return (gate.empty() ? std::string() : gate + ", ") + text;
+}
+
+json instant(const std::optional<Instant>& t) { return t ? json(to_iso8601(*t)) : json(nullptr); }
+
+const char* sense_word(Sense s) {
+  static constexpr const char* kWords[] = {"scent", "sight", "sound", "ground_scent"};
+  return kWords[static_cast<size_t>(s)];
+}
+
+json way_json(const Document& d, const Ref<Way>& way) {
+  if (!way) return nullptr;
+  json reasons = json::array();
+  for (const Reason& r : way->reasons) {
+    reasons.push_back({{"area", name_of(d, r.area)},
+                       {"sense", sense_word(r.sense)},
+                       {"hazard", r.hazard},
+                       {"minutes", r.minutes},
+                       {"share_of_walk", r.share_of_walk},
+                       {"words", explain_reason(d, r)}});
+  }
+  json points = json::array();
+  for (const LocalXY p : way->points) points.push_back({p.x, p.y});
+  return {{"gate", name_of(d, way->gate)},
+          {"time_s", way->time_s},
+          {"length_m", way->length_m},
+          {"climb_m", way->climb_m},
+          {"hazard", way->hazard},
+          {"unnoticed", way->unnoticed},
+          {"unnoticed_low", way->unnoticed_low},
+          {"unnoticed_high", way->unnoticed_high},
+          {"reasons", reasons},
+          {"warnings", way->warnings},
+          {"points_m", points}};
+}
+
+json air_json(const AirNow& a) {
+  json out = {{"known", a.known},
+              {"source", a.source},
+              {"stability", std::string(1, static_cast<char>('A' + static_cast<int>(a.stability)))},
+              {"direction_sd_deg", a.direction_sd_deg},
+              {"cloud", a.cloud}};
+  if (a.known)
+    out.update({{"from_true_deg", a.from_true_deg},
+                {"from_grid_deg", a.from.source().degrees()},
+                {"speed_10m_mps", a.speed_10m_mps},
+                {"speed_2m_mps", a.speed_2m_mps}});
+  if (a.gust_mps) out["gust_mps"] = *a.gust_mps;
+  return out;
+}
+
+json stand_json(const Document& d, const StandResult& s) {
+  const Ref<Feature> f = d.find(s.stand);
+  json rings = json::array(), reach = json::array(), scent = json::array(), in = json::object(),
+       out = json::object();
+  for (const Ring& r : s.rings) {
+    double seen = 0;
+    for (const float v : r.seen) seen += static_cast<double>(v);
+    rings.push_back({{"range_m", r.range_m},
+                     {"slant_least_m", *std::min_element(r.slant_m.begin(), r.slant_m.end())},
+                     {"slant_most_m", *std::max_element(r.slant_m.begin(), r.slant_m.end())},
+                     {"seen_share", seen / static_cast<double>(r.seen.size())}});
+  }
+  for (const InReach& r : s.in_reach) {
+    reach.push_back({{"name", name_of(d, r.feature)},
+                     {"kind", info(r.kind).table},
+                     {"nearest_m", r.nearest_m},
+                     {"slant_m", r.slant_m},
+                     {"depression_deg", r.depression_deg},
+                     {"bearing_grid_deg", r.bearing.degrees()},
+                     {"seen_share", r.seen},
+                     {"reach_m", r.reach_m},
+                     {"seen_m", r.seen_m}});
+  }
+  for (const ScentOn& on : s.scent_on) {
+    scent.push_back({{"name", name_of(d, on.area)},
+                     {"kind", info(on.kind).table},
+                     {"occupancy", on.occupancy},
+                     {"exposure", on.exposure},
+                     {"worst", on.worst}});
+  }
+  for (size_t t = 0; t < kTradeCount; ++t) {
+    in[word(static_cast<Trade>(t))] = way_json(d, s.way_in[t]);
+    out[word(static_cast<Trade>(t))] = way_json(d, s.way_out[t]);
+  }
+  return {{"name", name_of(d, s.stand)},
+          {"uid", s.stand.str()},
+          {"easting_m", f ? f->shape.position().x : 0},
+          {"northing_m", f ? f->shape.position().y : 0},
+          {"eye_m", s.eye_m},
+          {"rings", rings},
+          {"in_reach", reach},
+          {"scent_on", scent},
+          {"sit_hazard_per_min", s.sit_hazard_per_min},
+          {"way_in", in},
+          {"way_out", out},
+          {"drawn_in", way_json(d, s.drawn_in)},
+          {"drawn_out", way_json(d, s.drawn_out)},
+          {"no_way", s.no_way}};
+}
+
+}  // namespace
+
+std::string text_answer(const Document& d, const Results& r, const std::vector<Uid>& stands,
+                        bool full) {
+  const Settings& s = *d.settings;
+  const size_t trade = static_cast<size_t>(r.scene.trade);
+  std::string out = s.name + ", " + date_text(r.scene.arrive, s.time_zone) + ", arriving " +
+                    clock_text(r.scene.arrive, s.time_zone) + ", leaving " +
+                    clock_text(r.scene.leave, s.time_zone) + "\n" + explain_air(r.air, s.units) +
+                    "\n\n";
+  out += padded("Stand", 22) + padded("Way in (unnoticed)", 32) +
+         padded("Way out (unnoticed)", 32) + "Sitter's scent\n";
+  for (const StandResult& stand : r.stands) {
+    if (!chosen(stands, stand.stand)) continue;
+    const bool felt = !stand.scent_on.empty() &&
+                      stand.scent_on[0].exposure * stand.scent_on[0].occupancy >= 0.002;
+    char scent[32] = "";
+    if (felt) std::snprintf(scent, sizeof scent, " %.2f", stand.scent_on[0].exposure);
+    out += padded(name_of(d, stand.stand), 22) +
+           padded(way_cell(d, stand.way_in[trade].get()), 32) +
+           padded(way_cell(d, stand.way_out[trade].get()), 32) +
+           (felt ? name_of(d, stand.scent_on[0].area) + scent : "off all deer areas") + "\n";
+  }
+  if (full) {
+    for (const StandResult& stand : r.stands) {
+      if (!chosen(stands, stand.stand)) continue;
+      out += "\n" + name_of(d, stand.stand) + "\n";
+      for (const Sentence& line : explain_stand(d, r, stand))
+        out += (line.heading ? "  " : line.caution ? "    ! " : "    ") + line.text + "\n";
+    }
+  } else {
+    out += "\n";
+    for (const std::string& note : r.notes) out += "note: " + note + "\n";
+    out +=
+        "Not validated for deer: figures compare stands and ways. Lines of fire are not checked.\n";
+  }
+  return out;
+}
+
+std::string json_answer(const Document& d, const Results& r, const std::vector<Uid>& stands) {
+  json list = json::array(), judgement = json::array();
+  for (const StandResult& s : r.stands)
+    if (chosen(stands, s.stand)) list.push_back(stand_json(d, s));
+  for (const JudgementRow& row : judgement_rows(Judgement{}))
+    judgement.push_back(
+        {{"name", row.name}, {"value", row.value}, {"unit", row.unit}, {"source", row.source}});
+  const json out = {{"property", d.settings->name},
+                    {"crs", d.settings->crs},
+                    {"arrive", to_iso8601(r.scene.arrive)},
+                    {"leave", to_iso8601(r.scene.leave)},
+                    {"sun",
+                     {{"rise", instant(r.sun_day.rise)},
+                      {"set", instant(r.sun_day.set)},
+                      {"legal_start", instant(r.sun_day.legal_start)},
+                      {"legal_end", instant(r.sun_day.legal_end)}}},
+                    {"air", air_json(r.air)},
+                    {"air_leave", air_json(r.air_leave)},
+                    {"leaf_on", r.leaf_on},
+                    {"stands", list},
+                    {"notes", r.notes},
+                    {"judgement", judgement},
+                    {"cautions", cautions()}};
+  return out.dump(1) + "\n";
+}
+
+}  // namespace leeward::batch

@@ -1,0 +1,59 @@
+#include "app/batch/answers.h"
+#include "app/batch/open_property.h"
+#include "app/batch/verbs.h"
+
+#include <cstdio>
+#include <fstream>
+#include <memory>
+
+namespace leeward::batch {
+namespace {
+
+struct EvaluateOptions {
+  std::string file, at, trade = "balanced", output;
+  std::vector<std::string> stands;
+  bool json = false, full = false;
+};
+
+Result<int> evaluate(const EvaluateOptions& o) {
+  auto property = open_property(o.file);
+  if (!property) return std::move(property.error());
+  auto at = choose_hour(*property->document, o.at);
+  if (!at) return std::move(at.error());
+  auto stands = choose_stands(*property->document, o.stands);
+  if (!stands) return std::move(stands.error());
+  auto trade = choose_trade(o.trade);
+  if (!trade) return std::move(trade.error());
+  auto results = evaluate_at(*property, *at, *trade);
+  if (!results) return std::move(results.error());
+  const std::string answer = o.json ? json_answer(*property->document, **results, *stands)
+                                    : text_answer(*property->document, **results, *stands, o.full);
+  if (o.output.empty()) {
+    std::fputs(answer.c_str(), stdout);
+    return 0;
+  }
+  std::ofstream out(o.output, std::ios::binary);
+  out << answer;
+  out.close();
+  if (!out) return fail(ErrorCode::io, o.output + ": cannot be written");
+  return 0;
+}
+
+}  // namespace
+
+void add_evaluate(CLI::App& app, Run& run) {
+  CLI::App* verb = app.add_subcommand(
+      "evaluate", "Answer for each stand at an hour: reach, scent, ways in and out");
+  auto o = std::make_shared<EvaluateOptions>();
+  verb->add_option("property", o->file, "Property file")->required();
+  verb->add_option("--at", o->at,
+                   "Arrival, in the property's clock (2026-11-14T14:30) or ISO 8601 with a zone");
+  verb->add_option("--stand", o->stands, "Only this stand (may be given again)");
+  verb->add_option("--trade", o->trade, "quick, balanced or careful: how much time a way may cost");
+  verb->add_flag("--json", o->json, "JSON in metres, seconds and degrees");
+  verb->add_flag("--full", o->full, "Text with every stand's explanation");
+  verb->add_option("--output", o->output, "Write to a file instead of stdout");
+  verb->callback([o, &run] { run = [o] { return evaluate(*o); }; });
+}
+
+}  // namespace leeward::batch

@@ -1,0 +1,158 @@
+#include "ui/print/map_frame.h"
+
+#include "core/io/raster_files.h"
+#include "ui/print/grid_lines.h"
+#include "ui/render/features.h"
+#include "ui/render/fields.h"
+#include "ui/render/overlays.h"
+#include "ui/style/palette.h"
+#include "ui/style/type.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+namespace leeward::ui {
+namespace {
+
+constexpr std::array<double, 22> kScales = {500,   600,   800,   1000,  1200,  1500,  2000,  2400,
+                                            2500,  3000,  4000,  5000,  6000,  8000,  10000, 12000,
+                                            15000, 20000, 24000, 25000, 50000, 100000};
+
+Box groundToShow(const HuntMapRequest& request) {
+  Box box = request.document->extent();
+  if (box.empty()) box = request.terrain->ground.spec.box();
+  if (box.empty() || !(box.width_m() > 0 || box.height_m() > 0))
+    box = box.empty() ? Box{0, 0, 100, 100} : box.grown(50);
+  return box;
+}
+
+// Aerial layers at 300 dots an inch, in their order; whether any drew something.
+Result<bool> drawAerials(Page& page, const HuntMapRequest& request, const MapFrame& frame,
+                         const std::stop_token& stop) {
+  Rows<RasterLayer> layers;
+  for (const auto& r : *request.document->rasters) {
+    if (r->role == RasterRole::aerial && r->visible) layers.push_back(r);
+  }
+  std::stable_sort(layers.begin(), layers.end(),
+                   [](const auto& a, const auto& b) { return a->order < b->order; });
+  const QRectF box = frame.transform.viewport();
+  const double dots_per_mm = page.dots(1), print_per_mm = std::min(dots_per_mm, 300 / 25.4);
+  const int w = static_cast<int>(std::lround(box.width() / dots_per_mm * print_per_mm));
+  const int h = static_cast<int>(std::lround(box.height() / dots_per_mm * print_per_mm));
+  bool drawn = false;
+  for (const auto& layer : layers) {
+    auto picture = io::render_layer(*layer, request.property_file, request.document->settings->crs,
+                                    frame.ground, w, h, stop);
+    if (!picture) {
+      if (picture.error().code == ErrorCode::cancelled) return std::move(picture.error());
+      continue;  // named in the notes by the check; the map prints without it
+    }
+    if (picture->empty()) continue;
+    QImage image(reinterpret_cast<const uchar*>(picture->argb.data()), picture->width_px,
+                 picture->height_px, picture->width_px * 4, QImage::Format_ARGB32_Premultiplied);
+    const bool opaque = std::all_of(picture->argb.begin(), picture->argb.end(),
+                                    [](std::uint32_t v) { return v >> 24 == 255; });
+    drawn = drawn || std::any_of(picture->argb.begin(), picture->argb.end(),
+                                 [](std::uint32_t v) { return v >> 24 > 128; });
+    if (opaque)
+      image = image.convertToFormat(QImage::Format_RGB32);  // then the PDF may hold it as JPEG
+    page.painter().setOpacity(layer->opacity);
+    page.painter().drawImage(box, image);
+    page.painter().setOpacity(1);
+  }
+  return drawn;
+}
+
+void drawResults(Page& page, const HuntMapRequest& request, const MapTransform& t,
+                 LabelPlacer& labels) {
+  const Results& results = *request.results;
+  const UnitSystem units = request.document->settings->units;
+  QPainter& p = page.painter();
+  if (request.stands.size() == 1) {
+    if (const StandResult* s = results.find(request.stands[0]); s && s->scent)
+      drawScent(p, t, scentPicture(*s->scent), 0.6);
+  }
+  const size_t trade = static_cast<size_t>(request.layout.trade);
+  for (const StandResult& s : results.stands) {
+    if (!isChosen(request, s.stand)) continue;
+    if (s.way_out[trade]) drawWay(p, t, *s.way_out[trade], true);
+    if (s.way_in[trade]) drawWay(p, t, *s.way_in[trade], false);
+  }
+  for (const StandResult& s : results.stands) {
+    if (isChosen(request, s.stand)) drawRings(p, t, s, units, labels);
+  }
+}
+
+}  // namespace
+
+bool isChosen(const HuntMapRequest& request, const Uid& stand) {
+  return request.stands.empty() ||
+         std::find(request.stands.begin(), request.stands.end(), stand) != request.stands.end();
+}
+
+MapFrame placeMap(const HuntMapRequest& request, const PageGeometry& geometry, double dots_per_mm) {
+  const Box want = groundToShow(request);
+  MapFrame frame;
+  frame.denominator = request.layout.scale_denominator;
+  if (!(frame.denominator > 0)) {
+    const double need =
+        1000 * 1.04 *
+        std::max(want.width_m() / geometry.map.width(), want.height_m() / geometry.map.height());
+    frame.denominator = kScales.back();
+    for (auto it = kScales.rbegin(); it != kScales.rend() && *it >= need; ++it)
+      frame.denominator = *it;
+  }
+  const LocalXY centre = request.layout.centre.value_or(want.centre());
+  const QRectF dots(geometry.map.x() * dots_per_mm, geometry.map.y() * dots_per_mm,
+                    geometry.map.width() * dots_per_mm, geometry.map.height() * dots_per_mm);
+  frame.transform = MapTransform(centre, MapTransform::metresPerPxAtScale(frame.denominator), dots,
+                                 dots_per_mm * 25.4 / 96);
+  frame.ground = frame.transform.visible();
+  return frame;
+}
+
+Status drawMap(Page& page, const HuntMapRequest& request, MapFrame& frame, std::stop_token stop,
+               const PrintProgress& progress) {
+  const auto step = [&](double share, const char* what) {
+    if (progress) progress(share, what);
+    return !stop.stop_requested();
+  };
+  QPainter& p = page.painter();
+  const MapTransform& t = frame.transform;
+  const QRectF box = t.viewport();
+  p.save();
+  p.setClipRect(box);
+  p.fillRect(box, QColor::fromRgb(chrome::kLand));
+  Status done = ok();
+  if (!step(0.1, "aerial")) done = fail(ErrorCode::cancelled, "cancelled");
+  if (done && request.layout.aerial) {
+    auto drawn = drawAerials(page, request, frame, stop);
+    if (!drawn) done = std::move(drawn.error());
+    if (drawn) frame.aerial = *drawn;
+  }
+  if (done && !step(0.5, "relief")) done = fail(ErrorCode::cancelled, "cancelled");
+  if (done) {
+    if (!frame.aerial && !request.terrain->ground.empty())
+      drawGroundImage(p, t, reliefImage(request.terrain->ground), 1.0);
+    step(0.6, "features");
+    KindSet all;
+    all.set();
+    drawFeatures(p, t, *request.document, all, {}, true);
+    LabelPlacer labels(box.adjusted(page.dots(2), page.dots(2), -page.dots(2), -page.dots(2)));
+    // Keep the grid's digits, along the top and left edges, clear of labels.
+    labels.take({box.left(), box.top(), box.width(), page.dots(7)});
+    labels.take({box.left(), box.top(), page.dots(9), box.height()});
+    drawResults(page, request, t, labels);
+    drawFeatureLabels(p, t, *request.document, all, {}, labels);
+    step(0.8, "grid");
+    drawGrid(page, t, gridSpacingM(frame.denominator));
+  }
+  p.restore();
+  p.setBrush(Qt::NoBrush);
+  p.setPen(QPen(QColor::fromRgb(chrome::kInk), page.dots(0.35)));
+  p.drawRect(box);
+  return done;
+}
+
+}  // namespace leeward::ui

@@ -1,0 +1,25 @@
+// The map in its frame on the page.
+#pragma once
+
+#include "ui/print/hunt_map.h"
+#include "ui/print/page.h"
+
+namespace leeward::ui {
+
+struct MapFrame {
+  MapTransform transform;  ///< To dots of the page.
+  double denominator = 0;
+  Box ground;
+  bool aerial = false;  ///< An aerial picture is under the map.
+};
+/// The transform of a request on a page of `dots_per_mm`.
+MapFrame placeMap(const HuntMapRequest& request, const PageGeometry& geometry, double dots_per_mm);
+
+/// Draws everything inside the frame; sets `frame.aerial`.
+Status drawMap(Page& page, const HuntMapRequest& request, MapFrame& frame, std::stop_token stop,
+               const PrintProgress& progress);
+
+/// True if the request names the stand, or names none.
+bool isChosen(const HuntMapRequest& request, const Uid& stand);
+
+}  // namespace leeward::ui

@@ -1,0 +1,99 @@
+#include "ui/print/page.h"
+
+#include "ui/style/palette.h"
+#include "ui/style/type.h"
+
+#include <QFontMetricsF>
+#include <QPageSize>
+#include <QTextLayout>
+
+namespace leeward::ui {
+namespace {
+
+constexpr double kMargin_mm = 10;
+constexpr double kTitle_mm = 15;
+constexpr double kGap_mm = 3;
+
+QSizeF paperMm(PaperSize paper) {
+  switch (paper) {
+    case PaperSize::letter:
+      return QPageSize(QPageSize::Letter).size(QPageSize::Millimeter);
+    case PaperSize::legal:
+      return QPageSize(QPageSize::Legal).size(QPageSize::Millimeter);
+    case PaperSize::tabloid:
+      return QPageSize(QPageSize::Tabloid).size(QPageSize::Millimeter);
+    case PaperSize::a4:
+      return QPageSize(QPageSize::A4).size(QPageSize::Millimeter);
+    case PaperSize::a3:
+      return QPageSize(QPageSize::A3).size(QPageSize::Millimeter);
+  }
+  return {215.9, 279.4};
+}
+
+}  // namespace
+
+PageGeometry pageGeometry(const PrintLayout& layout) {
+  PageGeometry g;
+  const QSizeF upright = paperMm(layout.paper);
+  g.landscape = layout.landscape;
+  g.page_mm = layout.landscape ? upright.transposed() : upright;
+  const double w = g.page_mm.width() - 2 * kMargin_mm, h = g.page_mm.height() - 2 * kMargin_mm;
+  g.title = {kMargin_mm, kMargin_mm, w, kTitle_mm};
+  const double top = kMargin_mm + kTitle_mm, rest = h - kTitle_mm;
+  if (layout.landscape) {
+    const double side = 82;
+    g.map = {kMargin_mm, top, w - side - kGap_mm, rest};
+    g.side = {kMargin_mm + w - side, top, side, rest};
+  } else {
+    const double side = std::max(86.0, 0.34 * rest);
+    g.map = {kMargin_mm, top, w, rest - side - kGap_mm};
+    g.side = {kMargin_mm, top + rest - side, w, side};
+  }
+  return g;
+}
+
+QFont Page::font(double size_pt, bool bold) const {
+  return fontOfPixels(dots(size_pt * 25.4 / 72), bold ? QFont::DemiBold : QFont::Normal);
+}
+
+double Page::lineHeightMm(double size_pt) const { return 1.32 * size_pt * 25.4 / 72; }
+
+double Page::paragraph(double x, double y, double width, double max_mm, const QString& words,
+                       double size_pt, QColor ink, bool bold) {
+  QTextLayout layout(words, font(size_pt, bold), painter_.device());
+  layout.beginLayout();
+  const double step = lineHeightMm(size_pt);
+  double used = 0;
+  painter_.setPen(ink);
+  std::vector<QTextLine> lines;
+  for (;;) {
+    QTextLine text_line = layout.createLine();
+    if (!text_line.isValid()) break;
+    text_line.setLineWidth(dots(width));
+    if (used + step > max_mm + 1e-6) break;
+    text_line.setPosition({0, dots(used)});
+    lines.push_back(text_line);
+    used += step;
+  }
+  layout.endLayout();
+  for (const QTextLine& l : lines) l.draw(&painter_, at(x, y));
+  return used;
+}
+
+void Page::line(double x, double y, double width, const QString& words, double size_pt, QColor ink,
+                bool bold, Qt::Alignment align) {
+  const QFont f = font(size_pt, bold);
+  const QFontMetricsF metrics(f, painter_.device());
+  painter_.setFont(f);
+  painter_.setPen(ink);
+  const QRectF box(dots(x), dots(y), dots(width), dots(lineHeightMm(size_pt)));
+  painter_.drawText(box, static_cast<int>(align | Qt::AlignVCenter | Qt::TextSingleLine),
+                    metrics.elidedText(words, Qt::ElideRight, box.width()));
+}
+
+void Page::rule(double x0, double y, double x1) {
+  painter_.setPen(QPen(QColor::fromRgb(chrome::kInk), dots(0.18)));
+  painter_.drawLine(at(x0, y), at(x1, y));
+}
+
+}  // namespace leeward::ui

@@ -1,0 +1,51 @@
+// Where things stand on the page, and type set in millimetres.
+#pragma once
+
+#include "core/model/property.h"
+#include "ui/render/map_transform.h"
+
+#include <QPainter>
+#include <QString>
+
+#include <vector>
+
+namespace leeward::ui {
+
+/// Rectangles in millimetres from the page's upper left corner.
+struct PageGeometry {
+  QSizeF page_mm;
+  QRectF title, map, side;  ///< `side` stands right of the map (landscape) or below it (portrait).
+  bool landscape = false;
+};
+PageGeometry pageGeometry(const PrintLayout& layout);
+
+/// A painter with the page's unit: everything that draws on paper goes through it.
+class Page {
+ public:
+  Page(QPainter& painter, double dots_per_mm) : painter_(painter), dots_per_mm_(dots_per_mm) {}
+  QPainter& painter() { return painter_; }
+  double dots(double mm) const { return mm * dots_per_mm_; }
+  QPointF at(double x_mm, double y_mm) const { return {dots(x_mm), dots(y_mm)}; }
+  QRectF rect(QRectF mm) const {
+    return {dots(mm.x()), dots(mm.y()), dots(mm.width()), dots(mm.height())};
+  }
+  /// Dots a logical pixel (1/96 inch).
+  double per_px() const { return dots(25.4 / 96); }
+
+  /// A font whose capitals-and-descenders line is `height_mm` tall in all.
+  QFont font(double size_pt, bool bold = false) const;
+  /// Text that wraps in a column; returns the height used, mm. Draws nothing past `max_mm`.
+  double paragraph(double x_mm, double y_mm, double width_mm, double max_mm, const QString& words,
+                   double size_pt, QColor ink, bool bold = false);
+  /// One line, cut with an ellipsis when it does not fit.
+  void line(double x_mm, double y_mm, double width_mm, const QString& words, double size_pt,
+            QColor ink, bool bold = false, Qt::Alignment align = Qt::AlignLeft);
+  double lineHeightMm(double size_pt) const;
+  void rule(double x0_mm, double y_mm, double x1_mm);
+
+ private:
+  QPainter& painter_;
+  double dots_per_mm_;
+};
+
+}  // namespace leeward::ui

@@ -1,0 +1,366 @@
+#include "ui/print/side_blocks.h"
+
+#include "core/eval/explain.h"
+#include "ui/print/grid_lines.h"
+#include "ui/render/barb.h"
+#include "ui/render/features.h"
+#include "ui/render/furniture.h"
+#include "ui/render/overlays.h"
+#include "ui/style/palette.h"
+#include "ui/style/type.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace leeward::ui {
+namespace {
+
+constexpr double kBody_pt = 7.2;
+constexpr double kSmall_pt = 6.4;
+constexpr double kHead_pt = 8.4;
+
+QColor ink() { return QColor::fromRgb(chrome::kInk); }
+QColor soft() { return QColor::fromRgb(chrome::kInkSoft); }
+
+// A column that fills downward.
+struct Column {
+  Page& page;
+  double x, y, width, bottom;
+  double room() const { return bottom - y; }
+  void heading(const QString& words) {
+    if (room() < 6) return;
+    page.line(x, y, width, words, kHead_pt, ink(), true);
+    y += page.lineHeightMm(kHead_pt) + 0.4;
+    page.rule(x, y - 0.2, x + width);
+    y += 0.8;
+  }
+  void textBlock(const QString& words, double size_pt = kBody_pt, QColor colour = ink(),
+                 bool bold = false) {
+    y += page.paragraph(x, y, width, room(), words, size_pt, colour, bold) + 0.6;
+  }
+  void gap(double mm) { y += mm; }
+};
+
+QString lightLine(const HuntMapRequest& request) {
+  const SunDay& sun = request.results->sun_day;
+  const std::string& zone = request.document->settings->time_zone;
+  if (!sun.rise || !sun.set) return QStringLiteral("The sun does not rise and set on this day.");
+  QString words = QStringLiteral("Sunrise %1, sunset %2")
+                      .arg(text(clock_text(*sun.rise, zone)), text(clock_text(*sun.set, zone)));
+  if (sun.legal_start && sun.legal_end) {
+    words +=
+        QStringLiteral("; shooting hours as entered %1–%2")
+            .arg(text(clock_text(*sun.legal_start, zone)), text(clock_text(*sun.legal_end, zone)));
+  } else {
+    words += QStringLiteral("; shooting hours not entered");
+  }
+  return words + QStringLiteral(". Check local law.");
+}
+
+void hourAndWind(Column& c, const HuntMapRequest& request) {
+  const Results& r = *request.results;
+  const Settings& s = *request.document->settings;
+  c.heading(QStringLiteral("This map holds for"));
+  const double barb = 13;
+  QPainter& p = c.page.painter();
+  const auto speed = r.air.known ? std::optional<double>(r.air.speed_10m_mps) : std::nullopt;
+  const auto from =
+      r.air.known ? std::optional<double>(r.air.from.source().degrees()) : std::nullopt;
+  drawBarb(p, c.page.at(c.x + c.width - barb / 2, c.y + barb / 2), from, speed, c.page.dots(6),
+           c.page.dots(0.3), ink());
+  Column narrow = c;
+  narrow.width -= barb + 1;
+  const double top = c.y;
+  narrow.textBlock(text(date_text(r.scene.arrive, s.time_zone)) +
+                       QStringLiteral(", arriving %1, leaving %2")
+                           .arg(text(clock_text(r.scene.arrive, s.time_zone)),
+                                text(clock_text(r.scene.leave, s.time_zone))),
+                   kBody_pt, ink(), true);
+  narrow.textBlock(text(explain_air(r.air, s.units)));
+  if (r.air_leave.known) {
+    narrow.textBlock(QStringLiteral("Leaving: wind %1 %2.")
+                         .arg(text(compass_text(r.air_leave.from_true_deg)),
+                              text(speed_text(r.air_leave.speed_10m_mps, s.units))),
+                     kSmall_pt, soft());
+  }
+  c.y = std::max(narrow.y, top + barb);
+  c.textBlock(lightLine(request), kSmall_pt, soft());
+  c.gap(1);
+}
+
+QString scentWords(const Document& d, const StandResult& s) {
+  for (const ScentOn& on : s.scent_on) {
+    if (on.exposure * on.occupancy < 0.002) break;
+    const Ref<Feature> f = d.find(on.area);
+    const char* strength = on.exposure > 0.3    ? "strong on "
+                           : on.exposure > 0.05 ? "clear on "
+                                                : "faint on ";
+    return text(strength) + (f ? text(display_name(*f)) : QString());
+  }
+  return QStringLiteral("off all deer areas");
+}
+
+QString wayWords(const Document& d, const Way* way, UnitSystem units) {
+  if (!way) return QStringLiteral("no way found");
+  const Ref<Feature> gate = d.find(way->gate);
+  return QStringLiteral("%1%2, %3, %4 %")
+      .arg(gate ? text(display_name(*gate)) + QStringLiteral(", ") : QString(),
+           text(minutes_text(way->time_s)), text(distance_text(way->length_m, units)))
+      .arg(5 * std::lround(way->unnoticed * 20));
+}
+
+QString reachWords(const Document& d, const StandResult& s, UnitSystem units) {
+  QStringList parts;
+  for (const InReach& r : s.in_reach) {
+    if (r.kind == Kind::shooting_lane || r.kind == Kind::camera) continue;
+    const Ref<Feature> f = d.find(r.feature);
+    if (f)
+      parts << text(display_name(*f)) + QStringLiteral(" ") +
+                   text(distance_text(r.nearest_m, units)) +
+                   (r.seen < 0.2 ? QStringLiteral(" (hidden)") : QString());
+    if (parts.size() == 3) break;
+  }
+  return parts.isEmpty() ? QStringLiteral("nothing in reach") : parts.join(QStringLiteral("; "));
+}
+
+void standTable(Column& c, const HuntMapRequest& request) {
+  const Document& d = *request.document;
+  const UnitSystem units = d.settings->units;
+  const size_t trade = static_cast<size_t>(request.layout.trade);
+  c.heading(QStringLiteral(
+      "Stands at this hour (way in: gate, time, length, chance of going unnoticed)"));
+  const double step = c.page.lineHeightMm(kSmall_pt) + 0.3;
+  const bool wide = c.width > 120;
+  const double name_w = wide ? 0.19 * c.width : c.width;
+  std::vector<const StandResult*> rows;
+  for (const StandResult& s : request.results->stands)
+    if (isChosen(request, s.stand)) rows.push_back(&s);
+  for (size_t i = 0; i < rows.size(); ++i) {
+    const StandResult& s = *rows[i];
+    const double need = wide ? step : 4 * step;
+    if (c.room() < need + (i + 1 < rows.size() ? step : 0)) {
+      c.page.line(c.x, c.y, c.width, QStringLiteral("and %1 more stands").arg(rows.size() - i),
+                  kSmall_pt, soft());
+      c.y += step;
+      return;
+    }
+    const Ref<Feature> f = d.find(s.stand);
+    const QString name = f ? text(display_name(*f)) : QString();
+    const QString way = wayWords(d, s.way_in[trade].get(), units),
+                  scent = QStringLiteral("scent ") + scentWords(d, s),
+                  reach = reachWords(d, s, units);
+    c.page.line(c.x, c.y, name_w - 1, name, kSmall_pt, ink(), true);
+    if (wide) {
+      const double x1 = c.x + name_w, w1 = 0.25 * c.width, x2 = x1 + w1, w2 = 0.20 * c.width,
+                   x3 = x2 + w2;
+      c.page.line(x1, c.y, w1 - 1, way, kSmall_pt, ink());
+      c.page.line(x2, c.y, w2 - 1, scent, kSmall_pt, ink());
+      c.page.line(x3, c.y, c.x + c.width - x3, reach, kSmall_pt, ink());
+      c.y += step;
+    } else {
+      c.y += step;
+      for (const QString& words : {way, scent, reach})
+        c.page.line(c.x + 2, c.y, c.width - 2, words, kSmall_pt, ink()), c.y += step;
+    }
+  }
+  c.gap(1);
+}
+
+// A sample feature in a frame of a few metres, drawn by the same painter as the map's.
+void legendSample(Page& page, const Feature& like, QRectF cell_mm) {
+  const QRectF dots = page.rect(cell_mm);
+  const MapTransform t({0, 0}, 1, dots, page.per_px());
+  const double w = dots.width() / page.per_px() / 2 * 0.9,
+               h = dots.height() / page.per_px() / 2 * 0.8;
+  Feature sample = like;
+  switch (like.shape.type) {
+    case ShapeType::point:
+      sample.shape = Shape::point({0, 0});
+      break;
+    case ShapeType::line:
+      sample.shape = Shape::line({{-w, 0}, {w, 0}});
+      break;
+    case ShapeType::area:
+      sample.shape = Shape::area({{-w, -h}, {w, -h}, {w, h}, {-w, h}});
+      break;
+  }
+  if (auto* b = std::get_if<BarrierAttrs>(&sample.attrs)) b->gaps = {{w, 0.5 * w}};
+  page.painter().save();
+  page.painter().setClipRect(
+      dots.adjusted(-page.dots(0.5), -page.dots(0.5), page.dots(0.5), page.dots(0.5)));
+  drawFeature(page.painter(), t, sample, {false, true});
+  page.painter().restore();
+}
+
+struct LegendEntry {
+  QString words;
+  Ref<Feature> like;  ///< nullptr: one of the lines below.
+  int result = 0;     ///< 1 way in, 2 way out, 3 ring.
+};
+
+std::vector<LegendEntry> legendEntries(const HuntMapRequest& request, const MapFrame& map) {
+  std::vector<LegendEntry> out;
+  for (const KindInfo& k : all_kinds()) {
+    std::vector<QString> done;
+    for (const auto& f : request.document->of(k.kind)) {
+      if (!bounds(f->shape).overlaps(map.ground)) continue;
+      QString words = text(k.plural);
+      if (const auto* cover = std::get_if<CoverAttrs>(&f->attrs))
+        words = QStringLiteral("Cover, ") + text(word(cover->type));
+      if (std::find(done.begin(), done.end(), words) != done.end()) continue;
+      done.push_back(words);
+      out.push_back({words, f, 0});
+    }
+  }
+  const size_t trade = static_cast<size_t>(request.layout.trade);
+  bool in = false, back = false, ring = false;
+  for (const StandResult& s : request.results->stands) {
+    if (!isChosen(request, s.stand)) continue;
+    in = in || s.way_in[trade];
+    back = back || s.way_out[trade];
+    ring = ring || !s.rings.empty();
+  }
+  if (in) out.push_back({QStringLiteral("Way in, wider: more exposed"), nullptr, 1});
+  if (back) out.push_back({QStringLiteral("Way out"), nullptr, 2});
+  if (ring) out.push_back({QStringLiteral("Distance ring, dotted: hidden"), nullptr, 3});
+  return out;
+}
+
+void legendLine(Page& page, int result, QRectF cell_mm) {
+  const QRectF dots = page.rect(cell_mm);
+  const MapTransform t({0, 0}, 1, dots, page.per_px());
+  const double w = dots.width() / page.per_px() / 2 * 0.9;
+  page.painter().save();
+  page.painter().setClipRect(dots);
+  if (result == 3) {
+    StandResult s;
+    Ring ring;
+    ring.range_m = 60;
+    for (int i = -20; i <= 20; ++i) {
+      ring.points.push_back({w * i / 20.0, -1.0 + 0.004 * i * i});
+      ring.seen.push_back(i < 4 ? 1.0F : 0.0F);
+      ring.slant_m.push_back(60);
+    }
+    s.rings.push_back(ring);
+    LabelPlacer nowhere{QRectF()};
+    drawRings(page.painter(), t, s, UnitSystem::us, nowhere);
+  } else {
+    Way way;
+    for (int i = 0; i <= 20; ++i) {
+      way.points.push_back({w * (i - 10) / 10.0, 0});
+      way.hazard_per_min.push_back(static_cast<float>(0.001 * std::pow(100.0, i / 20.0)));
+    }
+    drawWay(page.painter(), t, way, result == 2);
+  }
+  page.painter().restore();
+}
+
+void legend(Column& c, const HuntMapRequest& request, const MapFrame& map) {
+  const auto entries = legendEntries(request, map);
+  c.heading(QStringLiteral("Legend"));
+  const double row = 4.3;
+  const int columns = c.width > 70 ? 2 : 1;
+  const double w = c.width / columns;
+  const int rows =
+      std::max(1, std::min(static_cast<int>(c.room() / row),
+                           static_cast<int>((entries.size() + static_cast<size_t>(columns) - 1) /
+                                            static_cast<size_t>(columns))));
+  for (size_t i = 0; i < entries.size() && static_cast<int>(i) < rows * columns; ++i) {
+    const double x = c.x + w * (static_cast<int>(i) / rows),
+                 y = c.y + row * (static_cast<int>(i) % rows);
+    const QRectF cell(x, y + 0.3, 9, row - 0.7);
+    if (entries[i].like) {
+      legendSample(c.page, *entries[i].like, cell);
+    } else {
+      legendLine(c.page, entries[i].result, cell);
+    }
+    c.page.line(x + 10.5, y + (row - c.page.lineHeightMm(kSmall_pt)) / 2, w - 11.5,
+                entries[i].words, kSmall_pt, ink());
+  }
+  c.y += rows * row + 1;
+}
+
+void scaleAndNorth(Column& c, const MapFrame& map, const Frame& frame) {
+  c.heading(QStringLiteral("Scale 1 : %1").arg(map.denominator));
+  Page& page = c.page;
+  const double max_px = (c.width - 22) / 25.4 * 96;
+  const MapTransform& t = map.transform;
+  const double bar = 8.5;
+  drawScaleBar(page.painter(), t, page.at(c.x + 1, c.y + bar), UnitSystem::us, max_px);
+  drawScaleBar(page.painter(), t, page.at(c.x + 1, c.y + 2 * bar), UnitSystem::metric, max_px);
+  const double convergence = frame.convergence_deg(map.ground.centre());
+  drawNorthMark(page.painter(), page.at(c.x + c.width - 8, c.y + bar), page.dots(3.2), convergence);
+  c.y += 2 * bar + 2;
+  c.textBlock(QStringLiteral("Grid north up; true north lies %1° %2 of it. %3.")
+                  .arg(std::abs(convergence), 0, 'f', 1)
+                  .arg(convergence > 0 ? QStringLiteral("west") : QStringLiteral("east"),
+                       gridNote(frame, map.ground, gridSpacingM(map.denominator))),
+              kSmall_pt, soft());
+}
+
+void cautionList(Column& c, const HuntMapRequest& request, const MapFrame& map) {
+  c.heading(QStringLiteral("Take care"));
+  c.textBlock(QStringLiteral("LINES OF FIRE NOT CHECKED on this map."), kBody_pt,
+              QColor::fromRgb(chrome::kInk), true);
+  for (const std::string& words : cautions())
+    c.textBlock(QStringLiteral("• ") + text(words), kSmall_pt);
+  if (!map.aerial)
+    c.textBlock(QStringLiteral("No aerial picture under this map."), kSmall_pt, soft());
+  for (const std::string& words : request.results->notes)
+    c.textBlock(text(words), kSmall_pt, soft());
+}
+
+}  // namespace
+
+void drawTitle(Page& page, const HuntMapRequest& request, const PageGeometry& g) {
+  const Settings& s = *request.document->settings;
+  const QRectF& box = g.title;
+  page.line(box.x(), box.y(), box.width() * 0.66, text(s.name), 17, ink(), true);
+  const Results& r = *request.results;
+  page.line(box.x() + box.width() * 0.5, box.y() + 0.6, box.width() * 0.5,
+            QStringLiteral("Hunt map · ") + text(date_text(r.scene.arrive, s.time_zone)), 10, ink(),
+            true, Qt::AlignRight);
+  const QString wind = r.air.known ? QStringLiteral("%1–%2, wind %3 %4")
+                                         .arg(text(clock_text(r.scene.arrive, s.time_zone)),
+                                              text(clock_text(r.scene.leave, s.time_zone)),
+                                              text(compass_text(r.air.from_true_deg)),
+                                              text(speed_text(r.air.speed_10m_mps, s.units)))
+                                   : QStringLiteral("wind unknown");
+  page.line(box.x() + box.width() * 0.5, box.y() + 5.8, box.width() * 0.5, wind, 9, soft(), false,
+            Qt::AlignRight);
+  page.rule(box.x(), box.bottom() - 2, box.right());
+}
+
+void drawSide(Page& page, const HuntMapRequest& request, const PageGeometry& g, const MapFrame& map,
+              const Frame& frame) {
+  const QRectF& s = g.side;
+  if (g.landscape) {
+    Column c{page, s.x(), s.y(), s.width(), s.bottom()};
+    hourAndWind(c, request);
+    scaleAndNorth(c, map, frame);
+    legend(c, request, map);
+    const double for_cautions = 38;
+    c.bottom -= for_cautions;
+    standTable(c, request);
+    c.bottom += for_cautions;
+    c.y = std::max(c.y, c.bottom - for_cautions);
+    cautionList(c, request, map);
+    return;
+  }
+  const size_t shown =
+      request.stands.empty() ? request.results->stands.size() : request.stands.size();
+  const double table = std::min(
+      0.5 * s.height(), 7.5 + static_cast<double>(shown) * (page.lineHeightMm(kSmall_pt) + 0.3));
+  Column top{page, s.x(), s.y(), s.width(), s.y() + table};
+  standTable(top, request);
+  const double y = s.y() + table + 1.5, third = (s.width() - 8) / 3;
+  Column a{page, s.x(), y, third, s.bottom()};
+  hourAndWind(a, request);
+  scaleAndNorth(a, map, frame);
+  Column b{page, s.x() + third + 4, y, third, s.bottom()};
+  legend(b, request, map);
+  Column c{page, s.x() + 2 * (third + 4), y, third, s.bottom()};
+  cautionList(c, request, map);
+}
+
+}  // namespace leeward::ui

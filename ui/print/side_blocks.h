@@ -1,0 +1,13 @@
+// Title, hour and wind, stand table, legend, scale bars and cautions around the map.
+#pragma once
+
+#include "core/geo/frame.h"
+#include "ui/print/map_frame.h"
+
+namespace leeward::ui {
+
+void drawTitle(Page& page, const HuntMapRequest& request, const PageGeometry& geometry);
+void drawSide(Page& page, const HuntMapRequest& request, const PageGeometry& geometry,
+              const MapFrame& map, const Frame& frame);
+
+}  // namespace leeward::ui
