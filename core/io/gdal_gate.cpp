@@ -15,7 +15,6 @@
 #include <algorithm>
 #include <array>
 #include <cerrno>
-#include <mutex>
 #include <string_view>
 #include <system_error>
 
@@ -58,10 +57,14 @@ CPLHTTPResult* refuse_fetch(const char* url, CSLConstList, GDALProgressFunc, voi
 }
 
 void deny_other_file_systems() {
+  // GDAL forgets the handlers that are replaced; they may still be referred to, so they are kept.
+  static std::vector<VSIFilesystemHandler*> replaced;
   char** prefixes = VSIFileManager::GetPrefixes();
   for (char** p = prefixes; p && *p; ++p) {
-    if (std::find(kAllowedPrefixes.begin(), kAllowedPrefixes.end(), *p) == kAllowedPrefixes.end())
-      VSIFileManager::InstallHandler(*p, new DeniedFiles);  // the manager keeps it to the end
+    if (std::find(kAllowedPrefixes.begin(), kAllowedPrefixes.end(), *p) != kAllowedPrefixes.end())
+      continue;
+    replaced.push_back(VSIFileManager::GetHandler(*p));
+    VSIFileManager::InstallHandler(*p, new DeniedFiles);  // the manager keeps it to the end
   }
   CSLDestroy(prefixes);
 }
@@ -181,14 +184,15 @@ Result<DatasetPtr> open_with(const fs::path& path, unsigned flags, const char* c
 }  // namespace
 
 void enter_gdal() {
-  static std::once_flag once;
-  std::call_once(once, [] {
+  static const bool entered = [] {
     CPLSetErrorHandler(CPLQuietErrorHandler);
     set_options();
     CPLHTTPSetFetchCallback(refuse_fetch, nullptr);
     register_drivers();
     deny_other_file_systems();
-  });
+    return true;
+  }();
+  static_cast<void>(entered);
 }
 
 Status check_regular_file(const fs::path& path) {
