@@ -57,8 +57,9 @@ CPLHTTPResult* refuse_fetch(const char* url, CSLConstList, GDALProgressFunc, voi
 }
 
 void deny_other_file_systems() {
-  // GDAL forgets the handlers that are replaced; they may still be referred to, so they are kept.
-  static std::vector<VSIFilesystemHandler*> replaced;
+  // GDAL forgets the handlers that are replaced; they may still be referred to, so they are kept,
+  // to the very end and in sight of a leak check.
+  static auto& replaced = *new std::vector<VSIFilesystemHandler*>;
   char** prefixes = VSIFileManager::GetPrefixes();
   for (char** p = prefixes; p && *p; ++p) {
     if (std::find(kAllowedPrefixes.begin(), kAllowedPrefixes.end(), *p) != kAllowedPrefixes.end())

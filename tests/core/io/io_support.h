@@ -2,6 +2,7 @@
 // bytes.
 #pragma once
 
+#include "core/io/property_store.h"
 #include "core/model/edit.h"
 
 #include <gmock/gmock.h>
@@ -158,6 +159,11 @@ inline Document full_document() {
   auto made = apply(Document{}, step);
   EXPECT_TRUE(made) << (made ? "" : made.error().message);
   return made ? *made : Document{};
+}
+
+inline void make_file(const fs::path& path, const Document& document) {
+  auto store = PropertyStore::create(path, make_ref<Document>(document));
+  ASSERT_TRUE(store) << store.error().message;
 }
 
 inline Document edited(const Document& before, std::vector<Edit> edits) {
