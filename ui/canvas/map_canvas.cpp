@@ -212,15 +212,23 @@ void MapCanvas::drawLand(QPainter& painter, const MapTransform& t) {
     (k.point && !k.area ? points : rest)[i] = view_.kinds[i];
   }
   drawFeatures(painter, t, *document_, rest, selection_);
+  const std::vector<const StandResult*> ringed = standsWithRings();
+  for (const StandResult* stand : ringed) drawRingLines(painter, t, *stand);
   drawResults(painter, t);
   drawFeatures(painter, t, *document_, points, selection_);
   LabelPlacer placer(t.viewport());
   if (view_.labels) drawFeatureLabels(painter, t, *document_, view_.kinds, selection_, placer);
-  if (!view_.rings || !results_) return;
   const UnitSystem units = document_->settings->units;
+  for (const StandResult* stand : ringed) drawRingLabels(painter, t, *stand, units, placer);
+}
+
+std::vector<const StandResult*> MapCanvas::standsWithRings() const {
+  std::vector<const StandResult*> out;
+  if (!view_.rings || !results_) return out;
   const StandResult* selected = results_->find(selection_);
   for (const StandResult& stand : results_->stands)
-    if (!selected || &stand == selected) drawRings(painter, t, stand, units, placer);
+    if (!selected || &stand == selected) out.push_back(&stand);
+  return out;
 }
 
 void MapCanvas::drawFurniture(QPainter& painter) {

@@ -94,6 +94,8 @@ class MapCanvas : public QWidget, public MapView {
   void drawGround(QPainter& painter, const MapTransform& t);
   void drawLand(QPainter& painter, const MapTransform& t);
   void drawResults(QPainter& painter, const MapTransform& t);
+  /// The selected stand, or all without one.
+  std::vector<const StandResult*> standsWithRings() const;
   void drawFurniture(QPainter& painter);
   void updateFields();
   void landChanged();

@@ -91,21 +91,24 @@ std::vector<HourStrip::Chip> HourStrip::chips() const {
 
 // --- painting ------------------------------------------------------------------------------------
 
-void HourStrip::paintTitle(QPainter& p) const {
+QString HourStrip::title() const {
   const std::string& zone = document_->settings->time_zone;
-  p.setFont(fontOfPixels(14, QFont::Bold));
-  p.setPen(QColor(chrome::kInk));
   const QString sit =
       tr("Sit %1 to %2").arg(text(clock_text(arrive_, zone)), text(clock_text(leave(), zone)));
-  const QString words = QStringLiteral("%1   %2").arg(text(date_text(arrive_, zone)), sit);
-  p.drawText(QRectF(kSide, 4, width() * 0.5, 24), Qt::AlignVCenter | Qt::AlignLeft, words);
+  return QStringLiteral("%1   %2").arg(text(date_text(arrive_, zone)), sit);
+}
+
+void HourStrip::paintTitle(QPainter& p) const {
+  p.setFont(fontOfPixels(14, QFont::Bold));
+  p.setPen(QColor(chrome::kInk));
+  p.drawText(QRectF(kSide, 4, width() * 0.5, 24), Qt::AlignVCenter | Qt::AlignLeft, title());
 }
 
 void HourStrip::paintChips(QPainter& p) const {
   p.setFont(fontOfPixels(12, QFont::DemiBold));
-  const QFontMetricsF title(fontOfPixels(14, QFont::Bold));
+  const double room = QFontMetricsF(fontOfPixels(14, QFont::Bold)).horizontalAdvance(title());
   for (const Chip& chip : chips()) {
-    if (chip.box.left() < kSide + 350) continue;  // the title needs the room
+    if (chip.box.left() < kSide + room + 14) continue;  // the title needs the room
     const bool now = chip.day == day_.start;
     p.setPen(QPen(QColor(now ? chrome::kInk : chrome::kRule), 1));
     p.setBrush(QColor(now ? chrome::kInk : chrome::kSheet));

@@ -62,6 +62,7 @@ class HourStrip : public QWidget {
   QRectF skyBox() const;
   void goToDay(Instant day);
   void moveBy(std::chrono::minutes step);
+  QString title() const;
   void paintTitle(QPainter& p) const;
   void paintChips(QPainter& p) const;
   void paintSky(QPainter& p) const;

@@ -80,7 +80,9 @@ void drawResults(Page& page, const HuntMapRequest& request, const MapTransform& 
     if (s.way_in[trade]) drawWay(p, t, *s.way_in[trade], false);
   }
   for (const StandResult& s : results.stands) {
-    if (isChosen(request, s.stand)) drawRings(p, t, s, units, labels);
+    if (!isChosen(request, s.stand)) continue;
+    drawRings(p, t, s);
+    drawRingLabels(p, t, s, units, labels);
   }
 }
 

@@ -45,7 +45,7 @@ PageGeometry pageGeometry(const PrintLayout& layout) {
     g.map = {kMargin_mm, top, w - side - kGap_mm, rest};
     g.side = {kMargin_mm + w - side, top, side, rest};
   } else {
-    const double side = std::max(86.0, 0.34 * rest);
+    const double side = std::max(92.0, 0.36 * rest);
     g.map = {kMargin_mm, top, w, rest - side - kGap_mm};
     g.side = {kMargin_mm, top + rest - side, w, side};
   }

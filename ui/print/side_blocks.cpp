@@ -242,8 +242,7 @@ void legendLine(Page& page, int result, QRectF cell_mm) {
       ring.slant_m.push_back(60);
     }
     s.rings.push_back(ring);
-    LabelPlacer nowhere{QRectF()};
-    drawRings(page.painter(), t, s, UnitSystem::us, nowhere);
+    drawRings(page.painter(), t, s);
   } else {
     Way way;
     for (int i = 0; i <= 20; ++i) {
@@ -258,8 +257,8 @@ void legendLine(Page& page, int result, QRectF cell_mm) {
 void legend(Column& c, const HuntMapRequest& request, const MapFrame& map) {
   const auto entries = legendEntries(request, map);
   c.heading(QStringLiteral("Legend"));
-  const double row = 4.3;
-  const int columns = c.width > 70 ? 2 : 1;
+  const double row = 3.9;
+  const int columns = c.width > 60 ? 2 : 1;
   const double w = c.width / columns;
   const int rows =
       std::max(1, std::min(static_cast<int>(c.room() / row),
@@ -268,14 +267,14 @@ void legend(Column& c, const HuntMapRequest& request, const MapFrame& map) {
   for (size_t i = 0; i < entries.size() && static_cast<int>(i) < rows * columns; ++i) {
     const double x = c.x + w * (static_cast<int>(i) / rows),
                  y = c.y + row * (static_cast<int>(i) % rows);
-    const QRectF cell(x, y + 0.3, 9, row - 0.7);
+    const QRectF cell(x, y + 0.3, 7.5, row - 0.6);
     if (entries[i].like) {
       legendSample(c.page, *entries[i].like, cell);
     } else {
       legendLine(c.page, entries[i].result, cell);
     }
-    c.page.line(x + 10.5, y + (row - c.page.lineHeightMm(kSmall_pt)) / 2, w - 11.5,
-                entries[i].words, kSmall_pt, ink());
+    c.page.line(x + 8.6, y + (row - c.page.lineHeightMm(kSmall_pt)) / 2, w - 11.5, entries[i].words,
+                kSmall_pt, ink());
   }
   c.y += rows * row + 1;
 }
@@ -289,7 +288,8 @@ void scaleAndNorth(Column& c, const MapFrame& map, const Frame& frame) {
   drawScaleBar(page.painter(), t, page.at(c.x + 1, c.y + bar), UnitSystem::us, max_px);
   drawScaleBar(page.painter(), t, page.at(c.x + 1, c.y + 2 * bar), UnitSystem::metric, max_px);
   const double convergence = frame.convergence_deg(map.ground.centre());
-  drawNorthMark(page.painter(), page.at(c.x + c.width - 8, c.y + bar), page.dots(3.2), convergence);
+  drawNorthMark(page.painter(), page.at(c.x + c.width - 8, c.y + bar), 0.9 * page.per_px(),
+                convergence);
   c.y += 2 * bar + 2;
   c.textBlock(QStringLiteral("Grid north up; true north lies %1° %2 of it. %3.")
                   .arg(std::abs(convergence), 0, 'f', 1)
@@ -353,13 +353,14 @@ void drawSide(Page& page, const HuntMapRequest& request, const PageGeometry& g, 
       0.5 * s.height(), 7.5 + static_cast<double>(shown) * (page.lineHeightMm(kSmall_pt) + 0.3));
   Column top{page, s.x(), s.y(), s.width(), s.y() + table};
   standTable(top, request);
-  const double y = s.y() + table + 1.5, third = (s.width() - 8) / 3;
+  const double y = s.y() + table + 1.5, legend_width = 0.40 * s.width(),
+               third = (s.width() - legend_width - 8) / 2;
   Column a{page, s.x(), y, third, s.bottom()};
   hourAndWind(a, request);
   scaleAndNorth(a, map, frame);
-  Column b{page, s.x() + third + 4, y, third, s.bottom()};
+  Column b{page, s.x() + third + 4, y, legend_width, s.bottom()};
   legend(b, request, map);
-  Column c{page, s.x() + 2 * (third + 4), y, third, s.bottom()};
+  Column c{page, s.x() + third + legend_width + 8, y, third, s.bottom()};
   cautionList(c, request, map);
 }
 

@@ -9,6 +9,23 @@
 #include <algorithm>
 
 namespace leeward::ui {
+namespace {
+
+// Without the points that some glyphs leave behind: a PDF reader takes them for damage.
+QPainterPath withoutLonePoints(const QPainterPath& path) {
+  QPainterPath out;
+  out.setFillRule(path.fillRule());
+  for (int i = 0; i < path.elementCount(); ++i) {
+    const QPainterPath::Element e = path.elementAt(i);
+    const bool lone = i + 1 == path.elementCount() || path.elementAt(i + 1).isMoveTo();
+    if (e.isMoveTo() && !lone) out.moveTo(e);
+    if (e.isLineTo()) out.lineTo(e);
+    if (e.isCurveTo()) out.cubicTo(e, path.elementAt(i + 1), path.elementAt(i + 2));
+  }
+  return out;
+}
+
+}  // namespace
 
 void drawHaloText(QPainter& painter, QPointF at, const QString& words, const QFont& font,
                   const QColor& ink, double halo) {
@@ -20,7 +37,7 @@ void drawHaloText(QPainter& painter, QPointF at, const QString& words, const QFo
   pale.setAlpha(225);
   QPen edge(pale, halo * 2);
   edge.setJoinStyle(Qt::RoundJoin);
-  painter.strokePath(outline, edge);
+  painter.strokePath(withoutLonePoints(outline), edge);
   painter.setFont(font);
   painter.setPen(ink);
   painter.drawText(at, words);

@@ -1,6 +1,7 @@
 #include "ui/render/overlays.h"
 
 #include "core/eval/explain.h"
+#include "ui/render/symbols.h"
 #include "ui/style/palette.h"
 #include "ui/style/type.h"
 
@@ -88,17 +89,21 @@ void arrows(QPainter& p, const MapTransform& t, const Way& way) {
 
 double wayWidthPx(double exposure_share) { return 2.2 + 3.6 * exposure_share; }
 
-void drawRings(QPainter& painter, const MapTransform& t, const StandResult& stand, UnitSystem units,
-               LabelPlacer& placer) {
+void drawRingLines(QPainter& painter, const MapTransform& t, const StandResult& stand) {
   painter.save();
   painter.setRenderHint(QPainter::Antialiasing);
   painter.setBrush(Qt::NoBrush);
-  std::set<long> labelled;
   for (const Ring& ring : stand.rings) {
-    if (ring.points.empty()) continue;
+    if (ring.points.empty() || ring.range_m / t.metresPerPx() < kSymbolRadiusPx + 4) continue;
     drawRingPart(painter, t, ring, false);
     drawRingPart(painter, t, ring, true);
   }
+  painter.restore();
+}
+
+void drawRingLabels(QPainter& painter, const MapTransform& t, const StandResult& stand,
+                    UnitSystem units, LabelPlacer& placer) {
+  std::set<long> labelled;
   const QFont font = fontOfPixels(t.px(11), QFont::DemiBold);
   for (const Ring& ring : stand.rings) {
     if (ring.range_m / t.metresPerPx() < 24) continue;
@@ -110,7 +115,12 @@ void drawRings(QPainter& painter, const MapTransform& t, const StandResult& stan
         break;
     }
   }
-  painter.restore();
+}
+
+void drawRings(QPainter& painter, const MapTransform& t, const StandResult& stand, UnitSystem units,
+               LabelPlacer& placer) {
+  drawRingLines(painter, t, stand);
+  drawRingLabels(painter, t, stand, units, placer);
 }
 
 void drawWay(QPainter& painter, const MapTransform& t, const Way& way, bool out) {

@@ -9,8 +9,13 @@ class QPainter;
 
 namespace leeward::ui {
 
-/// Distance rings around a stand: solid where the ring is seen, faint and dotted where it is not,
-/// with the range in display units where there is room.
+/// Distance rings around a stand: solid where the ring is seen, faint and dotted where it is not.
+/// Rings that the stand's own symbol would cover are left out.
+void drawRingLines(QPainter& painter, const MapTransform& t, const StandResult& stand);
+/// The range of each ring in display units, where there is room.
+void drawRingLabels(QPainter& painter, const MapTransform& t, const StandResult& stand,
+                    UnitSystem units, LabelPlacer& placer);
+/// Lines, then labels.
 void drawRings(QPainter& painter, const MapTransform& t, const StandResult& stand, UnitSystem units,
                LabelPlacer& placer);
 

@@ -134,7 +134,7 @@ QRgb Ramp::premultiplied(double t) const {
 }
 
 const Ramp& scentRamp() {
-  static const Ramp ramp({0.94, 0.09, 98}, {0.62, 0.15, 55}, {0.30, 0.10, 20}, 0.30, 0.85);
+  static const Ramp ramp({0.93, 0.14, 100}, {0.62, 0.15, 55}, {0.30, 0.10, 20}, 0.45, 0.88);
   return ramp;
 }
 const Ramp& sightRamp() {
