@@ -19,7 +19,21 @@ constexpr std::array<double, 22> kScales = {500,   600,   800,   1000,  1200,  1
                                             2500,  3000,  4000,  5000,  6000,  8000,  10000, 12000,
                                             15000, 20000, 24000, 25000, 50000, 100000};
 
+// The chosen stands with their ways, or the whole property.
 Box groundToShow(const HuntMapRequest& request) {
+  if (!request.stands.empty()) {
+    Box chosen;
+    for (const StandResult& s : request.results->stands) {
+      const Ref<Feature> f = request.document->find(s.stand);
+      if (!f || !isChosen(request, s.stand)) continue;
+      chosen.add(f->shape.position());
+      for (const auto* ways : {&s.way_in, &s.way_out}) {
+        const Ref<Way>& way = (*ways)[static_cast<size_t>(request.layout.trade)];
+        if (way) chosen.add(bounds(way->points));
+      }
+    }
+    if (!chosen.empty()) return chosen.grown(120);
+  }
   Box box = request.document->extent();
   if (box.empty()) box = request.terrain->ground.spec.box();
   if (box.empty() || !(box.width_m() > 0 || box.height_m() > 0))
@@ -81,7 +95,7 @@ void drawResults(Page& page, const HuntMapRequest& request, const MapTransform& 
   }
   for (const StandResult& s : results.stands) {
     if (!isChosen(request, s.stand)) continue;
-    drawRings(p, t, s);
+    drawRingLines(p, t, s);
     drawRingLabels(p, t, s, units, labels);
   }
 }
@@ -142,9 +156,10 @@ Status drawMap(Page& page, const HuntMapRequest& request, MapFrame& frame, std::
     all.set();
     drawFeatures(p, t, *request.document, all, {}, true);
     LabelPlacer labels(box.adjusted(page.dots(2), page.dots(2), -page.dots(2), -page.dots(2)));
-    // Keep the grid's digits, along the top and left edges, clear of labels.
+    // Keep the grid's digits, along the top and left edges, and the scale bars' corner clear.
     labels.take({box.left(), box.top(), box.width(), page.dots(7)});
     labels.take({box.left(), box.top(), page.dots(9), box.height()});
+    labels.take({box.left(), box.bottom() - page.dots(27), page.dots(62), page.dots(27)});
     drawResults(page, request, t, labels);
     drawFeatureLabels(p, t, *request.document, all, {}, labels);
     step(0.8, "grid");

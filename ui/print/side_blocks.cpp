@@ -106,7 +106,9 @@ QString wayWords(const Document& d, const Way* way, UnitSystem units) {
   return QStringLiteral("%1%2, %3, %4 %")
       .arg(gate ? text(display_name(*gate)) + QStringLiteral(", ") : QString(),
            text(minutes_text(way->time_s)), text(distance_text(way->length_m, units)))
-      .arg(5 * std::lround(way->unnoticed * 20));
+      .arg(way->unnoticed > 0.975   ? QStringLiteral("over 95")
+           : way->unnoticed < 0.025 ? QStringLiteral("under 5")
+                                    : QString::number(5 * std::lround(way->unnoticed * 20)));
 }
 
 QString reachWords(const Document& d, const StandResult& s, UnitSystem units) {
@@ -169,9 +171,10 @@ void standTable(Column& c, const HuntMapRequest& request) {
 // A sample feature in a frame of a few metres, drawn by the same painter as the map's.
 void legendSample(Page& page, const Feature& like, QRectF cell_mm) {
   const QRectF dots = page.rect(cell_mm);
-  const MapTransform t({0, 0}, 1, dots, page.per_px());
-  const double w = dots.width() / page.per_px() / 2 * 0.9,
-               h = dots.height() / page.per_px() / 2 * 0.8;
+  // Symbols shrink to the row; lines and patterns keep their size.
+  const double unit = like.shape.type == ShapeType::point ? dots.height() / 28 : page.per_px();
+  const MapTransform t({0, 0}, 1, dots, unit);
+  const double w = dots.width() / unit / 2 * 0.9, h = dots.height() / unit / 2 * 0.8;
   Feature sample = like;
   switch (like.shape.type) {
     case ShapeType::point:
@@ -220,9 +223,9 @@ std::vector<LegendEntry> legendEntries(const HuntMapRequest& request, const MapF
     back = back || s.way_out[trade];
     ring = ring || !s.rings.empty();
   }
-  if (in) out.push_back({QStringLiteral("Way in, wider: more exposed"), nullptr, 1});
+  if (in) out.push_back({QStringLiteral("Way in, by exposure"), nullptr, 1});
   if (back) out.push_back({QStringLiteral("Way out"), nullptr, 2});
-  if (ring) out.push_back({QStringLiteral("Distance ring, dotted: hidden"), nullptr, 3});
+  if (ring) out.push_back({QStringLiteral("Ring (dotted: hidden)"), nullptr, 3});
   return out;
 }
 
@@ -242,7 +245,7 @@ void legendLine(Page& page, int result, QRectF cell_mm) {
       ring.slant_m.push_back(60);
     }
     s.rings.push_back(ring);
-    drawRings(page.painter(), t, s);
+    drawRingLines(page.painter(), t, s);
   } else {
     Way way;
     for (int i = 0; i <= 20; ++i) {
@@ -257,13 +260,11 @@ void legendLine(Page& page, int result, QRectF cell_mm) {
 void legend(Column& c, const HuntMapRequest& request, const MapFrame& map) {
   const auto entries = legendEntries(request, map);
   c.heading(QStringLiteral("Legend"));
-  const double row = 3.9;
   const int columns = c.width > 60 ? 2 : 1;
+  const int want = (static_cast<int>(entries.size()) + columns - 1) / columns;
+  const double row = std::clamp(c.room() / std::max(1, want), 3.1, 4.2);
   const double w = c.width / columns;
-  const int rows =
-      std::max(1, std::min(static_cast<int>(c.room() / row),
-                           static_cast<int>((entries.size() + static_cast<size_t>(columns) - 1) /
-                                            static_cast<size_t>(columns))));
+  const int rows = std::max(1, std::min(static_cast<int>(c.room() / row + 1e-6), want));
   for (size_t i = 0; i < entries.size() && static_cast<int>(i) < rows * columns; ++i) {
     const double x = c.x + w * (static_cast<int>(i) / rows),
                  y = c.y + row * (static_cast<int>(i) % rows);
@@ -279,23 +280,20 @@ void legend(Column& c, const HuntMapRequest& request, const MapFrame& map) {
   c.y += rows * row + 1;
 }
 
-void scaleAndNorth(Column& c, const MapFrame& map, const Frame& frame) {
-  c.heading(QStringLiteral("Scale 1 : %1").arg(map.denominator));
-  Page& page = c.page;
-  const double max_px = (c.width - 22) / 25.4 * 96;
-  const MapTransform& t = map.transform;
-  const double bar = 8.5;
-  drawScaleBar(page.painter(), t, page.at(c.x + 1, c.y + bar), UnitSystem::us, max_px);
-  drawScaleBar(page.painter(), t, page.at(c.x + 1, c.y + 2 * bar), UnitSystem::metric, max_px);
+QString northWords(const MapFrame& map, const Frame& frame) {
   const double convergence = frame.convergence_deg(map.ground.centre());
-  drawNorthMark(page.painter(), page.at(c.x + c.width - 8, c.y + bar), 0.9 * page.per_px(),
-                convergence);
-  c.y += 2 * bar + 2;
-  c.textBlock(QStringLiteral("Grid north up; true north lies %1° %2 of it. %3.")
-                  .arg(std::abs(convergence), 0, 'f', 1)
-                  .arg(convergence > 0 ? QStringLiteral("west") : QStringLiteral("east"),
-                       gridNote(frame, map.ground, gridSpacingM(map.denominator))),
+  if (std::abs(convergence) < 0.05) return QStringLiteral("Grid north and true north agree here.");
+  return QStringLiteral("Grid north is up; true north lies %1° %2 of it.")
+      .arg(std::abs(convergence), 0, 'f', 1)
+      .arg(convergence > 0 ? QStringLiteral("west") : QStringLiteral("east"));
+}
+
+void gridWords(Column& c, const MapFrame& map, const Frame& frame) {
+  c.heading(QStringLiteral("Grid and north"));
+  c.textBlock(gridNote(frame, map.ground, gridSpacingM(map.denominator)) + QStringLiteral(". ") +
+                  northWords(map, frame),
               kSmall_pt, soft());
+  c.gap(1);
 }
 
 void cautionList(Column& c, const HuntMapRequest& request, const MapFrame& map) {
@@ -311,6 +309,24 @@ void cautionList(Column& c, const HuntMapRequest& request, const MapFrame& map) 
 }
 
 }  // namespace
+
+// Scale bars and the north mark on a pale ground in the map's lower left corner.
+void drawMapCorner(Page& page, const MapFrame& map, const Frame& frame) {
+  const MapTransform& t = map.transform;
+  const QRectF mm(t.viewport().left() / page.dots(1), t.viewport().top() / page.dots(1),
+                  t.viewport().width() / page.dots(1), t.viewport().height() / page.dots(1));
+  const QRectF box(mm.left() + 3, mm.bottom() - 26, 58, 23);
+  QColor ground = QColor::fromRgb(chrome::kSheet);
+  ground.setAlpha(235);
+  page.painter().fillRect(page.rect(box), ground);
+  page.line(box.x() + 2, box.y() + 0.8, 40,
+            QStringLiteral("Scale 1 : %L1").arg(map.denominator, 0, 'f', 0), kHead_pt, ink(), true);
+  const double max_px = (box.width() - 16) / 25.4 * 96;
+  drawScaleBar(page.painter(), t, page.at(box.x() + 2, box.y() + 12.5), UnitSystem::us, max_px);
+  drawScaleBar(page.painter(), t, page.at(box.x() + 2, box.y() + 21.5), UnitSystem::metric, max_px);
+  drawNorthMark(page.painter(), page.at(box.right() - 6, box.y() + 13), 0.9 * page.per_px(),
+                frame.convergence_deg(map.ground.centre()));
+}
 
 void drawTitle(Page& page, const HuntMapRequest& request, const PageGeometry& g) {
   const Settings& s = *request.document->settings;
@@ -337,7 +353,7 @@ void drawSide(Page& page, const HuntMapRequest& request, const PageGeometry& g, 
   if (g.landscape) {
     Column c{page, s.x(), s.y(), s.width(), s.bottom()};
     hourAndWind(c, request);
-    scaleAndNorth(c, map, frame);
+    gridWords(c, map, frame);
     legend(c, request, map);
     const double for_cautions = 38;
     c.bottom -= for_cautions;
@@ -357,7 +373,7 @@ void drawSide(Page& page, const HuntMapRequest& request, const PageGeometry& g, 
                third = (s.width() - legend_width - 8) / 2;
   Column a{page, s.x(), y, third, s.bottom()};
   hourAndWind(a, request);
-  scaleAndNorth(a, map, frame);
+  gridWords(a, map, frame);
   Column b{page, s.x() + third + 4, y, legend_width, s.bottom()};
   legend(b, request, map);
   Column c{page, s.x() + third + legend_width + 8, y, third, s.bottom()};

@@ -6,6 +6,8 @@
 
 namespace leeward::ui {
 
+/// Scale bars and north mark inside the map's frame.
+void drawMapCorner(Page& page, const MapFrame& map, const Frame& frame);
 void drawTitle(Page& page, const HuntMapRequest& request, const PageGeometry& geometry);
 void drawSide(Page& page, const HuntMapRequest& request, const PageGeometry& geometry,
               const MapFrame& map, const Frame& frame);

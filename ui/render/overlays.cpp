@@ -29,6 +29,7 @@ void drawRingPart(QPainter& p, const MapTransform& t, const Ring& ring, bool see
     if (path.isEmpty() || path.currentPosition() != from) path.moveTo(from);
     path.lineTo(t.toDevice(ring.points[j]));
   }
+  if (path.isEmpty()) return;
   QColor pale(chrome::kSheet);
   pale.setAlpha(seen ? 200 : 110);
   p.setPen(QPen(pale, t.px(seen ? 3.6 : 2.4)));

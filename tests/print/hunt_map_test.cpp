@@ -1,0 +1,204 @@
+#include "ui/print/hunt_map.h"
+
+#include "core/io/raster_files.h"
+#include "tests/support/small_property.h"
+
+#include <QGuiApplication>
+#include <QImage>
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <array>
+#include <cmath>
+#include <cstdio>
+#include <filesystem>
+#include <fstream>
+
+namespace leeward::ui {
+namespace {
+
+namespace fs = std::filesystem;
+using namespace leeward::testing;
+using ::testing::HasSubstr;
+using ::testing::Not;
+
+std::string run(const std::string& command) {
+  std::string out;
+  FILE* pipe = popen((command + " 2>&1").c_str(), "r");
+  std::array<char, 4096> buffer{};
+  while (size_t n = fread(buffer.data(), 1, buffer.size(), pipe)) out.append(buffer.data(), n);
+  pclose(pipe);
+  return out;
+}
+
+class HuntMap : public ::testing::Test {
+ protected:
+  HuntMap() {
+    folder_ = fs::temp_directory_path() / ("leeward_print_" + Uid::random().str());
+    fs::create_directories(folder_);
+    document_ = small_property();
+    terrain_ = small_terrain();
+    results_ = evaluate_cold(document_, terrain_);
+  }
+  ~HuntMap() override { fs::remove_all(folder_); }
+
+  HuntMapRequest request(PrintLayout layout = {}) const {
+    return {make_ref<Document>(document_), terrain_, results_, folder_ / "none.gpkg", layout, {}};
+  }
+  std::string file(const char* name) const { return (folder_ / name).string(); }
+  QImage page(const std::string& pdf, int dpi) const {
+    run("pdftoppm -r " + std::to_string(dpi) + " -png -singlefile " + pdf + " " + file("page"));
+    return QImage(QString::fromStdString(file("page.png")));
+  }
+
+  fs::path folder_;
+  Document document_;
+  Ref<Terrain> terrain_;
+  Ref<Results> results_;
+};
+
+// ISO 32000 conformance as far as qpdf checks it; poppler reads it without a word.
+TEST_F(HuntMap, IsASoundPdfWithEmbeddedFontAndSelectableText) {
+  ASSERT_TRUE(writeHuntMapPdf(request(), file("map.pdf")));
+  EXPECT_THAT(run("qpdf --check " + file("map.pdf")),
+              HasSubstr("No syntax or stream encoding errors"));
+  EXPECT_EQ(run("pdftoppm -r 40 -png -singlefile " + file("map.pdf") + " " + file("small")), "");
+  const std::string fonts = run("pdffonts " + file("map.pdf"));
+  EXPECT_THAT(fonts, HasSubstr("OpenSans"));
+  size_t rows = 0, embedded = 0;  // the column after the encoding says whether a font is embedded
+  for (size_t at = 0; (at = fonts.find("Identity-H", at)) != std::string::npos; ++at) {
+    ++rows;
+    embedded += fonts.substr(at + 10, 12).find("yes") != std::string::npos;
+  }
+  EXPECT_GT(rows, 0U);
+  EXPECT_EQ(embedded, rows);
+  const std::string words = run("pdftotext -layout " + file("map.pdf") + " -");
+  for (const char* expected :
+       {"Test ground", "Edge ladder", "South gate", "LINES OF FIRE NOT CHECKED",
+        "No aerial picture", "Full-body harness", "US National Grid 15S", "check local law",
+        "14:30", "Wind NW", "Scale 1 :"}) {
+    EXPECT_THAT(words, HasSubstr(expected));
+  }
+}
+
+// The scale bars on the rendered page, measured in dots: 0.2 mm.
+TEST_F(HuntMap, ScaleBarsMeasureTrueOnThePage) {
+  for (const double denominator : {4000.0, 5000.0}) {
+    PrintLayout layout;
+    layout.scale_denominator = denominator;
+    ASSERT_TRUE(writeHuntMapPdf(request(layout), file("map.pdf")));
+    const int dpi = 300;
+    const QImage image = page(file("map.pdf"), dpi);
+    ASSERT_FALSE(image.isNull());
+    // Longest dark runs of each row in the lower left of the map frame.
+    std::vector<double> runs_mm;
+    for (int y = image.height() / 3; y < image.height() * 3 / 4; ++y) {
+      int longest = 0, now = 0;
+      for (int x = 150; x < image.width() / 2; ++x) {
+        now = qGray(image.pixel(x, y)) < 90 ? now + 1 : 0;
+        longest = std::max(longest, now);
+      }
+      runs_mm.push_back(longest * 25.4 / dpi);
+    }
+    const auto some_run_is = [&](double mm) {
+      return std::any_of(runs_mm.begin(), runs_mm.end(),
+                         [&](double r) { return std::abs(r - mm) < 0.2; });
+    };
+    bool yards = false, metres = false;
+    for (const double n : {50.0, 100.0, 150.0, 200.0, 250.0, 300.0, 400.0, 500.0}) {
+      yards = yards || (n * kMetresPerYard / denominator * 1000 > 12 &&
+                        some_run_is(n * kMetresPerYard / denominator * 1000));
+      metres = metres || (n / denominator * 1000 > 12 && some_run_is(n / denominator * 1000));
+    }
+    EXPECT_TRUE(yards) << denominator;
+    EXPECT_TRUE(metres) << denominator;
+  }
+}
+
+// GDAL reads the georeference back: a point within 1 m (here the frame's corners).
+TEST_F(HuntMap, GdalReadsItsPlaceBack) {
+  for (const bool landscape : {false, true}) {
+    PrintLayout layout;
+    layout.landscape = landscape;
+    ASSERT_TRUE(writeHuntMapPdf(request(layout), file("map.pdf")));
+    const std::string info = run("gdalinfo " + file("map.pdf"));
+    if (info.find("Driver: PDF") == std::string::npos)
+      GTEST_SKIP() << "gdalinfo has no PDF driver here";
+    EXPECT_THAT(info, HasSubstr("ID[\"EPSG\",32615]"));
+    double west = 0, north = 0, px = 0, py = 0;
+    const size_t origin = info.find("Origin = ("), size = info.find("Pixel Size = (");
+    ASSERT_NE(origin, std::string::npos);
+    ASSERT_EQ(std::sscanf(info.c_str() + origin, "Origin = (%lf,%lf)", &west, &north), 2);
+    ASSERT_EQ(std::sscanf(info.c_str() + size, "Pixel Size = (%lf,%lf)", &px, &py), 2);
+    int cols = 0, rows = 0;
+    ASSERT_EQ(std::sscanf(info.c_str() + info.find("Size is"), "Size is %d, %d", &cols, &rows), 2);
+    const HuntMapScale scale = huntMapScale(request(layout));
+    // The page's corner lies a margin (10 mm, and the 15 mm title) outside the map frame.
+    EXPECT_NEAR(west + 0.010 * scale.denominator, scale.ground.min_x, 1.0);
+    EXPECT_NEAR(north - 0.025 * scale.denominator, scale.ground.max_y, 1.0);
+    EXPECT_NEAR(px * cols, (landscape ? 0.2794 : 0.2159) * scale.denominator, 2.5);
+    EXPECT_NEAR(-py * rows, (landscape ? 0.2159 : 0.2794) * scale.denominator, 2.5);
+  }
+}
+
+TEST_F(HuntMap, FitsTheLargestRoundScaleAndKeepsAGivenOne) {
+  const HuntMapScale fitted = huntMapScale(request());
+  EXPECT_GE(fitted.ground.width_m(), 800);
+  EXPECT_GE(fitted.ground.height_m(), 800);
+  EXPECT_LE(fitted.denominator, 8000);
+  PrintLayout layout;
+  layout.scale_denominator = 2400;
+  const HuntMapScale given = huntMapScale(request(layout));
+  EXPECT_DOUBLE_EQ(given.denominator, 2400);
+  EXPECT_NEAR(given.ground.width_m(), 2400 * 0.1959, 0.5);
+}
+
+TEST_F(HuntMap, TheLegendNamesOnlyWhatIsShown) {
+  ASSERT_TRUE(writeHuntMapPdf(request(), file("map.pdf")));
+  const std::string words = run("pdftotext -layout " + file("map.pdf") + " -");
+  EXPECT_THAT(words, HasSubstr("Mock scrapes"));
+  EXPECT_THAT(words, Not(HasSubstr("Cameras")));
+  EXPECT_THAT(words, Not(HasSubstr("Roads")));
+}
+
+TEST_F(HuntMap, AFolderThatIsNotThereIsNamedAndNothingIsLeft) {
+  const auto s = writeHuntMapPdf(request(), file("no/such/folder/map.pdf"));
+  ASSERT_FALSE(s);
+  EXPECT_THAT(s.error().message, HasSubstr("map.pdf"));
+  std::stop_source stop;
+  stop.request_stop();
+  const auto cancelled = writeHuntMapPdf(request(), file("map.pdf"), stop.get_token());
+  ASSERT_FALSE(cancelled);
+  EXPECT_EQ(cancelled.error().code, ErrorCode::cancelled);
+  EXPECT_TRUE(fs::is_empty(folder_));
+}
+
+TEST_F(HuntMap, TheAerialIsUnderTheMapAtItsPlace) {
+  io::Picture red;
+  red.width_px = red.height_px = 200;
+  red.argb.assign(200 * 200, 0xFFC02020U);
+  const Box box{kWest - 200, kSouth - 200, kWest + 1000, kSouth + 1000};
+  ASSERT_TRUE(io::write_rgb_geotiff(folder_ / "red.tif", red, box, "EPSG:32615", 90));
+  RasterLayer layer;
+  layer.uid = Uid::random();
+  layer.name = "Red";
+  layer.path = "red.tif";
+  document_ = edited(document_, {put(layer)});
+  ASSERT_TRUE(writeHuntMapPng(request(), file("map.png"), 100));
+  const QImage image(QString::fromStdString(file("map.png")));
+  ASSERT_FALSE(image.isNull());
+  EXPECT_EQ(image.width(), 850);
+  const QRgb corner = image.pixel(100, 130);  // inside the frame, off the property
+  EXPECT_GT(qRed(corner), qGreen(corner) + 60);
+}
+
+}  // namespace
+}  // namespace leeward::ui
+
+int main(int argc, char** argv) {
+  ::testing::InitGoogleTest(&argc, argv);
+  qputenv("QT_QPA_PLATFORM", "offscreen");  // fonts, and no display
+  const QGuiApplication application(argc, argv);
+  return RUN_ALL_TESTS();
+}
