@@ -25,7 +25,10 @@ MapCanvas::MapCanvas(QWidget* parent) : QWidget(parent) {
   setAccessibleName(tr("Map"));
   tile_timer_.setSingleShot(true);
   tile_timer_.setInterval(40);
-  connect(&tile_timer_, &QTimer::timeout, this, &MapCanvas::groundChanged);
+  connect(&tile_timer_, &QTimer::timeout, this, qOverload<>(&QWidget::update));
+  zoom_timer_.setSingleShot(true);
+  zoom_timer_.setInterval(60);
+  connect(&zoom_timer_, &QTimer::timeout, this, qOverload<>(&QWidget::update));
 }
 
 MapCanvas::~MapCanvas() = default;
@@ -33,7 +36,8 @@ MapCanvas::~MapCanvas() = default;
 void MapCanvas::setTiles(std::unique_ptr<TileLayer> tiles) {
   tiles_ = std::move(tiles);
   if (tiles_) {
-    connect(tiles_.get(), &TileLayer::arrived, this, [this] {
+    connect(tiles_.get(), &TileLayer::arrived, this, [this](const Box& place) {
+      arrived_.push_back(place);
       if (!tile_timer_.isActive()) tile_timer_.start();
     });
   }
@@ -119,7 +123,10 @@ void MapCanvas::groundChanged() {
 void MapCanvas::setTransform(const MapTransform& t) {
   const bool scaled = t.metresPerPx() != transform_.metresPerPx();
   transform_ = t;
-  if (scaled) emit scaleChanged();
+  if (scaled) {
+    zoom_timer_.start();
+    emit scaleChanged();
+  }
   update();
 }
 
@@ -142,7 +149,8 @@ void MapCanvas::zoomBy(double factor, QPointF about) {
 }
 
 bool MapCanvas::settled() const {
-  return !tiles_ || (tiles_->complete() && !ground_.stale && !tile_timer_.isActive());
+  if (!covers(ground_) || !covers(land_) || !arrived_.empty()) return false;
+  return !tiles_ || tiles_->complete();
 }
 
 void MapCanvas::resizeEvent(QResizeEvent*) {
@@ -153,43 +161,105 @@ void MapCanvas::resizeEvent(QResizeEvent*) {
 
 // --- painting ------------------------------------------------------------------------------------
 
-bool MapCanvas::covers(const Sheet& sheet) const {
-  if (sheet.stale || sheet.image.isNull()) return false;
-  if (sheet.transform.metresPerPx() != transform_.metresPerPx()) return false;
-  if (sheet.image.devicePixelRatioF() != devicePixelRatioF()) return false;
-  const QPointF shift = transform_.toDevice(sheet.transform.centre()) - QRectF(rect()).center();
-  const QSizeF spare = (sheet.transform.viewport().size() - QSizeF(size())) / 2;
-  return std::abs(shift.x()) <= spare.width() && std::abs(shift.y()) <= spare.height();
+bool MapCanvas::sameScale(const Sheet& sheet) const {
+  const QSize pixels = (sheetTransform().viewport().size() * devicePixelRatioF()).toSize();
+  return !sheet.image.isNull() && sheet.image.size() == pixels &&
+         sheet.transform.metresPerPx() == transform_.metresPerPx() &&
+         sheet.image.devicePixelRatioF() == devicePixelRatioF();
 }
 
-void MapCanvas::refresh(Sheet& sheet, void (MapCanvas::*draw)(QPainter&, const MapTransform&)) {
-  if (covers(sheet)) return;
+bool MapCanvas::covers(const Sheet& sheet) const {
+  if (sheet.stale || !sameScale(sheet)) return false;
+  const QPointF shift = transform_.toDevice(sheet.transform.centre()) - QRectF(rect()).center();
+  return std::abs(shift.x()) <= kMarginPx && std::abs(shift.y()) <= kMarginPx;
+}
+
+bool MapCanvas::mayStretch(const Sheet& sheet) const {
+  return zoom_timer_.isActive() && !sheet.image.isNull() && !sameScale(sheet);
+}
+
+MapTransform MapCanvas::sheetTransform() const {
+  return transform_.resized(QRectF(0, 0, width() + 2 * kMarginPx, height() + 2 * kMarginPx));
+}
+
+void MapCanvas::redrawAll(Sheet& sheet, void (MapCanvas::*draw)(QPainter&, const MapTransform&)) {
+  sheet.transform = sheetTransform();
   const double ratio = devicePixelRatioF();
-  const QSizeF size(width() + 2 * kMarginPx, height() + 2 * kMarginPx);
-  const QSize pixels = (size * ratio).toSize();
+  const QSize pixels = (sheet.transform.viewport().size() * ratio).toSize();
   if (sheet.image.size() != pixels)
     sheet.image = QImage(pixels, QImage::Format_ARGB32_Premultiplied);
   sheet.image.setDevicePixelRatio(ratio);
   sheet.image.fill(Qt::transparent);
-  sheet.transform = transform_.resized(QRectF(QPointF(0, 0), size));
   sheet.stale = false;
   QPainter painter(&sheet.image);
   (this->*draw)(painter, sheet.transform);
 }
 
+void MapCanvas::refreshLand() {
+  if (!covers(land_) && !mayStretch(land_)) redrawAll(land_, &MapCanvas::drawLand);
+}
+
+void MapCanvas::refreshGround() {
+  if (mayStretch(ground_)) return;
+  if (ground_.stale || !sameScale(ground_)) {
+    arrived_.clear();
+    return redrawAll(ground_, &MapCanvas::drawGround);
+  }
+  if (!covers(ground_)) scrollGround();
+  if (arrived_.empty()) return;
+  QRegion part;
+  for (const Box& box : arrived_)
+    part += ground_.transform.toDevice(box).toAlignedRect().adjusted(-1, -1, 1, 1);
+  arrived_.clear();
+  paintGround(part & ground_.transform.viewport().toAlignedRect());
+}
+
+// Moves what is drawn by whole device pixels and draws only the strips that come into view.
+void MapCanvas::scrollGround() {
+  const double ratio = devicePixelRatioF();
+  const MapTransform& old = ground_.transform;
+  const QPointF to = old.viewport().center() - old.toDevice(transform_.centre());
+  const QPoint pixels = (to * ratio).toPoint();
+  QImage next(ground_.image.size(), ground_.image.format());
+  next.setDevicePixelRatio(ratio);
+  const QPointF by = QPointF(pixels) / ratio;
+  {
+    QPainter painter(&next);
+    painter.setCompositionMode(QPainter::CompositionMode_Source);
+    painter.drawImage(by, ground_.image);
+  }
+  ground_.image = std::move(next);
+  ground_.transform = old.pannedBy(by);
+  const QRect whole = old.viewport().toAlignedRect();
+  const QRect kept = QRectF(by, old.viewport().size()).toRect().adjusted(1, 1, -1, -1);
+  paintGround(QRegion(whole) - kept);
+}
+
+void MapCanvas::paintGround(const QRegion& part) {
+  QPainter painter(&ground_.image);
+  painter.setClipRegion(part);
+  drawGroundPart(painter, ground_.transform, part);
+}
+
 void MapCanvas::putSheet(QPainter& painter, const Sheet& sheet) const {
-  const QPointF shift = transform_.toDevice(sheet.transform.centre()) - QRectF(rect()).center();
-  const QSizeF spare = (sheet.transform.viewport().size() - QSizeF(size())) / 2;
   const double ratio = devicePixelRatioF();
   const auto snap = [&](double v) { return std::round(v * ratio) / ratio; };
-  painter.drawImage(QPointF(snap(shift.x() - spare.width()), snap(shift.y() - spare.height())),
-                    sheet.image);
+  if (!sameScale(sheet)) {  // for a moment, until the timer has it drawn anew
+    painter.drawImage(transform_.toDevice(sheet.transform.visible()), sheet.image);
+    return;
+  }
+  const QPointF corner = transform_.toDevice(sheet.transform.toLocal({0, 0}));
+  painter.drawImage(QPointF(snap(corner.x()), snap(corner.y())), sheet.image);
 }
 
 void MapCanvas::drawGround(QPainter& painter, const MapTransform& t) {
+  drawGroundPart(painter, t, t.viewport().toAlignedRect());
+}
+
+void MapCanvas::drawGroundPart(QPainter& painter, const MapTransform& t, const QRegion& part) {
   painter.fillRect(t.viewport(), QColor(chrome::kLand));
   if (tiles_) {
-    tiles_->draw(painter, t);
+    tiles_->draw(painter, t, part);
     tiles_->requestMissing();
   }
   if (view_.relief.visible) drawGroundImage(painter, t, relief_, view_.relief.opacity);
@@ -240,9 +310,10 @@ void MapCanvas::drawFurniture(QPainter& painter) {
 void MapCanvas::paintEvent(QPaintEvent*) {
   QElapsedTimer timer;
   timer.start();
-  refresh(ground_, &MapCanvas::drawGround);
-  refresh(land_, &MapCanvas::drawLand);
+  refreshGround();
+  refreshLand();
   QPainter painter(this);
+  painter.fillRect(rect(), QColor(chrome::kLand));
   putSheet(painter, ground_);
   putSheet(painter, land_);
   if (tool_) tool_->paint(painter);

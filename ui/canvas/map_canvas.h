@@ -1,6 +1,7 @@
 // MapCanvas: the map in the middle of the window. Pictures and drawings are kept as two images a
-// little larger than the view, so that panning only moves them; they are drawn again when the
-// document, the results, the view or the scale change.
+// little larger than the view, so that panning only moves them and draws the strips that come into
+// view. They are drawn anew when the document, the results, the view or the scale change; while the
+// scale changes they are shown stretched.
 #pragma once
 
 #include "core/eval/results.h"
@@ -88,10 +89,19 @@ class MapCanvas : public QWidget, public MapView {
 
   Pointer pointer(const QPointF& px, Qt::KeyboardModifiers modifiers) const;
   void setTransform(const MapTransform& t);
-  void refresh(Sheet& sheet, void (MapCanvas::*draw)(QPainter&, const MapTransform&));
+  MapTransform sheetTransform() const;
+  void redrawAll(Sheet& sheet, void (MapCanvas::*draw)(QPainter&, const MapTransform&));
+  void refreshGround();
+  void refreshLand();
+  void scrollGround();
+  void paintGround(const QRegion& part);
   bool covers(const Sheet& sheet) const;
+  bool sameScale(const Sheet& sheet) const;
+  /// While the scale changes the old sheet is shown stretched for a moment.
+  bool mayStretch(const Sheet& sheet) const;
   void putSheet(QPainter& painter, const Sheet& sheet) const;
   void drawGround(QPainter& painter, const MapTransform& t);
+  void drawGroundPart(QPainter& painter, const MapTransform& t, const QRegion& part);
   void drawLand(QPainter& painter, const MapTransform& t);
   void drawResults(QPainter& painter, const MapTransform& t);
   /// The selected stand, or all without one.
@@ -119,6 +129,8 @@ class MapCanvas : public QWidget, public MapView {
   Sheet land_;
   std::unique_ptr<TileLayer> tiles_;
   QTimer tile_timer_;
+  QTimer zoom_timer_;
+  std::vector<Box> arrived_;  ///< Where tiles came in since the ground was drawn.
 
   WindDial dial_;
   Tool* tool_ = nullptr;

@@ -91,7 +91,7 @@ TileLayer::TileLayer(const std::filesystem::path& property_file, const CrsId& cr
             this,
             [this, tile = std::move(tile)] {
               cache_.put(tile);
-              emit arrived();
+              emit arrived(io::tile_box(tile->key));
             },
             Qt::QueuedConnection);
       },
@@ -128,7 +128,7 @@ void TileLayer::setFacts(const Uid& layer, double cell_m, const Box& box) {
   facts_[layer] = facts;
 }
 
-void TileLayer::draw(QPainter& painter, const MapTransform& t) {
+void TileLayer::draw(QPainter& painter, const MapTransform& t, const QRegion& part) {
   missing_.clear();
   missing_coarse_.clear();
   noted_.clear();
@@ -136,11 +136,12 @@ void TileLayer::draw(QPainter& painter, const MapTransform& t) {
   painter.setRenderHint(QPainter::Antialiasing, false);
   painter.setRenderHint(QPainter::SmoothPixmapTransform);
   for (const auto& layer : layers_)
-    if (layer->visible && layer->opacity > 0) drawLayer(painter, t, *layer);
+    if (layer->visible && layer->opacity > 0) drawLayer(painter, t, part, *layer);
   painter.restore();
 }
 
-void TileLayer::drawLayer(QPainter& painter, const MapTransform& t, const RasterLayer& layer) {
+void TileLayer::drawLayer(QPainter& painter, const MapTransform& t, const QRegion& part,
+                          const RasterLayer& layer) {
   Box box = t.visible();
   int level = tileLevel(t.metresPerPx() / painter.device()->devicePixelRatioF());
   if (const auto facts = facts_.find(layer.uid); facts != facts_.end()) {
@@ -153,23 +154,25 @@ void TileLayer::drawLayer(QPainter& painter, const MapTransform& t, const Raster
   }
   painter.setOpacity(layer.opacity);
   for (const io::TileKey& key : tilesIn(layer.uid, level, box)) {
-    if (drawTile(painter, t, key)) continue;
+    const bool wanted = part.intersects(t.toDevice(io::tile_box(key)).toAlignedRect());
+    if (cache_.has(key)) {
+      if (wanted) drawTile(painter, t, key);
+      continue;
+    }
     want(key);
-    drawStandIn(painter, t, key);
+    if (wanted) drawStandIn(painter, t, key);
   }
   painter.setOpacity(1);
 }
 
-bool TileLayer::drawTile(QPainter& painter, const MapTransform& t, const io::TileKey& key) {
+void TileLayer::drawTile(QPainter& painter, const MapTransform& t, const io::TileKey& key) {
   const Ref<io::Tile> tile = cache_.get(key);
-  if (!tile) return false;
-  if (tile->picture.empty()) return true;
+  if (tile->picture.empty()) return;
   const io::Picture& p = tile->picture;
   const QImage image(reinterpret_cast<const uchar*>(p.argb.data()), p.width_px, p.height_px,
                      p.width_px * 4, QImage::Format_ARGB32_Premultiplied);
   painter.drawImage(snapped(t.toDevice(io::tile_box(key)), painter.device()->devicePixelRatioF()),
                     image);
-  return true;
 }
 
 void TileLayer::drawStandIn(QPainter& painter, const MapTransform& t, const io::TileKey& key) {

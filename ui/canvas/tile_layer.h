@@ -7,6 +7,7 @@
 
 #include <QImage>
 #include <QObject>
+#include <QRegion>
 
 #include <list>
 #include <map>
@@ -46,7 +47,7 @@ class TileLayer : public QObject {
   Q_OBJECT
 
  public:
-  static constexpr std::size_t kCacheBytes = std::size_t{160} << 20;
+  static constexpr std::size_t kCacheBytes = std::size_t{96} << 20;
   static constexpr int kCoarser = 3;  ///< Levels of the stand-in that is read first.
 
   TileLayer(const std::filesystem::path& property_file, const CrsId& crs);
@@ -56,8 +57,9 @@ class TileLayer : public QObject {
   /// Cell size and place of a layer, once known: nothing finer is asked for.
   void setFacts(const Uid& layer, double cell_m, const Box& box);
 
-  /// Draws what is there of all visible aerials; remembers what is missing.
-  void draw(QPainter& painter, const MapTransform& t);
+  /// Draws what is there of all visible aerials within `part` (device units); remembers what is
+  /// missing in the whole view.
+  void draw(QPainter& painter, const MapTransform& t, const QRegion& part);
   /// Asks the loader for what the last draw() missed.
   void requestMissing();
   /// True when the last draw() had every tile at its own level.
@@ -65,7 +67,7 @@ class TileLayer : public QObject {
   std::size_t cacheBytes() const { return cache_.bytes(); }
 
  signals:
-  void arrived();
+  void arrived(const Box& place);
   void failed(const Uid& layer, const QString& why);
 
  private:
@@ -73,8 +75,10 @@ class TileLayer : public QObject {
     int finest = -4;
     Box box;
   };
-  void drawLayer(QPainter& painter, const MapTransform& t, const RasterLayer& layer);
-  bool drawTile(QPainter& painter, const MapTransform& t, const io::TileKey& key);
+  void drawLayer(QPainter& painter, const MapTransform& t, const QRegion& part,
+                 const RasterLayer& layer);
+  /// REQUIRES: the tile is in the cache.
+  void drawTile(QPainter& painter, const MapTransform& t, const io::TileKey& key);
   void drawStandIn(QPainter& painter, const MapTransform& t, const io::TileKey& key);
   void want(const io::TileKey& key);
 

@@ -299,7 +299,8 @@ NewPropertyDialog::NewPropertyDialog(QWidget* parent)
       surface_(new QLineEdit),
       problem_(problemLabel()) {
   setWindowTitle(tr("New property"));
-  if (const QByteArray here = QTimeZone::systemTimeZoneId(); here.contains('/'))
+  if (const QByteArray here = QTimeZone::systemTimeZoneId();
+      here.contains('/') && !here.startsWith("Etc/"))
     zone_->setCurrentText(QString::fromLatin1(here));
   auto* form = formLayout();
   form->addRow(tr("Name"), name_);

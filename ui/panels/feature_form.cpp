@@ -117,6 +117,7 @@ void FeatureForm::change(const std::string& what, const char* key, bool finished
 
 void FeatureForm::rebuild() {
   auto* page = new QWidget;
+  page->setObjectName(QStringLiteral("sheet"));
   auto* column = new QVBoxLayout(page);
   column->setContentsMargins(14, 10, 14, 10);
   if (!feature_) {

@@ -65,6 +65,7 @@ void LayerPanel::setView(const ViewState& view) {
 void LayerPanel::rebuild() {
   shown_rasters_ = document_->rasters;
   auto* page = new QWidget;
+  page->setObjectName(QStringLiteral("sheet"));
   auto* column = new QVBoxLayout(page);
   column->setContentsMargins(14, 10, 14, 10);
   column->setSpacing(5);

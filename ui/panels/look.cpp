@@ -61,7 +61,14 @@ QTabBar::tab { padding: 6px 13px; color: @soft; background: transparent; border:
   border-bottom: 3px solid transparent; }
 QTabBar::tab:selected { color: @ink; border-bottom: 3px solid @accent; }
 QTabBar::tab:focus { color: @accent; }
-QTextBrowser, QScrollArea, QScrollArea > QWidget > QWidget { background: @sheet; border: none; }
+QTextBrowser, QScrollArea { background: @sheet; border: none; }
+QScrollArea#plain { background: transparent; }
+QWidget#sheet { background: @sheet; }
+QScrollBar:vertical { background: transparent; width: 12px; margin: 0; border: none; }
+QScrollBar::handle:vertical { background: #b9ad95; border-radius: 4px; margin: 2px; min-height: 30px; }
+QScrollBar::handle:vertical:hover { background: @soft; }
+QScrollBar::add-line, QScrollBar::sub-line { width: 0; height: 0; border: none; }
+QScrollBar::add-page, QScrollBar::sub-page { background: transparent; }
 QLineEdit, QPlainTextEdit, QComboBox, QAbstractSpinBox, QListWidget {
   background: @sheet; border: 1px solid #b9ad95; border-radius: 3px; padding: 2px 5px;
   selection-background-color: @accent; selection-color: @sheet; min-height: 19px; }

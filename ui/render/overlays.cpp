@@ -118,12 +118,6 @@ void drawRingLabels(QPainter& painter, const MapTransform& t, const StandResult&
   }
 }
 
-void drawRings(QPainter& painter, const MapTransform& t, const StandResult& stand, UnitSystem units,
-               LabelPlacer& placer) {
-  drawRingLines(painter, t, stand);
-  drawRingLabels(painter, t, stand, units, placer);
-}
-
 void drawWay(QPainter& painter, const MapTransform& t, const Way& way, bool out) {
   if (way.points.size() < 2) return;
   painter.save();

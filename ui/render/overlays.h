@@ -15,9 +15,6 @@ void drawRingLines(QPainter& painter, const MapTransform& t, const StandResult& 
 /// The range of each ring in display units, where there is room.
 void drawRingLabels(QPainter& painter, const MapTransform& t, const StandResult& stand,
                     UnitSystem units, LabelPlacer& placer);
-/// Lines, then labels.
-void drawRings(QPainter& painter, const MapTransform& t, const StandResult& stand, UnitSystem units,
-               LabelPlacer& placer);
 
 /// A way coloured and widened by its exposure per minute. The way in is solid, the way out dashed;
 /// arrows point in walking direction.

@@ -120,7 +120,7 @@ Ramp::Ramp(Stop low, Stop middle, Stop high, double alpha_low, double alpha_high
     QColor c =
         fromOklch(std::lerp(low.lightness, high.lightness, t), std::lerp(from.chroma, to.chroma, u),
                   std::lerp(from.hue_deg, to.hue_deg, u));
-    c.setAlphaF(static_cast<float>(std::lerp(alpha_low, alpha_high, t)));
+    c.setAlphaF(static_cast<float>(std::lerp(alpha_low, alpha_high, std::sqrt(t))));
     colours_[i] = c;
     premultiplied_[i] = qPremultiply(c.rgba());
   }
@@ -134,7 +134,7 @@ QRgb Ramp::premultiplied(double t) const {
 }
 
 const Ramp& scentRamp() {
-  static const Ramp ramp({0.93, 0.14, 100}, {0.62, 0.15, 55}, {0.30, 0.10, 20}, 0.45, 0.88);
+  static const Ramp ramp({0.93, 0.14, 100}, {0.62, 0.15, 55}, {0.30, 0.10, 20}, 0.04, 0.90);
   return ramp;
 }
 const Ramp& sightRamp() {

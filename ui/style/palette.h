@@ -53,6 +53,7 @@ class Ramp {
   struct Stop {
     double lightness, chroma, hue_deg;
   };
+  /// Opacity rises from `alpha_low` with the square root of the place, so that a faint end fades.
   Ramp(Stop low, Stop middle, Stop high, double alpha_low, double alpha_high);
   /// t in [0, 1], clamped.
   QColor at(double t) const;

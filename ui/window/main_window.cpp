@@ -126,13 +126,11 @@ QWidget* MainWindow::buildLeft() {
   column->setSpacing(0);
   palette_ = new ToolPalette;
   auto* scroll = new QScrollArea;
+  scroll->setObjectName(QStringLiteral("plain"));
   scroll->setWidget(palette_);
   scroll->setWidgetResizable(true);
   scroll->setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
   scroll->setFrameShape(QFrame::NoFrame);
-  scroll->setStyleSheet(
-      QStringLiteral("QScrollArea, QScrollArea > QWidget > QWidget { background: "
-                     "transparent; }"));
   column->addWidget(scroll, 1);
   column->addWidget(new RampLegend);
   left->setMinimumWidth(184);
