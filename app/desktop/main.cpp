@@ -12,6 +12,7 @@
 #include <cstdio>
 #include <filesystem>
 #include <iostream>
+#include <malloc.h>
 #include <memory>
 #include <string>
 
@@ -108,6 +109,10 @@ int run(QApplication& app, const Arguments& args) {
 }  // namespace
 
 int main(int argc, char** argv) {
+#ifdef __GLIBC__
+  // Tiles and rasters go back to the system when they are dropped, instead of leaving holes.
+  mallopt(M_MMAP_THRESHOLD, 192 << 10);
+#endif
   Arguments args;
   CLI::App cli{"Leeward: an offline map editor for a deer-hunting property"};
   cli.add_option("property", args.property, "Property file (.gpkg) to open");

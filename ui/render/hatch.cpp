@@ -103,9 +103,9 @@ void fillHatched(QPainter& painter, const MapTransform& t, const QPainterPath& o
     const double ratio = painter.device()->devicePixelRatioF();
     QBrush brush = texture(hatch, ink, t.devicePerPx() * ratio);
     const double side = std::max(1.0, std::round(kC * t.devicePerPx() * ratio));
-    QTransform place;
-    place.translate(anchor.x(), anchor.y());
-    place.scale(cell / side, cell / side);
+    QTransform place;  // whole device pixels: the painter then copies the texture as it is
+    place.translate(std::round(anchor.x() * ratio) / ratio, std::round(anchor.y() * ratio) / ratio);
+    if (std::abs(cell * ratio - side) > 1e-6 || ratio != 1) place.scale(cell / side, cell / side);
     brush.setTransform(place);
     painter.fillPath(outline, brush);
   } else {

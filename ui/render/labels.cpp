@@ -2,11 +2,15 @@
 
 #include "ui/style/palette.h"
 
+#include <QCache>
 #include <QFontMetricsF>
+#include <QImage>
+#include <QPaintEngine>
 #include <QPainter>
 #include <QPainterPath>
 
 #include <algorithm>
+#include <cmath>
 
 namespace leeward::ui {
 namespace {
@@ -25,12 +29,8 @@ QPainterPath withoutLonePoints(const QPainterPath& path) {
   return out;
 }
 
-}  // namespace
-
-void drawHaloText(QPainter& painter, QPointF at, const QString& words, const QFont& font,
-                  const QColor& ink, double halo) {
-  painter.save();
-  painter.setRenderHint(QPainter::Antialiasing);
+void drawHaloNow(QPainter& painter, QPointF at, const QString& words, const QFont& font,
+                 const QColor& ink, double halo) {
   QPainterPath outline;
   outline.addText(at, font, words);
   QColor pale(chrome::kSheet);
@@ -41,6 +41,55 @@ void drawHaloText(QPainter& painter, QPointF at, const QString& words, const QFo
   painter.setFont(font);
   painter.setPen(ink);
   painter.drawText(at, words);
+}
+
+/// Stroking a halo is the dearest part of a label; on screen its picture is kept.
+struct HaloPicture {
+  QImage image;
+  QPointF offset;  ///< From the left baseline to the picture's corner.
+};
+const HaloPicture& haloPicture(const QString& words, const QFont& font, const QColor& ink,
+                               double halo, double ratio) {
+  thread_local QCache<QString, HaloPicture> kept(600);
+  const QString key = QStringLiteral("%1|%2|%3|%4|%5")
+                          .arg(words, font.key(), ink.name(QColor::HexArgb))
+                          .arg(halo)
+                          .arg(ratio);
+  if (const HaloPicture* found = kept.object(key)) return *found;
+  const QFontMetricsF m(font);
+  const double edge = std::ceil(halo) + 2;
+  const QSizeF size(m.horizontalAdvance(words) + 2 * edge, m.height() + 2 * edge);
+  auto* made = new HaloPicture;
+  made->offset = QPointF(-edge, -std::ceil(m.ascent() + edge));
+  made->image = QImage((size * ratio).toSize() + QSize(2, 2), QImage::Format_ARGB32_Premultiplied);
+  made->image.setDevicePixelRatio(ratio);
+  made->image.fill(Qt::transparent);
+  QPainter painter(&made->image);
+  painter.setRenderHint(QPainter::Antialiasing);
+  drawHaloNow(painter, -made->offset, words, font, ink, halo);
+  painter.end();
+  kept.insert(key, made);
+  return *kept.object(key);
+}
+
+}  // namespace
+
+void drawHaloText(QPainter& painter, QPointF at, const QString& words, const QFont& font,
+                  const QColor& ink, double halo) {
+  painter.save();
+  painter.setRenderHint(QPainter::Antialiasing);
+  const bool screen = painter.paintEngine()->type() == QPaintEngine::Raster &&
+                      font.pixelSize() <= 24 && painter.transform().type() <= QTransform::TxScale;
+  if (screen) {
+    const double ratio = painter.device()->devicePixelRatioF();
+    const HaloPicture& picture = haloPicture(words, font, ink, halo, ratio);
+    const QPointF corner = at + picture.offset;
+    painter.drawImage(
+        QPointF(std::round(corner.x() * ratio), std::round(corner.y() * ratio)) / ratio,
+        picture.image);
+  } else {
+    drawHaloNow(painter, at, words, font, ink, halo);
+  }
   painter.restore();
 }
 
