@@ -306,7 +306,7 @@ void MainWindow::wireSession() {
   connect(edit_.get(), &EditSession::selectionChanged, this, &MainWindow::selectionChanged);
   connect(edit_.get(), &EditSession::saveChanged, this, &MainWindow::refreshActions);
   connect(edit_.get(), &EditSession::refused, this,
-          [this](const QString& why) { hint_->setText(why); });
+          [this](const QString& why) { statusBar()->showMessage(why, 7000); });
   connect(eval_.get(), &EvalSession::resultsChanged, this, &MainWindow::resultsChanged);
   connect(eval_.get(), &EvalSession::busyChanged, this, &MainWindow::showBusy);
   connect(eval_.get(), &EvalSession::hourChanged, this, &MainWindow::hourChanged);
@@ -319,6 +319,7 @@ void MainWindow::wireSession() {
   connect(terrain_.get(), &TerrainSession::loaded, this, [this](const Ref<Terrain>& terrain) {
     canvas_->setTerrain(terrain);
     eval_->setTerrain(terrain);
+    strip_->setDocument(edit_->document(), place(), edit_->convergenceDeg());
     showBusy();
   });
   connect(terrain_.get(), &TerrainSession::failed, this, &MainWindow::complain);
@@ -471,9 +472,10 @@ bool MainWindow::settled() const {
 }
 
 void MainWindow::closeEvent(QCloseEvent* event) {
-  if (!edit_) return event->accept();
-  const Status done = edit_->flush();
-  if (!done) complain(text(done.error().message));
+  if (edit_) {
+    const Status done = edit_->flush();
+    if (!done && !closesUnsaved(done.error())) return event->ignore();
+  }
   event->accept();
 }
 

@@ -88,8 +88,11 @@ class MainWindow : public QMainWindow {
   void importFeatures();
   void openForecast();
   void addRaster(RasterRole role);
+  void printHuntMap();
   void report(const QString& title, const QString& words);
   void complain(const QString& words);
+  /// Asks whether to close although saving fails.
+  bool closesUnsaved(const Error& why);
   void showShortcuts();
   void showCautions();
   void showAbout();

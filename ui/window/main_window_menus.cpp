@@ -5,6 +5,8 @@
 #include "core/io/vector_files.h"
 #include "ui/panels/dialogs.h"
 #include "ui/panels/look.h"
+#include "ui/panels/print_dialog.h"
+#include "ui/print/hunt_map.h"
 #include "ui/session/hours.h"
 #include "ui/style/type.h"
 #include "ui/window/main_window.h"
@@ -15,6 +17,9 @@
 #include <QLabel>
 #include <QMenuBar>
 #include <QMessageBox>
+#include <QPushButton>
+#include <QStatusBar>
+#include <QStyle>
 
 namespace leeward::ui {
 namespace {
@@ -52,6 +57,9 @@ void MainWindow::buildFileMenu() {
   writing(tr("Add &aerial picture…"), [this] { addRaster(RasterRole::aerial); });
   writing(tr("Add ground &elevation…"), [this] { addRaster(RasterRole::elevation); });
   writing(tr("Add &surface (tree tops)…"), [this] { addRaster(RasterRole::surface); });
+  menu->addSeparator();
+  needs_property_.push_back(menu->addAction(tr("&Print hunt map…"), QKeySequence::Print, this,
+                                            &MainWindow::printHuntMap));
   menu->addSeparator();
   menu->addAction(tr("&Quit"), QKeySequence(tr("Ctrl+Q")), this, &QWidget::close);
 }
@@ -112,7 +120,8 @@ void MainWindow::refreshActions() {
                                    : tr("%1 — Leeward").arg(name));
   saved_->setText(edit_->saveText());
   saved_->setObjectName(edit_->saveFails() ? QStringLiteral("caution") : QStringLiteral("soft"));
-  saved_->setStyleSheet(styleSheet());
+  style()->unpolish(saved_);
+  style()->polish(saved_);
 }
 
 // --- files ---------------------------------------------------------------------------------------
@@ -121,6 +130,16 @@ void MainWindow::complain(const QString& words) {
   QMessageBox box(QMessageBox::NoIcon, QStringLiteral("Leeward"), words, QMessageBox::Ok, this);
   box.setTextInteractionFlags(Qt::TextSelectableByMouse);
   box.exec();
+}
+
+bool MainWindow::closesUnsaved(const Error& why) {
+  QMessageBox box(QMessageBox::NoIcon, QStringLiteral("Leeward"),
+                  tr("The last changes are not saved: %1").arg(text(why.message)),
+                  QMessageBox::NoButton, this);
+  const auto* close = box.addButton(tr("Close and lose them"), QMessageBox::DestructiveRole);
+  box.addButton(tr("Stay"), QMessageBox::RejectRole);
+  box.exec();
+  return box.clickedButton() == close;
 }
 
 void MainWindow::report(const QString& title, const QString& words) {
@@ -262,6 +281,43 @@ void MainWindow::addRaster(RasterRole role) {
   }
   step.edits.push_back(put(std::move(layer)));
   static_cast<void>(edit_->apply(step));
+}
+
+// --- printing ------------------------------------------------------------------------------------
+
+void MainWindow::printHuntMap() {
+  const Ref<Document> doc = edit_->document();
+  PrintDialog dialog(*doc, edit_->selection(), eval_->trade(), this);
+  if (dialog.exec() != QDialog::Accepted) return;
+  const QString chosen = QFileDialog::getSaveFileName(
+      this, tr("Save the hunt map as"), text(doc->settings->name) + QStringLiteral(".pdf"),
+      tr("PDF (*.pdf);;Picture (*.png)"));
+  if (chosen.isEmpty()) return;
+  std::filesystem::path to = chosen.toStdString();
+  if (to.extension() != ".png" && to.extension() != ".pdf") to += ".pdf";
+  HuntMapRequest request{doc,           eval_->terrain(), nullptr,
+                         edit_->file(), dialog.layout(),  dialog.stands()};
+  if (!edit_->readOnly()) {
+    Settings next = *doc->settings;
+    next.layout = request.layout;
+    static_cast<void>(edit_->apply({"Change the print's layout", {put(std::move(next))}, {}}));
+  }
+  background_words_ = tr("Printing");
+  const Scene scene = scene_at(*doc, eval_->arrive(), request.layout.trade);
+  background_.start([this, request, scene, to](std::stop_token stop) mutable {
+    auto done = std::make_shared<Status>([&]() -> Status {
+      auto results = Engine().evaluate({request.document, request.terrain, scene}, stop);
+      if (!results) return std::move(results.error());
+      request.results = *results;
+      return to.extension() == ".png" ? writeHuntMapPng(request, to, 200, stop)
+                                      : writeHuntMapPdf(request, to, stop);
+    }());
+    return [this, done, to] {
+      if (!*done) return complain(text(done->error().message));
+      statusBar()->showMessage(tr("The hunt map is saved as %1").arg(text(to.string())), 15000);
+    };
+  });
+  showBusy();
 }
 
 // --- help ----------------------------------------------------------------------------------------
