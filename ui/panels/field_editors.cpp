@@ -33,7 +33,9 @@ QWidget* numberEditor(double value, const DisplayUnit& unit,
   spin->setDecimals(unit.decimals);
   spin->setRange(0, unit.max);
   spin->setSingleStep(unit.step);
+  spin->setPrefix(unit.prefix);
   spin->setSuffix(unit.suffix);
+  spin->setMinimumWidth(60);  // the widest value it may hold need not fit
   spin->setKeyboardTracking(false);
   spin->setValue(value * unit.per_core);
   QObject::connect(spin, &QDoubleSpinBox::valueChanged, spin,
@@ -75,16 +77,22 @@ QWidget* gapsEditor(const std::vector<Gap>& value, double length_m, UnitSystem u
     auto* row = new QHBoxLayout;
     DisplayUnit along = unit;
     along.max = length_m * unit.per_core;
-    row->addWidget(new QLabel(QObject::tr("at")));
-    row->addWidget(numberEditor(value[i].at_m, along, [now, i, changed](double v) {
-      (*now)[i].at_m = v;
-      changed(*now);
-    }));
-    row->addWidget(new QLabel(QObject::tr("wide")));
-    row->addWidget(numberEditor(value[i].width_m, unit, [now, i, changed](double v) {
-      (*now)[i].width_m = std::max(v, 0.5);
-      changed(*now);
-    }));
+    along.prefix = QObject::tr("at ");
+    DisplayUnit wide = unit;
+    wide.prefix = QObject::tr("wide ");
+    if (units == UnitSystem::us) along.decimals = wide.decimals = 0;  // a tenth of a foot is no use
+    row->addWidget(numberEditor(value[i].at_m, along,
+                                [now, i, changed](double v) {
+                                  (*now)[i].at_m = v;
+                                  changed(*now);
+                                }),
+                   1);
+    row->addWidget(numberEditor(value[i].width_m, wide,
+                                [now, i, changed](double v) {
+                                  (*now)[i].width_m = std::max(v, 0.5);
+                                  changed(*now);
+                                }),
+                   1);
     auto* remove = new QPushButton(QObject::tr("Close"));
     remove->setToolTip(QObject::tr("Close this gap"));
     QObject::connect(remove, &QPushButton::clicked, box, [now, i, changed] {

@@ -16,6 +16,7 @@ struct DisplayUnit {
   double step = 1;
   double max = 1e5;
   QString suffix;
+  QString prefix = {};
 };
 DisplayUnit displayUnit(const char* core_unit, UnitSystem units);
 

@@ -68,7 +68,7 @@ void LayerPanel::rebuild() {
   page->setObjectName(QStringLiteral("sheet"));
   auto* column = new QVBoxLayout(page);
   column->setContentsMargins(14, 10, 14, 10);
-  column->setSpacing(5);
+  column->setSpacing(2);
   column->addWidget(heading(tr("Ground")));
   for (const auto& raster : *document_->rasters)
     if (raster->role == RasterRole::aerial) addRaster(column, raster);
@@ -140,7 +140,7 @@ void LayerPanel::addSwitch(QVBoxLayout* column, const QString& words, bool ViewS
 void LayerPanel::addKinds(QVBoxLayout* column) {
   auto* grid = new QGridLayout;
   grid->setHorizontalSpacing(10);
-  grid->setVerticalSpacing(3);
+  grid->setVerticalSpacing(0);
   int place = 0;
   for (const KindInfo& k : all_kinds()) {
     auto* box = new QCheckBox(text(k.plural));
