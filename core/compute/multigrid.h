@@ -1,0 +1,104 @@
+// Elliptic equation of the mass-consistent wind on terrain-following columns, and its solver.
+//
+// Nodes stand in columns above a square horizontal grid. With s in [0, 1] a node's height is
+//   z(i, j, k) = h(i, j) + s_k (top - h(i, j)),
+// so the lowest nodes lie on the ground and the highest in the flat lid. The unknown L minimises
+//   E = 1/2 sum vol (L_x^2 + L_y^2 + r^2 L_z^2) - b L,   r = a1/a2 (terrain_wind.h),
+// where the sum runs over the eight corners of every cell and the gradient at a corner is taken
+// along the three edges that meet there: trilinear finite elements with the corner (trapezoidal)
+// rule. The matrix is symmetric and positive; a node couples to 14 others, and every weight is a
+// product of a value of the column and a value of the level, so no matrix is stored.
+//
+// Solver: conjugate gradients in double, preconditioned by one multigrid V-cycle in float. Cells
+// are far flatter than wide near the ground, so whole columns are relaxed at once (tridiagonal
+// solves) in two colours, and only the horizontal grid is coarsened. The method is textbook
+// (Trottenberg, Oosterlee & Schueller, Multigrid, 2001, chapter 5: line relaxation with
+// semi-coarsening). A column of one colour touches columns of the other only, and sums are taken
+// row by row in a fixed order: results do not depend on the number of threads.
+#pragma once
+
+#include "core/base/result.h"
+
+#include <array>
+#include <memory>
+#include <stop_token>
+#include <vector>
+
+namespace leeward::compute {
+
+/// Frame: i grows to the east, j to the north (j = 0 is the south row), k upward.
+struct ColumnGrid {
+  int nx = 0, ny = 0;            ///< Node columns.
+  double spacing_m = 25;         ///< Between columns, both ways.
+  std::vector<double> ground_m;  ///< nx * ny, i fastest. Known everywhere.
+  double top_m = 0;              ///< Height of the lid above sea, higher than all ground.
+  std::vector<double> level;     ///< s_k: 0 first, 1 last, increasing.
+  double ratio = 1;              ///< r = a1/a2.
+  /// An open face lets air through (L = 0 there); a closed one has no flow across it. The ground is
+  /// always closed.
+  bool open_x = true, open_y = true, open_top = true;
+
+  int nz() const { return static_cast<int>(level.size()); }
+  size_t column(int i, int j) const {
+    return static_cast<size_t>(j) * static_cast<size_t>(nx) + static_cast<size_t>(i);
+  }
+  size_t node_count() const {
+    return static_cast<size_t>(nx) * static_cast<size_t>(ny) * level.size();
+  }
+  /// Index of a node in vectors of nodes: by row, then level, then column. Vectors of layers (the
+  /// intervals between levels, nz - 1 of them) use `layer`.
+  size_t node(int i, int j, int k) const {
+    return (static_cast<size_t>(j) * level.size() + static_cast<size_t>(k)) *
+               static_cast<size_t>(nx) +
+           static_cast<size_t>(i);
+  }
+  size_t layer(int i, int j, int k) const {
+    return (static_cast<size_t>(j) * (level.size() - 1) + static_cast<size_t>(k)) *
+               static_cast<size_t>(nx) +
+           static_cast<size_t>(i);
+  }
+  double ground(int i, int j) const { return ground_m[column(i, j)]; }
+  double depth(int i, int j) const { return top_m - ground(i, j); }
+  /// Cells beside a column along x or y: 1 at an edge, else 2.
+  int cells_x(int i) const { return (i > 0) + (i + 1 < nx); }
+  int cells_y(int j) const { return (j > 0) + (j + 1 < ny); }
+  /// The volume a node stands for, m3.
+  double node_volume(int i, int j, int k) const;
+};
+
+/// The smallest count of intervals >= `least` (and >= 4) of the form m 2^halvings.
+int padded_intervals(int least, int halvings);
+/// Halvings that leave at least four intervals of the shorter side.
+int halvings_for(int least_intervals);
+
+struct ColumnSolution {
+  std::array<std::vector<double>, 2> l;  ///< By node, for each right-hand side.
+  int iterations = 0;
+  /// Largest |residual| / node volume at the end, of the two: the divergence left at a node, per
+  /// second for a right-hand side in m3/s.
+  double residual_per_volume = 0;
+};
+
+/// Solves the equation for two right-hand sides at once (the two unit winds share all matrix work).
+/// REQUIRES: nx, ny >= 5, nz >= 3, at least one face open, sizes as documented above.
+/// COST: see tests/bench/wind_bench.cpp. THREADS: fans out through base/parallel; one
+/// solve at a time on one solver (it keeps its work space).
+class ColumnSolver {
+ public:
+  explicit ColumnSolver(const ColumnGrid& grid);
+  ~ColumnSolver();
+  ColumnSolver(ColumnSolver&&) noexcept;
+  ColumnSolver& operator=(ColumnSolver&&) noexcept;
+
+  /// Until residual_per_volume < `tolerance`. ERRORS: cancelled; internal when 60 iterations do not
+  /// suffice.
+  Result<ColumnSolution> solve(const std::array<std::vector<double>, 2>& rhs, double tolerance,
+                               std::stop_token stop = {}) const;
+
+ private:
+  struct Parts;
+  struct Steps;
+  std::unique_ptr<Parts> parts_;
+};
+
+}  // namespace leeward::compute
