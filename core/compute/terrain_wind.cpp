@@ -230,7 +230,7 @@ double WindProfile::speed(double z) const {
   return z > d_ + z0_ ? below_ * std::log((z - d_) / z0_) : 0;
 }
 
-// From the ground up; x (ln(x / z0) - 1) + z0 is the integral of ln(x / z0) from z0.
+// x (ln(x / z0) - 1) + z0 is the integral of ln(x / z0) from z0.
 double WindProfile::integral(double z) const {
   const auto log_integral = [](double x, double z0) {
     return x > z0 ? x * (std::log(x / z0) - 1) + z0 : 0;
@@ -405,10 +405,12 @@ Result<TerrainWind> solve_terrain_wind(const Raster<float>& ground, const Box& a
   for_each_index(g.ny, [&](int j) {
     for (int i = 0; i < g.nx; ++i) {
       const WindProfile& p = out.profile_[out.kind_[spec.index(i, g.ny - 1 - j)]];
+      double below_m = 0, below = 0;
       for (int k = 0; k < layers; ++k) {
-        const size_t n = static_cast<size_t>(k);
-        speed[g.layer(i, j, k)] =
-            p.mean(g.level[n] * g.depth(i, j), g.level[n + 1] * g.depth(i, j));
+        const double above_m = g.level[static_cast<size_t>(k) + 1] * g.depth(i, j);
+        const double above = p.integral(above_m);
+        speed[g.layer(i, j, k)] = (above - below) / (above_m - below_m);
+        below_m = above_m, below = above;
       }
     }
   });

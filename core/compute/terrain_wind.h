@@ -57,9 +57,10 @@ class WindProfile {
   double speed(double height_m) const;
   /// Mean over the heights from `low_m` to `high_m` above ground.
   double mean(double low_m, double high_m) const;
+  /// Integral of the speed from the ground up, m2/s.
+  double integral(double height_m) const;
 
  private:
-  double integral(double height_m) const;
   double reference_(double height_m) const;
   double z0_ref_, z0_, d_, blend_m_, at_blend_, below_;
 };
