@@ -4,6 +4,8 @@
 set -eu
 cd "$(dirname "$0")/.."
 . cmake/packages.sh
+# Compiled objects are found again from another clone of the same commit.
+export CCACHE_BASEDIR="$PWD" CCACHE_NOHASHDIR=1
 echo "== 1/4 packages"
 # shellcheck disable=SC2086
 install_packages $BUILD_PACKAGES

@@ -4,6 +4,8 @@
 #include "core/io/new_property.h"
 #include "core/io/property_store.h"
 
+#include <algorithm>
+#include <chrono>
 #include <cstdio>
 #include <memory>
 
@@ -66,11 +68,29 @@ Result<int> create(CreateOptions o) {
   return 0;
 }
 
+// What the file's reader finds, and what an evaluation finds: stands that no way reaches.
 Result<int> check(const std::string& file) {
-  auto property = open_property(file, false);
+  auto property = open_property(file);
   if (!property) return std::move(property.error());
+  const Document& document = *property->document;
+  const Instant now = std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now());
+  auto findings = io::check_property(document, property->file, now);
+  const auto warn = [&](std::string words) {
+    findings.push_back({io::Finding::Level::warning, std::move(words), {}});
+  };
+  for (const std::string& note : property->terrain->notes) warn(note);
+  if (!document.of(Kind::stand).empty() && !document.of(Kind::gate).empty()) {
+    const auto hour = choose_hour(document, "");
+    auto results = evaluate_at(*property, hour ? *hour : now, Trade::quick);
+    if (!results) return std::move(results.error());
+    for (const StandResult& s : (*results)->stands) {
+      if (!s.no_way.empty())
+        warn(display_name(*document.find(s.stand)) + " cannot be reached. " + s.no_way);
+    }
+  }
+  std::stable_sort(findings.begin(), findings.end(),
+                   [](const io::Finding& a, const io::Finding& b) { return a.level < b.level; });
   bool errors = false;
-  const auto findings = io::check_property(*property->document, property->file);
   for (const io::Finding& f : findings) {
     const char* level = f.level == io::Finding::Level::error     ? "error"
                         : f.level == io::Finding::Level::warning ? "warning"

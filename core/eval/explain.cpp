@@ -37,11 +37,19 @@ const char* part_of_walk(double share) {
   return share < 0.33 ? "in the first third" : share < 0.67 ? "half way" : "in the last third";
 }
 
+std::string angle_words(double depression_deg) {
+  return std::abs(depression_deg) < 0.5
+             ? std::string("level")
+             : format("%.0f° %s", std::abs(depression_deg), depression_deg > 0 ? "down" : "up");
+}
+
 std::string reach_line(const Document& document, const InReach& r, UnitSystem units) {
-  std::string text = name_of(document, r.feature) + " (" + info(r.kind).noun + "): nearest " +
-                     distance_text(r.nearest_m, units) + ", slant " +
-                     distance_text(r.slant_m, units) + format(", %.0f° down", r.depression_deg);
-  if (r.reach_m > 0) {
+  const bool lane = r.kind == Kind::shooting_lane;
+  std::string text = name_of(document, r.feature) + " (" + info(r.kind).noun +
+                     "): " + (lane ? "far end " : "nearest ") + distance_text(r.nearest_m, units) +
+                     ", slant " + distance_text(r.slant_m, units) + ", " +
+                     angle_words(r.depression_deg);
+  if (r.reach_m > 0 && !lane) {
     text += "; " + distance_text(r.reach_m, units) + " in reach, " +
             distance_text(r.seen_m, units) + " of it seen";
   } else {

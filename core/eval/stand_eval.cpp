@@ -111,13 +111,20 @@ std::vector<InReach> stand_in_reach(const Document& document, const Terrain& ter
   const ReachContext context{terrain.ground, sight, at, eye_m, outer_reach(weapons)};
   std::vector<InReach> out;
   if (context.reach_m <= 0) return out;
-  for (const Kind kind : {Kind::deer_trail, Kind::shooting_lane, Kind::food}) {
+  for (const Kind kind : {Kind::deer_trail, Kind::food}) {
     for (const auto& f : document.of(kind)) {
       if (!bounds(f->shape).grown(context.reach_m).contains(at)) continue;
       Path line = f->shape.path();
       if (f->shape.type == ShapeType::area) line.push_back(line.front());  // a food edge
       if (auto found = context.along(*f, line)) out.push_back(*found);
     }
+  }
+  for (const auto& f : document.of(Kind::shooting_lane)) {  // what counts is where a lane ends
+    const Path& lane = f->shape.path();
+    if (nearest_on_path(lane, at).distance_m > 15) continue;  // another stand's
+    const LocalXY end =
+        distance_m(lane.front(), at) > distance_m(lane.back(), at) ? lane.front() : lane.back();
+    if (distance_m(end, at) <= context.reach_m) out.push_back(context.entry(*f, end));
   }
   for (const Kind kind : {Kind::mock_scrape, Kind::camera}) {
     for (const auto& f : document.of(kind)) {

@@ -14,7 +14,8 @@ Result<Raster<std::uint8_t>> stand_sight(const CoverGrid& cover, LocalXY at,
 /// Rings of every weapon of the stand, equal ranges once.
 std::vector<Ring> stand_rings(const Terrain& terrain, const Raster<std::uint8_t>& sight, LocalXY at,
                               double eye_m, const Rows<Weapon>& weapons);
-/// Trails, scrapes, food edges, lanes and other points within the longest outer reach.
+/// Trails, food edges, scrapes, cameras and the ends of the stand's own lanes within the longest
+/// outer reach.
 std::vector<InReach> stand_in_reach(const Document& document, const Terrain& terrain,
                                     const Raster<std::uint8_t>& sight, LocalXY at, double eye_m,
                                     const Rows<Weapon>& weapons);

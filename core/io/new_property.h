@@ -45,6 +45,6 @@ struct Finding {
   Uid row;  ///< May be empty.
 };
 std::vector<Finding> check_property(const Document& document,
-                                    const std::filesystem::path& property_file);
+                                    const std::filesystem::path& property_file, Instant now);
 
 }  // namespace leeward::io

@@ -20,8 +20,8 @@ constexpr double kGateReach_m = 25;   // a gate stands on the boundary line, mor
 
 class Checker {
  public:
-  Checker(const Document& document, const fs::path& property_file)
-      : document_(document), property_file_(property_file) {}
+  Checker(const Document& document, const fs::path& property_file, Instant now)
+      : document_(document), now_(now), property_file_(property_file) {}
 
   std::vector<Finding> check() {
     check_settings();
@@ -247,9 +247,8 @@ class Checker {
       find(Level::warning, "There is no wind: import a forecast or set the wind by hand.");
       return;
     }
-    const Instant now = std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now());
     const Instant last = hours.back()->at + std::chrono::hours(1);
-    if (last <= now) {
+    if (last <= now_) {
       find(Level::advice, "The forecast does not cover the hours to come: it ended at " +
                               to_iso8601(last) + "; import a newer one.");
     }
@@ -272,6 +271,7 @@ class Checker {
   }
 
   const Document& document_;
+  Instant now_;
   const fs::path& property_file_;
   Ref<Terrain> terrain_;
   std::vector<Finding> out_;
@@ -279,8 +279,9 @@ class Checker {
 
 }  // namespace
 
-std::vector<Finding> check_property(const Document& document, const fs::path& property_file) {
-  return Checker(document, property_file).check();
+std::vector<Finding> check_property(const Document& document, const fs::path& property_file,
+                                    Instant now) {
+  return Checker(document, property_file, now).check();
 }
 
 }  // namespace leeward::io

@@ -23,7 +23,7 @@ struct GroundImage {
 /// degrees (slope after Horn 1981), at most `max_side` pixels a side. Level ground is clear.
 GroundImage reliefImage(const Raster<float>& ground, int max_side = 2000);
 
-/// The sitter's scent: relative exposure on the scent ramp; clear below 0.01.
+/// The sitter's scent: relative exposure on the scent ramp; clear below 0.001.
 struct ScentPicture {
   GroundImage image;
   std::vector<std::pair<float, Path>> lines;  ///< Level and isoline.

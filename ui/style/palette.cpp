@@ -147,7 +147,7 @@ const Ramp& exposureRamp() {
 }
 
 double scentShare(double relative_exposure) {
-  return relative_exposure > 0.01 ? std::min(1.0, 1 + std::log10(relative_exposure) / 2) : 0;
+  return relative_exposure > 0.001 ? std::min(1.0, 1 + std::log10(relative_exposure) / 3) : 0;
 }
 double exposureShare(double hazard_per_min) {
   return hazard_per_min > 0.001 ? std::min(1.0, 1.5 + std::log10(hazard_per_min) / 2) : 0;

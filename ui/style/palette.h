@@ -71,11 +71,12 @@ const Ramp& sightRamp();
 /// Exposure of a walk per minute; see exposureShare().
 const Ramp& exposureRamp();
 
-/// Logarithmic place on the scent ramp: 0.01 -> 0, 1 (25 m straight downwind) -> 1.
+/// Logarithmic place on the scent ramp: 0.001 -> 0, 1 (25 m straight downwind of a person on the
+/// ground) -> 1.
 double scentShare(double relative_exposure);
 /// Place on the exposure ramp of a hazard per minute: 0.001 -> 0, 0.1 -> 1, logarithmic.
 double exposureShare(double hazard_per_min);
 /// The levels at which scent isolines are drawn.
-inline constexpr std::array<float, 3> kScentLevels = {0.03F, 0.1F, 0.3F};
+inline constexpr std::array<float, 3> kScentLevels = {0.005F, 0.03F, 0.2F};
 
 }  // namespace leeward::ui

@@ -21,6 +21,8 @@ std::string texts(const std::vector<Finding>& findings) {
   return out;
 }
 
+const Instant kNow = *parse_iso8601("2026-11-10T12:00:00Z");
+
 TEST(NewProperty, NeedsAPlace) {
   auto made = make_property({}, "/tmp/p.gpkg");
   ASSERT_FALSE(made);
@@ -107,7 +109,7 @@ TEST(CheckProperty, NamesWhatIsMissing) {
   Settings s;
   s.crs = "EPSG:26917";
   d.settings = make_ref<Settings>(s);
-  const std::string said = texts(check_property(d, "/tmp/p.gpkg"));
+  const std::string said = texts(check_property(d, "/tmp/p.gpkg", kNow));
   for (const char* part : {"no boundary", "no stands", "no gate", "no elevation", "no wind",
                            "Legal shooting hours", "Lines of fire are not checked", "No weapon"}) {
     EXPECT_THAT(said, ::testing::HasSubstr(part));
@@ -120,7 +122,7 @@ TEST(CheckProperty, NamesWhatIsWrongWorstFirst) {
   Feature trail =
       make_feature(Kind::deer_trail, Shape::line({{690000, 5030000}, {690100, 5030000}}), "Lost");
   const Document d = edited(before, {put(far), put(trail)});
-  const auto findings = check_property(d, "/tmp/none/p.gpkg");
+  const auto findings = check_property(d, "/tmp/none/p.gpkg", kNow);
   const std::string said = texts(findings);
   EXPECT_THAT(said, ::testing::HasSubstr("Far lies outside the boundary"));
   EXPECT_THAT(said, ::testing::HasSubstr("Lost touches no bedding"));

@@ -94,12 +94,12 @@ TEST_F(Form, GapsOpenAndClose) {
   show(Kind::barrier);
   const auto click = [&](const char* words) {
     for (QPushButton* b : form_.widget()->findChildren<QPushButton*>())
-      if (b->text() == QLatin1String(words)) return b->click();
+      if (b->text() == QString::fromUtf8(words)) return b->click();
     ADD_FAILURE() << "no button " << words;
   };
   click("Open a gap");
   EXPECT_EQ(session_.selected()->as<BarrierAttrs>().gaps.size(), 2U);
-  click("Close");
+  click("×");
   EXPECT_EQ(session_.selected()->as<BarrierAttrs>().gaps.size(), 1U);
 }
 

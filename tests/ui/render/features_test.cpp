@@ -104,9 +104,9 @@ TEST(Relief, LevelGroundIsClear) {
   EXPECT_LE(qAlpha(reliefImage(flat).image.pixel(10, 10)), 1);
 }
 
-TEST(Scent, PictureIsClearBelowAHundredthAndDarkensWithStrength) {
+TEST(Scent, PictureIsClearWhereItIsFaintestAndDarkensWithStrength) {
   Raster<float> scent(GridSpec{0, 5, 5, 5, 1}, 0.0F);
-  scent.cells = {0.0F, 0.005F, 0.02F, 0.2F, 1.0F};
+  scent.cells = {0.0F, 0.0005F, 0.02F, 0.2F, 1.0F};
   const QImage image = scentPicture(scent).image.image;
   EXPECT_EQ(qAlpha(image.pixel(1, 0)), 0);
   EXPECT_GT(qAlpha(image.pixel(2, 0)), 0);

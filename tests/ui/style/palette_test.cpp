@@ -115,8 +115,8 @@ TEST(Ramp, KeepsItsOrderForRedAndGreenBlindEyes) {
 }
 
 TEST(Ramp, ScentIsLogarithmicFromAHundredthToOne) {
-  EXPECT_EQ(scentShare(0.005), 0);
-  EXPECT_NEAR(scentShare(0.1), 0.5, 1e-9);
+  EXPECT_EQ(scentShare(0.0005), 0);
+  EXPECT_NEAR(scentShare(0.1), 2.0 / 3, 1e-9);
   EXPECT_NEAR(scentShare(1), 1, 1e-9);
   EXPECT_EQ(scentShare(50), 1);
 }
