@@ -93,13 +93,16 @@ QWidget* gapsEditor(const std::vector<Gap>& value, double length_m, UnitSystem u
                                   changed(*now);
                                 }),
                    1);
-    auto* remove = new QPushButton(QObject::tr("Close"));
+    auto* remove = new QPushButton(QStringLiteral("×"));
+    remove->setObjectName(QStringLiteral("month"));
+    remove->setAccessibleName(QObject::tr("Close this gap"));
     remove->setToolTip(QObject::tr("Close this gap"));
     QObject::connect(remove, &QPushButton::clicked, box, [now, i, changed] {
       std::vector<Gap> rest = *now;
       rest.erase(rest.begin() + static_cast<std::ptrdiff_t>(i));
       changed(rest);
     });
+    row->setSpacing(4);
     row->addWidget(remove);
     column->addLayout(row);
   }
