@@ -70,6 +70,11 @@ SurfaceLayer surface_layer(int stability, double speed_mps, double height_m, dou
   return out;
 }
 
+double turbulent_direction_sd_rad(const SurfaceLayer& layer, double speed, double mixing_height) {
+  const double heating = std::max(0.0, -0.5 * mixing_height * layer.inverse_length_per_m);
+  return layer.friction_mps * std::cbrt(12 + heating) / speed;
+}
+
 Sigmas near_field_sigmas(const NearFieldAir& air, double x) {
   const double y = air.direction_sd_rad * x * draxler_f(x / air.speed_mps, kScale);
   const double z = std::sqrt(2 / kPi) * air.layer.friction_mps * x / air.speed_mps;

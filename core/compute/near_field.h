@@ -38,6 +38,13 @@ int golder_stability(double inverse_length_per_m, double roughness_m);
 /// psi after Businger-Dyer (-5 z/L when stable).
 SurfaceLayer surface_layer(int stability, double speed_mps, double height_m, double roughness_m);
 
+/// Spread of direction over ten minutes to an hour where nobody measured it, radians:
+/// sigma_v / u with sigma_v = u* (12 - 0.5 zi / L)^(1/3) in unstable air (Panofsky et al. 1977,
+/// Bound.-Layer Meteor. 11, 355; from memory) and the neutral value of it otherwise.
+/// `mixing_height_m` of 1000 m is common practice, no source. Meander in light wind is not in it.
+double turbulent_direction_sd_rad(const SurfaceLayer& layer, double speed_mps,
+                                  double mixing_height_m = 1000);
+
 struct NearFieldAir {
   double speed_mps = 2;            ///< Of the wind that carries it, at about 2 m. Above 0.
   double direction_sd_rad = 0.17;  ///< Spread of direction in the averaging time.

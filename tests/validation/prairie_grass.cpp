@@ -9,7 +9,7 @@
 //   Pasquill-Gifford    EPA-454/B-95-003b, the same class
 //   ours                near_field_sigmas with the measured direction spread, u* and L
 //   ours, joined        the same, joined to Briggs between 100 and 400 m
-//   ours, class only    u* and L from the class and the speed, direction spread from the speed
+//   ours, class only    u*, L and direction spread from the class and the speed
 //   statistical         sigma_y as ours; sigma_z from sigma_w = 1.3 u* (1 - 3 z/L)^(1/3) (Panofsky
 //   et al.
 //                       1977, from memory) with f of Irwin (1983): T = 50 s stable, f = 1 unstable
@@ -112,9 +112,9 @@ std::array<Sigmas, kModels> sigmas_of(const Weather& w, double x) {
   const int stability = compute::golder_stability(w.inverse_length, kRoughness);
   const compute::NearFieldAir air{
       w.speed_mps, w.direction_sd_rad, {w.friction_mps, w.inverse_length}};
-  const double speed_10m = w.speed_mps / compute::log_profile(2, kRoughness);
-  const compute::NearFieldAir guess{w.speed_mps, compute::direction_sd_deg(speed_10m) * kRadPerDeg,
-                                    compute::surface_layer(stability, w.speed_mps, 2, kRoughness)};
+  const compute::SurfaceLayer layer = compute::surface_layer(stability, w.speed_mps, 2, kRoughness);
+  const compute::NearFieldAir guess{w.speed_mps,
+                                    compute::turbulent_direction_sd_rad(layer, w.speed_mps), layer};
   std::array<Sigmas, kModels> out;
   out[kBriggs] = compute::briggs(stability, x);
   out[kGifford] = compute::pasquill_gifford(stability, x);

@@ -71,6 +71,13 @@ TEST(SurfaceLayer, FollowsTheProfile) {
   EXPECT_GT(surface_layer(0, 5, 10, 0.03).friction_mps, neutral);
 }
 
+// Panofsky et al. (1977): neutral sigma_v = 12^(1/3) u* = 2.29 u*; at zi/L = -100, 3.96 u*.
+TEST(TurbulentDirectionSd, GrowsWithHeating) {
+  EXPECT_NEAR(turbulent_direction_sd_rad({0.4, 0}, 5), 2.289 * 0.4 / 5, 1e-4);
+  EXPECT_NEAR(turbulent_direction_sd_rad({0.4, 0.05}, 5), 2.289 * 0.4 / 5, 1e-4);
+  EXPECT_NEAR(turbulent_direction_sd_rad({0.4, -0.1}, 5), 3.958 * 0.4 / 5, 1e-3);
+}
+
 NearFieldAir air_of(int stability, double speed, double sd) {
   return {speed, sd, surface_layer(stability, speed, 2, 0.03)};
 }
