@@ -111,8 +111,8 @@ void explain_scent(const Document& document, const StandResult& stand, std::vect
     ++told;
   }
   if (told == 0)
-    out.push_back(
-        {false, false, "It stays off every bedding, food and trail that deer use at this hour."});
+    out.push_back({false, false,
+                   "It reaches no bedding, food or trail that deer use now more than faintly."});
   if (stand.sit_hazard_per_min > 0) {
     const double hour = std::exp(-60 * stand.sit_hazard_per_min);
     const double low = std::exp(-150 * stand.sit_hazard_per_min),
