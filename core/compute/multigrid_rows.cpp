@@ -26,6 +26,8 @@ template <class T>
           *nd = v + s.index(j + 1, other, down);
   const T *s0 = v + s.index(j - 1, other, k), *su = v + s.index(j - 1, other, up),
           *sd = v + s.index(j - 1, other, down);
+  // What is written lies in another colour's line than what is read.
+#pragma GCC ivdep
   for (int m = 0; m < n; ++m) {
     const T level = we[m] * e0[m] + ww[m] * e0[m - 1] + wn[m] * n0[m] + ws[m] * s0[m];
     const T above = qe[m] * eu[m] - qw[m] * eu[m - 1] + qn[m] * nu[m] - qs[m] * su[m];
@@ -90,6 +92,7 @@ LEEWARD_CLONES void apply(const Shape& s, const Weights<double>& w, const double
     const double has_below = k > 0 ? 1 : 0;
     const double ad = has_below * w.a[d], bd = has_below * w.b[d], cd = has_below * w.c[d];
     const double dt = w.t[b] - has_below * w.t[d];
+#pragma GCC ivdep
     for (int m = 0; m < n; ++m) {
       const double zu = za[m] * au + zb[m] * bu + zc[m] * cu;
       const double zd = za[m] * ad + zb[m] * bd + zc[m] * cd;

@@ -6,7 +6,6 @@
 #include <array>
 #include <cassert>
 #include <cmath>
-#include <numeric>
 #include <vector>
 
 namespace leeward::compute {
@@ -120,6 +119,51 @@ struct Gathered {
   double area = 0, distance = 0, ridge = 0;
 };
 
+// From the highest cell down: distance and height of the ridge. Returns the area drained, m2.
+std::vector<double> gather_from_ridges(const Raster<float>& z, const std::vector<int>& order,
+                                       const std::vector<Outflow>& flow, SlopePlaces& out) {
+  const GridSpec& g = z.spec;
+  std::vector<Gathered> into(g.size());
+  std::vector<double> drained_m2(g.size());
+  for (const int at : order) {
+    const size_t n = static_cast<size_t>(at);
+    const Gathered& in = into[n];
+    const double height = static_cast<double>(z.cells[n]);
+    const double distance = in.area > 0 ? in.distance / in.area : 0;
+    const double ridge = in.area > 0 ? in.ridge / in.area : height;
+    out.to_ridge_m.cells[n] = static_cast<float>(distance);
+    out.ridge_height_m.cells[n] = static_cast<float>(std::max(0.0, ridge - height));
+    drained_m2[n] = in.area;
+    for (size_t k = 0; k < 2; ++k) {
+      if (flow[n].share[k] <= 0) continue;
+      Gathered& next = into[static_cast<size_t>(flow[n].cell[k])];
+      const double area = static_cast<double>(flow[n].share[k]) * (in.area + g.cell_m * g.cell_m);
+      next.area += area;
+      next.distance += area * (distance + step_m(g, at, flow[n].cell[k]));
+      next.ridge += area * ridge;
+    }
+  }
+  return drained_m2;
+}
+
+// From the lowest cell up: the height above the valley floor.
+void gather_from_valleys(const Raster<float>& z, const std::vector<int>& order,
+                         const std::vector<Outflow>& flow, const std::vector<double>& drained_m2,
+                         double channel_m2, SlopePlaces& out) {
+  std::vector<double> floor_m(z.cells.size());
+  for (auto at = order.rbegin(); at != order.rend(); ++at) {
+    const size_t n = static_cast<size_t>(*at);
+    const double height = static_cast<double>(z.cells[n]);
+    const bool ends = flow[n].cell[0] < 0 || drained_m2[n] > channel_m2;
+    floor_m[n] = ends ? height : 0;
+    for (size_t k = 0; k < 2 && !ends; ++k)
+      if (flow[n].share[k] > 0)
+        floor_m[n] +=
+            static_cast<double>(flow[n].share[k]) * floor_m[static_cast<size_t>(flow[n].cell[k])];
+    out.above_valley_m.cells[n] = static_cast<float>(height - floor_m[n]);
+  }
+}
+
 }  // namespace
 
 double downslope_speed(double heat, double to_ridge, double ridge_height, double slope_sine) {
@@ -158,40 +202,8 @@ Result<SlopePlaces> slope_places(const Raster<float>& ground, const SlopePlacesO
       stop);
   if (!finished) return fail(ErrorCode::cancelled, "slope air was cancelled");
   const std::vector<int> order = by_height(z);
-  std::vector<Gathered> into(g.size());
-  const double cell_area = g.cell_m * g.cell_m;
-  for (const int at : order) {  // downhill: distance and height of the ridge
-    const size_t n = static_cast<size_t>(at);
-    const Gathered& in = into[n];
-    const double height = static_cast<double>(z.cells[n]);
-    const double distance = in.area > 0 ? in.distance / in.area : 0;
-    const double ridge = in.area > 0 ? in.ridge / in.area : height;
-    out.to_ridge_m.cells[n] = static_cast<float>(distance);
-    out.ridge_height_m.cells[n] = static_cast<float>(std::max(0.0, ridge - height));
-    for (size_t k = 0; k < 2; ++k) {
-      if (flow[n].share[k] <= 0) continue;
-      Gathered& next = into[static_cast<size_t>(flow[n].cell[k])];
-      const double area = static_cast<double>(flow[n].share[k]) * (in.area + cell_area);
-      next.area += area;
-      next.distance += area * (distance + step_m(g, at, flow[n].cell[k]));
-      next.ridge += area * ridge;
-    }
-  }
-  std::vector<double> floor_m(g.size());
-  for (auto at = order.rbegin(); at != order.rend(); ++at) {  // uphill: the valley floor
-    const size_t n = static_cast<size_t>(*at);
-    const double height = static_cast<double>(z.cells[n]);
-    const bool ends = flow[n].cell[0] < 0 || into[n].area > o.channel_ha * 1e4;
-    floor_m[n] = height;
-    if (!ends) {
-      floor_m[n] = 0;
-      for (size_t k = 0; k < 2; ++k)
-        if (flow[n].share[k] > 0)
-          floor_m[n] +=
-              static_cast<double>(flow[n].share[k]) * floor_m[static_cast<size_t>(flow[n].cell[k])];
-    }
-    out.above_valley_m.cells[n] = static_cast<float>(height - floor_m[n]);
-  }
+  const std::vector<double> drained_m2 = gather_from_ridges(z, order, flow, out);
+  gather_from_valleys(z, order, flow, drained_m2, o.channel_ha * 1e4, out);
   return out;
 }
 

@@ -131,58 +131,46 @@ ColumnGrid column_grid(const Raster<float>& ground, const TerrainWindOptions& o)
 }
 
 // -(adjoint of the gradient) applied to a wind that is toward east or north in every column, with
-// the speeds `profile`(column, layer): the right-hand side of the equation (multigrid.h).
+// the speeds by column and layer: the right-hand side of the equation (multigrid.h). The outermost
+// columns are open, L stays 0 there, and their entries are left out.
 std::vector<double> unit_source(const ColumnGrid& g, const std::vector<double>& speed, bool east) {
   std::vector<double> rhs(g.node_count(), 0.0);
-  const double dx = g.spacing_m;
   const int di = east ? 1 : 0, dj = east ? 0 : 1;
+  const double scale = 2 * g.spacing_m / 8;
   for_each_index(g.ny, [&](int j) {
-    for (int i = 0; i < g.nx; ++i) {
-      const int across = east ? g.cells_y(j) : g.cells_x(i);
-      for (int k = 0; k + 1 < g.nz(); ++k) {
-        const size_t n = static_cast<size_t>(k);
-        const double s0 = g.level[n], s1 = g.level[n + 1], ds = s1 - s0;
-        const double u = speed[g.layer(i, j, k)];
-        // The level edges: each end column and layer adds its share to the flux of the edge.
-        for (const int sign : {1, -1}) {
-          const int i1 = i + sign * di, j1 = j + sign * dj;
-          if (i1 < 0 || j1 < 0 || i1 >= g.nx || j1 >= g.ny) continue;
-          const double own = across * dx / 8 * g.depth(i, j) * ds * u;
-          const double theirs = across * dx / 8 * g.depth(i1, j1) * ds * speed[g.layer(i1, j1, k)];
-          rhs[g.node(i, j, k)] += sign * (own + theirs);
-          rhs[g.node(i, j, k + 1)] += sign * (own + theirs);
-          const double rise = sign * (g.ground(i1, j1) - g.ground(i, j));
-          const double up = -across * dx / 8 * rise * u * (2 - s0 - s1);
-          rhs[g.node(i, j, k)] += up;
-          rhs[g.node(i, j, k + 1)] -= up;
-        }
+    if (j == 0 || j + 1 == g.ny) return;
+    for (int k = 0; k + 1 < g.nz(); ++k) {
+      const size_t n = static_cast<size_t>(k);
+      const double ds = g.level[n + 1] - g.level[n], t = 2 - g.level[n] - g.level[n + 1];
+      const double *u = &speed[g.layer(0, j, k)], *ahead = &speed[g.layer(0, j + dj, k)] + di,
+                   *behind = &speed[g.layer(0, j - dj, k)] - di;
+      double *low = &rhs[g.node(0, j, k)], *high = &rhs[g.node(0, j, k + 1)];
+      for (int i = 1; i + 1 < g.nx; ++i) {
+        const double across =
+            scale * ds * (g.depth(i + di, j + dj) * ahead[i] - g.depth(i - di, j - dj) * behind[i]);
+        const double up = -scale * t * u[i] * (g.ground(i + di, j + dj) - g.ground(i - di, j - dj));
+        low[i] += across + up;
+        high[i] += across - up;
       }
     }
   });
   return rhs;
 }
 
-// Gradient of L at the middle of a column's layer: the mean of the corners that touch it.
+// (L_x, L_y, r^2 L_z) at the middle of a column's layer: the mean of the corners that touch it.
 WindVector gradient(const ColumnGrid& g, const std::vector<double>& l, int i, int j, int k) {
   const size_t n = static_cast<size_t>(k);
-  const double s[2] = {g.level[n], g.level[n + 1]};
-  const double dz = (s[1] - s[0]) * g.depth(i, j);
+  const double s0 = g.level[n], s1 = g.level[n + 1];
+  const double dz = (s1 - s0) * g.depth(i, j);
   const double lz = (l[g.node(i, j, k + 1)] - l[g.node(i, j, k)]) / dz;
-  const auto along = [&](int di, int dj) {
-    double sum = 0;
-    int count = 0;
-    for (const int sign : {1, -1}) {
-      const int i1 = i + sign * di, j1 = j + sign * dj;
-      if (i1 < 0 || j1 < 0 || i1 >= g.nx || j1 >= g.ny) continue;
-      const double rise = g.ground(i1, j1) - g.ground(i, j);
-      for (int end = 0; end < 2; ++end, ++count) {
-        const double dl = l[g.node(i1, j1, k + end)] - l[g.node(i, j, k + end)];
-        sum += sign * (dl - (1 - s[end]) * rise * lz) / g.spacing_m;
-      }
-    }
-    return sum / count;
+  const auto along = [&](int ia, int ja, int ib, int jb) {
+    const double rise = (g.ground(ib, jb) - g.ground(ia, ja)) * (2 - s0 - s1);
+    const double change = l[g.node(ib, jb, k)] - l[g.node(ia, ja, k)] + l[g.node(ib, jb, k + 1)] -
+                          l[g.node(ia, ja, k + 1)];
+    return (change - rise * lz) / (2 * (ib - ia + jb - ja) * g.spacing_m);
   };
-  return {along(1, 0), along(0, 1), g.ratio * g.ratio * lz};
+  return {along(std::max(i - 1, 0), j, std::min(i + 1, g.nx - 1), j),
+          along(i, std::max(j - 1, 0), i, std::min(j + 1, g.ny - 1)), g.ratio * g.ratio * lz};
 }
 
 LEEWARD_CLONES void combine_row(const float* a, const float* b, float wa, float wb, float* out,
