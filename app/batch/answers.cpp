@@ -89,8 +89,8 @@ json air_json(const AirNow& a) {
 
 json stand_json(const Document& d, const StandResult& s) {
   const Ref<Feature> f = d.find(s.stand);
-  json rings = json::array(), reach = json::array(), scent = json::array(), in = json::object(),
-       out = json::object();
+  json rings = json::array(), reach = json::array(), scent = json::array(),
+       watchers = json::array(), in = json::object(), out = json::object();
   for (const Ring& r : s.rings) {
     double seen = 0;
     for (const float v : r.seen) seen += static_cast<double>(v);
@@ -117,6 +117,13 @@ json stand_json(const Document& d, const StandResult& s) {
                      {"exposure", on.exposure},
                      {"worst", on.worst}});
   }
+  for (const SeenFrom& from : s.seen_from) {
+    watchers.push_back({{"name", name_of(d, from.area)},
+                        {"kind", info(from.kind).table},
+                        {"occupancy", from.occupancy},
+                        {"share", from.share},
+                        {"nearest_m", from.nearest_m}});
+  }
   for (size_t t = 0; t < kTradeCount; ++t) {
     in[word(static_cast<Trade>(t))] = way_json(d, s.way_in[t]);
     out[word(static_cast<Trade>(t))] = way_json(d, s.way_out[t]);
@@ -129,6 +136,7 @@ json stand_json(const Document& d, const StandResult& s) {
           {"rings", rings},
           {"in_reach", reach},
           {"scent_on", scent},
+          {"seen_from", watchers},
           {"sit_hazard_per_min", s.sit_hazard_per_min},
           {"way_in", in},
           {"way_out", out},

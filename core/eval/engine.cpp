@@ -38,6 +38,8 @@ struct StandCache {
        std::vector<InReach>>
       in_reach;
   Memo<std::tuple<Ref<Raster<float>>, Ref<HazardModel>>, std::vector<ScentOn>> scent_on;
+  Memo<std::tuple<Ref<Raster<std::uint8_t>>, Ref<HazardModel>, LocalXY>, std::vector<SeenFrom>>
+      seen_from;
   using WayKey = std::tuple<Ref<compute::CostField>, Ref<HazardModel>, LocalXY>;
   std::array<Memo<WayKey, Ref<Way>>, kTradeCount> way_in, way_out;
   using DrawnKey =
@@ -329,6 +331,10 @@ class Evaluation {
     out.scent_on =
         **cache.scent_on.get({*scent, hazard_[0]}, [&]() -> Result<std::vector<ScentOn>> {
           return scent_on_areas(**scent, hazard_[0]->areas);
+        });
+    out.seen_from =
+        **cache.seen_from.get({*sight, hazard_[0], at}, [&]() -> Result<std::vector<SeenFrom>> {
+          return areas_that_see(**sight, at, hazard_[0]->areas);
         });
     out.sit_hazard_per_min = sit_hazard_per_min(out.scent_on, j_);
     add_ways(f, at, cache, out);

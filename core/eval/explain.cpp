@@ -213,6 +213,17 @@ std::vector<Sentence> explain_stand(const Document& document, const Results& res
   out.push_back({false, false, explain_air(results.air, units)});
   explain_reach(document, stand, units, out);
   explain_scent(document, stand, out);
+  out.push_back({true, false, "What sees you"});
+  for (size_t i = 0; i < std::min<size_t>(3, stand.seen_from.size()); ++i) {
+    const SeenFrom& s = stand.seen_from[i];
+    out.push_back(
+        {false, false,
+         format("%s, from %s on: %.0f %% of the view is open (deer there now: %.0f %%).",
+                name_of(document, s.area).c_str(), distance_text(s.nearest_m, units).c_str(),
+                100 * s.share, 100 * s.occupancy)});
+  }
+  if (stand.seen_from.empty())
+    out.push_back({false, false, "No bedding, food or trail has a view of the stand."});
   out.push_back({true, false, "Way in, arriving " + clock_text(results.scene.arrive, zone)});
   if (!stand.no_way.empty()) out.push_back({false, true, stand.no_way});
   explain_way(document, stand.way_in[trade].get(), "Proposed", units, out);

@@ -89,6 +89,15 @@ struct ScentOn {
   double worst = 0;     ///< Largest relative exposure on it.
 };
 
+/// A deer area from which the sitter can be seen (the same line of sight, read the other way).
+struct SeenFrom {
+  Uid area;
+  Kind kind = Kind::bedding;
+  double occupancy = 0;  ///< Chance that deer are there at the hour, 0..1.
+  double share = 0;      ///< Mean share of sight over the area's part within 400 m.
+  double nearest_m = 0;  ///< Horizontal, to its nearest sample point.
+};
+
 enum class Sense { scent, sight, sound, ground_scent };
 inline constexpr int kSenseCount = 4;
 
@@ -128,6 +137,7 @@ struct StandResult {
   std::vector<Ring> rings;
   std::vector<InReach> in_reach;             ///< Nearest first.
   std::vector<ScentOn> scent_on;             ///< Worst first.
+  std::vector<SeenFrom> seen_from;           ///< Largest share times occupancy first.
   double sit_hazard_per_min = 0;             ///< Scent of the sitter alone, at the hour.
   std::array<Ref<Way>, kTradeCount> way_in;  ///< nullptr: no way found.
   std::array<Ref<Way>, kTradeCount> way_out;

@@ -169,6 +169,28 @@ std::vector<ScentOn> scent_on_areas(const Raster<float>& scent,
   return out;
 }
 
+std::vector<SeenFrom> areas_that_see(const Raster<std::uint8_t>& sight, LocalXY at,
+                                     const std::vector<DeerArea>& areas) {
+  std::vector<SeenFrom> out;
+  for (const DeerArea& a : areas) {
+    SeenFrom seen{a.uid, a.kind, a.occupancy, 0, std::numeric_limits<double>::infinity()};
+    int within = 0;
+    for (const LocalXY p : a.samples) {
+      const double d = distance_m(p, at);
+      seen.nearest_m = std::min(seen.nearest_m, d);
+      if (d > kStandSightReach_m) continue;
+      seen.share += seen_at(sight, p);
+      ++within;
+    }
+    if (within > 0) seen.share /= within;
+    if (seen.share >= 0.01) out.push_back(seen);
+  }
+  std::stable_sort(out.begin(), out.end(), [](const SeenFrom& x, const SeenFrom& y) {
+    return x.share * x.occupancy > y.share * y.occupancy;
+  });
+  return out;
+}
+
 double sit_hazard_per_min(const std::vector<ScentOn>& on, const Judgement& j) {
   double h = 0;
   for (const ScentOn& s : on)

@@ -46,6 +46,11 @@ void expect_same(const Results& a, const Results& b) {
       EXPECT_EQ(x.in_reach[k].feature, y.in_reach[k].feature);
       EXPECT_NEAR(x.in_reach[k].slant_m, y.in_reach[k].slant_m, kWarmTolerance);
     }
+    ASSERT_EQ(x.seen_from.size(), y.seen_from.size());
+    for (size_t k = 0; k < x.seen_from.size(); ++k) {
+      EXPECT_EQ(x.seen_from[k].area, y.seen_from[k].area);
+      EXPECT_NEAR(x.seen_from[k].share, y.seen_from[k].share, kWarmTolerance);
+    }
     EXPECT_EQ(x.rings.size(), y.rings.size());
     EXPECT_NEAR(x.sit_hazard_per_min, y.sit_hazard_per_min, kWarmTolerance);
     EXPECT_EQ(x.no_way, y.no_way);
@@ -246,6 +251,23 @@ TEST(Engine, TheDrawnPathIsMeasuredAsDrawn) {
   EXPECT_EQ(s->drawn_in->gate, Uid::from_seed("South gate"));
   EXPECT_TRUE(s->drawn_in->warnings.empty());
   EXPECT_FALSE(r->find(Uid::from_seed("Wall stand"))->drawn_in);
+}
+
+TEST(Engine, AHedgeTakesTheStandOutOfSight) {
+  Document d = small_property();
+  const Uid stand = Uid::from_seed("Edge ladder"), clover = Uid::from_seed("Clover");
+  const auto share = [&](const Document& doc) {
+    const auto r = evaluate_cold(doc, make_ref<Terrain>());  // level ground
+    for (const SeenFrom& s : r->find(stand)->seen_from)
+      if (s.area == clover) return s.share;
+    return 0.0;
+  };
+  const double open = share(d);
+  EXPECT_GT(open, 0.1);
+  Feature hedge =
+      make_feature(Kind::cover, box(140, 440, 220, 40));  // between them, taller than the line
+  hedge.as<CoverAttrs>() = {CoverType::conifer, 15, 0.3, 0.3};
+  EXPECT_LT(share(edited(d, {put(hedge)})), 0.2 * open);
 }
 
 TEST(Engine, UnknownWindIsSaidAndSpreadToAllSides) {
