@@ -16,18 +16,16 @@ struct EvaluateOptions {
 };
 
 Result<int> evaluate(const EvaluateOptions& o) {
-  auto property = open_property(o.file);
-  if (!property) return std::move(property.error());
-  auto at = choose_hour(*property->document, o.at);
-  if (!at) return std::move(at.error());
-  auto stands = choose_stands(*property->document, o.stands);
-  if (!stands) return std::move(stands.error());
+  auto asked = open_asked(o.file, o.at, o.stands);
+  if (!asked) return std::move(asked.error());
+  const OpenProperty& property = asked->property;
   auto trade = choose_trade(o.trade);
   if (!trade) return std::move(trade.error());
-  auto results = evaluate_at(*property, *at, *trade);
+  auto results = evaluate_at(property, asked->at, *trade);
   if (!results) return std::move(results.error());
-  const std::string answer = o.json ? json_answer(*property->document, **results, *stands)
-                                    : text_answer(*property->document, **results, *stands, o.full);
+  const std::string answer =
+      o.json ? json_answer(*property.document, **results, asked->stands)
+             : text_answer(*property.document, **results, asked->stands, o.full);
   if (o.output.empty()) {
     std::fputs(answer.c_str(), stdout);
     return 0;

@@ -60,6 +60,17 @@ Result<std::vector<Uid>> choose_stands(const Document& document,
   return out;
 }
 
+Result<Asked> open_asked(const std::string& file, const std::string& at,
+                         const std::vector<std::string>& stands) {
+  auto property = open_property(file);
+  if (!property) return std::move(property.error());
+  auto hour = choose_hour(*property->document, at);
+  if (!hour) return std::move(hour.error());
+  auto chosen = choose_stands(*property->document, stands);
+  if (!chosen) return std::move(chosen.error());
+  return Asked{*std::move(property), *hour, *std::move(chosen)};
+}
+
 Result<Trade> choose_trade(const std::string& text) {
   if (const auto t = from_word<Trade>(text)) return *t;
   return fail(ErrorCode::invalid_argument,

@@ -28,6 +28,15 @@ Result<Instant> choose_hour(const Document& document, const std::string& at);
 Result<std::vector<Uid>> choose_stands(const Document& document,
                                        const std::vector<std::string>& names);
 
+/// A property with the hour and the stands that a call asks for.
+struct Asked {
+  OpenProperty property;
+  Instant at{};
+  std::vector<Uid> stands;
+};
+Result<Asked> open_asked(const std::string& file, const std::string& at,
+                         const std::vector<std::string>& stands);
+
 Result<Trade> choose_trade(const std::string& word);
 
 Result<Ref<Results>> evaluate_at(const OpenProperty& property, Instant at, Trade trade);

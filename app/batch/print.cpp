@@ -40,15 +40,12 @@ Result<PrintLayout> layout_of(const Document& document, const PrintOptions& o) {
 }
 
 Result<int> print(const PrintOptions& o) {
-  auto property = open_property(o.file);
-  if (!property) return std::move(property.error());
-  auto at = choose_hour(*property->document, o.at);
-  if (!at) return std::move(at.error());
-  auto stands = choose_stands(*property->document, o.stands);
-  if (!stands) return std::move(stands.error());
-  auto layout = layout_of(*property->document, o);
+  auto asked = open_asked(o.file, o.at, o.stands);
+  if (!asked) return std::move(asked.error());
+  const OpenProperty& property = asked->property;
+  auto layout = layout_of(*property.document, o);
   if (!layout) return std::move(layout.error());
-  auto results = evaluate_at(*property, *at, layout->trade);
+  auto results = evaluate_at(property, asked->at, layout->trade);
   if (!results) return std::move(results.error());
   // Offscreen: the platform that has fonts and needs no display.
   qputenv("QT_QPA_PLATFORM", "offscreen");
@@ -56,8 +53,8 @@ Result<int> print(const PrintOptions& o) {
   char name[] = "leeward-batch";
   char* argv[] = {name, nullptr};
   const QGuiApplication application(argc, argv);
-  const ui::HuntMapRequest request{property->document, property->terrain, *results,
-                                   property->file,     *layout,           *stands};
+  const ui::HuntMapRequest request{property.document, property.terrain, *results,
+                                   property.file,     *layout,          asked->stands};
   const bool png = o.output.ends_with(".png") || o.output.ends_with(".PNG");
   Status s = png ? ui::writeHuntMapPng(request, o.output, o.dpi, {}, show_progress)
                  : ui::writeHuntMapPdf(request, o.output, {}, show_progress);
