@@ -6,6 +6,7 @@
 #include <array>
 #include <cassert>
 #include <cmath>
+#include <limits>
 #include <vector>
 
 namespace leeward::compute {
@@ -164,6 +165,36 @@ void gather_from_valleys(const Raster<float>& z, const std::vector<int>& order,
   }
 }
 
+/// One step of a ray toward the sun, the same from every cell: the north-west of the four cells it
+/// passes between, their weights, and how much the ray has risen.
+struct RayStep {
+  int col = 0, row = 0;
+  std::array<float, 4> weight{};
+  float climb_m = 0;
+};
+
+// Steps of one cell, until the ray is above all ground from the lowest cell.
+std::vector<RayStep> ray_toward(const Raster<float>& ground, const Sun& sun) {
+  float low = std::numeric_limits<float>::infinity(), high = -low;
+  for (const float z : ground.cells) {  // NaN compares false
+    if (z < low) low = z;
+    if (z > high) high = z;
+  }
+  const double climb = std::tan(sun.altitude_deg * kRadPerDeg) * ground.spec.cell_m;
+  const double most = std::hypot(ground.spec.cols, ground.spec.rows);
+  std::vector<RayStep> out;
+  for (int n = 1; n <= most && n * climb < static_cast<double>(high - low); ++n) {
+    const double c = n * sun.toward.east(), r = -n * sun.toward.north();
+    RayStep step;
+    step.col = static_cast<int>(std::floor(c)), step.row = static_cast<int>(std::floor(r));
+    const float u = static_cast<float>(c - step.col), v = static_cast<float>(r - step.row);
+    step.weight = {(1 - u) * (1 - v), u * (1 - v), (1 - u) * v, u * v};
+    step.climb_m = static_cast<float>(n * climb);
+    out.push_back(step);
+  }
+  return out;
+}
+
 }  // namespace
 
 double downslope_speed(double heat, double to_ridge, double ridge_height, double slope_sine) {
@@ -214,22 +245,19 @@ Raster<std::uint8_t> shade(const Raster<float>& ground, const Sun& sun) {
     std::fill(out.cells.begin(), out.cells.end(), std::uint8_t{1});
     return out;
   }
-  float highest = -std::numeric_limits<float>::infinity();
-  for (const float z : ground.cells)
-    if (z > highest) highest = z;  // NaN compares false
-  const double climb = std::tan(sun.altitude_deg * kRadPerDeg) * g.cell_m;
-  const double east = sun.toward.east() * g.cell_m, north = sun.toward.north() * g.cell_m;
+  const std::vector<RayStep> ray = ray_toward(ground, sun);
   for_each_index(g.rows, [&](int row) {
     for (int col = 0; col < g.cols; ++col) {
       const float here = ground.at(col, row);
-      if (std::isnan(here)) continue;
-      const LocalXY p = g.centre(col, row);
-      double ray = static_cast<double>(here);
-      for (int n = 1;; ++n) {
-        ray += climb;
-        const LocalXY q{p.x + n * east, p.y + n * north};
-        if (ray > static_cast<double>(highest) || !g.contains(q)) break;
-        if (static_cast<double>(sample(ground, q)) > ray) {
+      for (const RayStep& step : ray) {
+        const int c = col + step.col, r = row + step.row;
+        if (c < -1 || r < -1 || c >= g.cols || r >= g.rows) break;
+        const int west = std::max(c, 0), east = std::min(c + 1, g.cols - 1);
+        const float *north = ground.row(std::max(r, 0)),
+                    *south = ground.row(std::min(r + 1, g.rows - 1));
+        const float height = step.weight[0] * north[west] + step.weight[1] * north[east] +
+                             step.weight[2] * south[west] + step.weight[3] * south[east];
+        if (height > here + step.climb_m) {  // NaN compares false
           out.at(col, row) = 1;
           break;
         }
@@ -239,21 +267,23 @@ Raster<std::uint8_t> shade(const Raster<float>& ground, const Sun& sun) {
   return out;
 }
 
-double sunlight_w_m2(const Sun& sun, double cloud, double slope_east, double slope_north,
-                     bool shaded) {
-  if (sun.altitude_deg <= 0) return 0;
+Sunshine sunshine(const Sun& sun, double cloud) {
+  if (sun.altitude_deg <= 0) return {};
   const double altitude = sun.altitude_deg * kRadPerDeg;
-  const double air_mass = 1 / std::max(std::sin(altitude), 0.02);
+  const double sine = std::sin(altitude), cosine = std::cos(altitude);
+  const double air_mass = 1 / std::max(sine, 0.02);
+  const double clear = 1 - 0.75 * std::pow(cloud, 3.4);
   const double beam = 1361 * std::pow(0.7, std::pow(air_mass, 0.678));
-  // Normal of the slope (-ze, -zn, 1) against the sun's direction.
-  const double against =
-      std::sin(altitude) -
-      std::cos(altitude) * (slope_east * sun.toward.east() + slope_north * sun.toward.north());
-  const double facing =
-      against / std::sqrt(1 + slope_east * slope_east + slope_north * slope_north);
-  const double direct = shaded ? 0 : beam * std::max(0.0, facing);
-  const double diffuse = 0.1 * beam * std::sin(altitude);
-  return (direct + diffuse) * (1 - 0.75 * std::pow(cloud, 3.4));
+  return {clear * beam, clear * 0.1 * beam * sine, cosine * sun.toward.east(),
+          cosine * sun.toward.north(), sine};
+}
+
+double sunlight_w_m2(const Sunshine& s, double slope_east, double slope_north, bool shaded) {
+  if (shaded) return s.diffuse_w_m2;
+  // The normal of the slope is (-slope_east, -slope_north, 1).
+  const double along = s.up - slope_east * s.east - slope_north * s.north;
+  const double facing = along / std::sqrt(1 + slope_east * slope_east + slope_north * slope_north);
+  return s.beam_w_m2 * std::max(0.0, facing) + s.diffuse_w_m2;
 }
 
 double sensible_heat_w_m2(double sunlight, double cloud) {
@@ -274,15 +304,16 @@ Result<SlopeAir> slope_air(const Raster<float>& ground, const SlopePlaces& place
   const Raster<std::uint8_t> dark = shade(ground, hour.sun);
   const Sun earlier = hour.hour_before.value_or(hour.sun);
   const Raster<std::uint8_t> was_dark = hour.hour_before ? shade(ground, earlier) : dark;
+  const Sunshine now = sunshine(hour.sun, hour.cloud), before = sunshine(earlier, hour.cloud);
   const double share = ambient_share(hour.ambient_mps);
   const auto cell = [&](size_t n) {
     const double se = static_cast<double>(places.slope_east.cells[n]);
     const double sn = static_cast<double>(places.slope_north.cells[n]);
     const double tangent = std::hypot(se, sn);
-    const auto heat_of = [&](const Sun& sun, bool shaded) {
-      return sensible_heat_w_m2(sunlight_w_m2(sun, hour.cloud, se, sn, shaded), hour.cloud);
+    const auto heat_of = [&](const Sunshine& shine, bool shaded) {
+      return sensible_heat_w_m2(sunlight_w_m2(shine, se, sn, shaded), hour.cloud);
     };
-    const double heat = heat_of(hour.sun, dark.cells[n] != 0);
+    const double heat = heat_of(now, dark.cells[n] != 0);
     out.heat_w_m2.cells[n] = static_cast<float>(heat);
     if (tangent <= 0) return;
     const double ridge = static_cast<double>(places.ridge_height_m.cells[n]);
@@ -290,7 +321,7 @@ Result<SlopeAir> slope_air(const Raster<float>& ground, const SlopePlaces& place
     const double down = downslope_speed(heat, static_cast<double>(places.to_ridge_m.cells[n]),
                                         ridge, tangent / std::hypot(1, tangent));
     const double up =
-        upslope_speed(std::min(heat, heat_of(earlier, was_dark.cells[n] != 0)), valley);
+        upslope_speed(std::min(heat, heat_of(before, was_dark.cells[n] != 0)), valley);
     const double depth = kDepthShare * (heat < 0 ? ridge : valley);
     const double filled = hour.height_m > 0 ? std::min(1.0, depth / hour.height_m) : 1;
     const double speed = share * filled * (up - down);  // up the gradient is positive

@@ -55,14 +55,21 @@ struct Sun {
   Bearing toward;  ///< Grid bearing from here to the sun.
 };
 
-/// 1 where the land hides the sun's centre. A sun below the horizon hides everywhere.
+/// 1 where the land hides the sun's centre; unknown ground hides nothing. A sun below the horizon
+/// is hidden everywhere.
 Raster<std::uint8_t> shade(const Raster<float>& ground, const Sun& sun);
 
-/// Sunlight on a level surface and on a slope: clear-sky beam 1361 * 0.7^(m^0.678) W/m2 (Meinel &
-/// Meinel 1976, from memory; m the air mass), a tenth of it again as diffuse light (common
-/// practice, no source), both times 1 - 0.75 cloud^3.4 (Kasten & Czeplak 1980, from memory).
-double sunlight_w_m2(const Sun& sun, double cloud, double slope_east, double slope_north,
-                     bool shaded);
+/// Sunlight of an hour, W/m2: the beam on a surface square to it, and the diffuse light. Clear-sky
+/// beam 1361 * 0.7^(m^0.678) (Meinel & Meinel 1976, from memory; m the air mass), diffuse a tenth
+/// of the beam on level ground (common practice, no source), both times 1 - 0.75 cloud^3.4 (Kasten
+/// & Czeplak 1980, from memory). Nothing below the horizon.
+struct Sunshine {
+  double beam_w_m2 = 0, diffuse_w_m2 = 0;
+  double east = 0, north = 0, up = 0;  ///< Toward the sun, length 1.
+};
+Sunshine sunshine(const Sun& sun, double cloud);
+/// On a slope with this gradient.
+double sunlight_w_m2(const Sunshine& shine, double slope_east, double slope_north, bool shaded);
 /// Sensible heat into the air: a share of the net radiation 0.8 sunlight - 100 (1 - 0.8 cloud^2),
 /// 0.4 when above zero, 0.3 when below (common practice, no source): -30 W/m2 in a clear night.
 double sensible_heat_w_m2(double sunlight_w_m2, double cloud);

@@ -127,18 +127,24 @@ TEST(Shade, ReachesAsFarAsTheLandIsHighOverTheSunsSlope) {
   EXPECT_EQ(at(10, 600 - reach - 10), 0);
   EXPECT_EQ(at(10, 700), 0);
   EXPECT_EQ(at(-1, 700), 1);
+  const auto low = shade(wall, {10, Bearing::degrees(90)});  // the outermost rows like the others
+  EXPECT_EQ(low.value_or({500, 2}, 9), 1);
+  EXPECT_EQ(low.value_or({500, 998}, 9), 1);
 }
 
 TEST(Sunlight, FollowsTheSunOnTheSlope) {
   const Sun south{30, Bearing::degrees(180)};
-  const double level = sunlight_w_m2(south, 0, 0, 0, false);
+  const auto light = [](const Sun& sun, double cloud, double north, bool shaded) {
+    return sunlight_w_m2(sunshine(sun, cloud), 0, north, shaded);
+  };
+  const double level = light(south, 0, 0, false);
   // 1361 * 0.7^(2^0.678) * sin 30 by hand, and a tenth of it again.
   EXPECT_NEAR(level, 1.1 * 0.5 * 1361 * std::pow(0.7, std::pow(2, 0.678)), 1e-6);
-  EXPECT_GT(sunlight_w_m2(south, 0, 0, 0.3, false), level);  // rising to the north: faces south
-  EXPECT_LT(sunlight_w_m2(south, 0, 0, -0.3, false), level);
-  EXPECT_NEAR(sunlight_w_m2(south, 0, 0, 0, true), level / 11, 1e-6);
-  EXPECT_NEAR(sunlight_w_m2(south, 1, 0, 0, false), level / 4, 1e-6);
-  EXPECT_EQ(sunlight_w_m2({-3, Bearing::degrees(250)}, 0, 0, 0, false), 0);
+  EXPECT_GT(light(south, 0, 0.3, false), level);  // rising to the north: it faces south
+  EXPECT_LT(light(south, 0, -0.3, false), level);
+  EXPECT_NEAR(light(south, 0, 0, true), level / 11, 1e-6);
+  EXPECT_NEAR(light(south, 1, 0, false), level / 4, 1e-6);
+  EXPECT_EQ(light({-3, Bearing::degrees(250)}, 0, 0, false), 0);
 }
 
 TEST(SensibleHeat, IsLossAtNightAndLessUnderCloud) {
