@@ -90,7 +90,7 @@ struct Run {
 void note_missing(const Run& run, Results& out) {
   const Document& d = run.doc();
   for (const auto& n : run.in.terrain->notes) out.notes.push_back(n);
-  if (run.in.terrain->ground.empty())
+  if (run.in.terrain->ground.empty() && run.in.terrain->notes.empty())
     out.notes.push_back("No elevation: the ground is taken as flat.");
   if (d.of(Kind::gate).empty())
     out.notes.push_back("No gate is drawn: ways in and out cannot be found.");

@@ -82,7 +82,8 @@ std::vector<Path> barrier_pieces(const Path& line, const std::vector<Gap>& gaps)
 
 GridSpec analysis_grid(const Document& document, const Terrain& terrain) {
   Box box = document.extent();
-  if (box.empty()) box = terrain.ground.spec.box();
+  if (box.empty() && !terrain.ground.empty()) box = terrain.ground.spec.box();
+  if (box.empty()) box = terrain.rasters;
   if (box.empty() || !std::isfinite(box.width_m())) box = {0, 0, 100, 100};
   box = box.grown(300);
   box = {std::floor(box.min_x / 100) * 100, std::floor(box.min_y / 100) * 100,

@@ -319,6 +319,13 @@ Result<Ref<Terrain>> load_terrain(const Document& document,
   Loader loader(document, property_file, frame->wkt(), std::move(stop), progress);
   auto terrain = loader.load(margin_m);
   if (!terrain) return std::move(terrain.error());
+  if (terrain->ground.empty() && document.extent().empty()) {
+    for (const auto& layer : *document.rasters) {
+      const auto facts =
+          inspect_raster(property_file.parent_path() / layer->path, document.settings->crs);
+      if (facts && facts->georeferenced) terrain->rasters.add(facts->box);
+    }
+  }
   if (progress) progress(1.0, "Terrain is ready");
   return make_ref<Terrain>(std::move(*terrain));
 }

@@ -16,6 +16,9 @@ struct Terrain {
   /// Canopy height above ground on the same grid, metres, >= 0, NaN unknown; empty without a
   /// surface.
   Raster<float> canopy_m;
+  /// What the property's rasters cover together, where it was looked up (nothing is drawn and there
+  /// is no ground): the place of the property until something is.
+  Box rasters;
   /// What the loader noticed ("the surface lies 280 m below the ground"), in sentences.
   std::vector<std::string> notes;
 };

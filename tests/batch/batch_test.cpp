@@ -122,7 +122,7 @@ TEST_F(Batch, CreatesAnEmptyPropertyThatCheckFindsWanting) {
   EXPECT_THAT(check.out, HasSubstr("boundary"));
   const auto answer = batch("evaluate " + file("new.gpkg") + " --at 2026-11-14T14:30");
   EXPECT_EQ(answer.code, 0) << answer.err;
-  EXPECT_THAT(answer.out, HasSubstr("No elevation"));
+  EXPECT_THAT(answer.out, HasSubstr("no elevation"));
 }
 
 }  // namespace

@@ -35,7 +35,8 @@ Box groundToShow(const HuntMapRequest& request) {
     if (!chosen.empty()) return chosen.grown(120);
   }
   Box box = request.document->extent();
-  if (box.empty()) box = request.terrain->ground.spec.box();
+  if (box.empty() && !request.terrain->ground.empty()) box = request.terrain->ground.spec.box();
+  if (box.empty()) box = request.terrain->rasters;
   if (box.empty() || !(box.width_m() > 0 || box.height_m() > 0))
     box = box.empty() ? Box{0, 0, 100, 100} : box.grown(50);
   return box;

@@ -293,6 +293,17 @@ TEST(Engine, AnEmptyPropertyAnswersWithNotes) {
   EXPECT_GE(r->notes.size(), 3U);
 }
 
+TEST(Engine, TheSunOfAnAerialAloneIsThatOfItsPlace) {
+  Settings s;
+  s.crs = "EPSG:32615";
+  Terrain terrain;
+  terrain.rasters = {kWest, kSouth, kWest + 500, kSouth + 500};
+  const auto r = evaluate_cold(edited(Document{}, {put(s)}), make_ref<Terrain>(terrain));
+  const auto drawn = evaluate_cold(small_property(), small_terrain());
+  ASSERT_TRUE(r->sun_day.rise && drawn->sun_day.rise);
+  EXPECT_LT(std::chrono::abs(*r->sun_day.rise - *drawn->sun_day.rise), std::chrono::minutes{1});
+}
+
 TEST(Engine, LegalLightIsTheUsersEntryRoundedInward) {
   Document d = small_property();
   auto r = evaluate_cold(d, small_terrain());

@@ -79,6 +79,20 @@ Picture stripes(int width, int height) {
 
 int channel(std::uint32_t argb, int shift) { return static_cast<int>(argb >> shift & 255U); }
 
+TEST(RasterFiles, AnAerialAloneTellsWhereThePropertyIs) {
+  const fs::path file = fs::temp_directory_path() / (Uid::random().str() + ".tif");
+  Picture grey;
+  grey.width_px = grey.height_px = 64;
+  grey.argb.assign(64 * 64, 0xFF808080U);
+  const Box box{684000, 5017000, 684640, 5017640};
+  ASSERT_TRUE(write_rgb_geotiff(file, grey, box, kUtm17));
+  const auto terrain = terrain_of(with_rasters(kUtm17, {layer(file, RasterRole::aerial)}));
+  EXPECT_TRUE(terrain->ground.empty());
+  EXPECT_NEAR(terrain->rasters.min_x, box.min_x, 0.5);
+  EXPECT_NEAR(terrain->rasters.max_y, box.max_y, 0.5);
+  fs::remove(file);
+}
+
 TEST(RasterFiles, WrittenHeightsComeBackCellForCell) {
   const Folder folder;
   const GridSpec spec{684600, 5018000, 2, 120, 90};
