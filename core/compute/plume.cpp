@@ -184,10 +184,19 @@ LEEWARD_CLONES void Plume::fill_row(float* out, int cols, float dx0, float cell,
 void Plume::fill(Raster<float>& field, LocalXY source, Bearing toward) const {
   const GridSpec& g = field.spec;
   const float wx = static_cast<float>(toward.east()), wy = static_cast<float>(toward.north());
-  const float dx0 = static_cast<float>(g.centre(0, 0).x - source.x);
-  for (int row = 0; row < g.rows; ++row) {
+  const auto cell = [](double v, int n) {
+    return std::clamp(static_cast<int>(std::floor(v)), 0, n);
+  };
+  const int c0 = cell(g.col_of(source.x - reach_m_), g.cols),
+            c1 = cell(g.col_of(source.x + reach_m_) + 1, g.cols);
+  const int r0 = cell(g.row_of(source.y + reach_m_), g.rows),
+            r1 = cell(g.row_of(source.y - reach_m_) + 1, g.rows);
+  std::fill(field.cells.begin(), field.cells.end(), 0.0F);
+  if (c1 <= c0) return;
+  const float dx0 = static_cast<float>(g.centre(c0, 0).x - source.x);
+  for (int row = r0; row < r1; ++row) {
     const float dy = static_cast<float>(g.centre(0, row).y - source.y);
-    fill_row(field.row(row), g.cols, dx0, static_cast<float>(g.cell_m), dy, wx, wy);
+    fill_row(field.row(row) + c0, c1 - c0, dx0, static_cast<float>(g.cell_m), dy, wx, wy);
   }
 }
 

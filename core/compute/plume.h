@@ -62,7 +62,7 @@ struct PlumeSource {
 /// and falling skin defeat the ideal air that would carry scent overhead).
 class Plume {
  public:
-  explicit Plume(const PlumeSource& source, double reach_m = 1200);
+  explicit Plume(const PlumeSource& source, double reach_m = 800);
   /// Relative exposure at offset (dx east, dy north) from the source; wind blows toward `toward`.
   double at(double dx, double dy, Bearing toward) const;
   /// The whole field on `spec`; cells beyond the reach are 0.

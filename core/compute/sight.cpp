@@ -3,6 +3,7 @@
 #include "core/compute/sight.h"
 
 #include "core/base/multiversion.h"
+#include "core/base/parallel.h"
 #include "core/compute/fast_exp.h"
 
 #include <algorithm>
@@ -180,15 +181,17 @@ class Sweep {
 
   // All rays of one side: major axis toward `sign` along columns (or rows).
   bool side(bool column_major, int sign, const std::stop_token& stop) {
-    for (int k = -radius_; k <= radius_; k += kLanes) {
+    // The diagonals belong to the sides north and south alone: sides run at the same time.
+    const int last = column_major ? radius_ - 1 : radius_;
+    for (int k = column_major ? 1 - radius_ : -radius_; k <= last; k += kLanes) {
       if (stop.stop_requested()) return false;
-      bundle(column_major, sign, k);
+      bundle(column_major, sign, k, last);
     }
     return true;
   }
 
  private:
-  void bundle(bool column_major, int sign, int first_k) {
+  void bundle(bool column_major, int sign, int first_k, int last_k) {
     Bundle b{&eye_->ground_m,
              column_major ? 3 * sign : row_stride_ * sign,
              column_major ? row_stride_ : 3,
@@ -204,7 +207,7 @@ class Sweep {
     walk.elsewhere = elsewhere_;
     int most_steps = 0;
     for (int l = 0; l < kLanes; ++l) {
-      walk.k[l] = std::min(first_k + l, radius_);  // the last bundle repeats its last ray
+      walk.k[l] = std::min(first_k + l, last_k);  // the last bundle repeats its last ray
       walk.horizon[l] = kNever;
       b.minor_step[l] = static_cast<float>(walk.k[l]) / static_cast<float>(radius_);
       b.step_m[l] = cell_m_ * std::sqrt(1.0F + b.minor_step[l] * b.minor_step[l]);
@@ -287,14 +290,18 @@ Result<Raster<std::uint8_t>> sight_from(const Raster<SightCell>& land, LocalXY e
   if (!inside) window = padded_window(land, col - margin, row - margin, 2 * margin + 1);
   const SightCell* eye_cell = inside ? &land.at(col, row) : &window.at(margin, margin);
   const int side = 2 * radius + 1;
-  std::vector<std::uint8_t> square(static_cast<size_t>(side) * static_cast<size_t>(side) + 1);
+  std::vector<std::uint8_t> square(static_cast<size_t>(side) * static_cast<size_t>(side) + 4);
   std::uint8_t* centre = square.data() + static_cast<std::ptrdiff_t>(radius) * side + radius;
-  Sweep sweep(eye_cell, inside ? g.cols : window.spec.cols, radius, g.cell_m, options, centre, side,
-              side * side - (radius * side + radius));
-  for (const bool column_major : {false, true}) {
-    if (!sweep.side(column_major, 1, stop) || !sweep.side(column_major, -1, stop))
-      return fail(ErrorCode::cancelled, "cancelled");
-  }
+  // Each side of the square is its own sweep and writes its own cells.
+  const bool done = for_each_index(
+      4,
+      [&](int k) {
+        Sweep sweep(eye_cell, inside ? g.cols : window.spec.cols, radius, g.cell_m, options, centre,
+                    side, side * side - (radius * side + radius) + k);
+        sweep.side(k / 2 == 1, k % 2 == 0 ? 1 : -1, stop);
+      },
+      stop);
+  if (!done) return fail(ErrorCode::cancelled, "cancelled");
   *centre = 255;
   for (int r = 0; r < part.rows; ++r) {
     const std::uint8_t* from = square.data() +

@@ -27,8 +27,9 @@ AirKey key_of(const AirNow& a) {
 
 }  // namespace
 
+using SightKey = std::tuple<Ref<CoverGrid>, LocalXY, StandAttrs>;
 struct StandCache {
-  Memo<std::tuple<Ref<CoverGrid>, LocalXY, StandAttrs>, Raster<std::uint8_t>> sight;
+  Memo<SightKey, Raster<std::uint8_t>> sight;
   Memo<std::tuple<Ref<AnalysisLand>, LocalXY, StandAttrs, AirKey, bool>, Raster<float>> scent;
   Memo<std::tuple<Ref<Raster<std::uint8_t>>, Ref<Terrain>, LocalXY, double, Rows<Weapon>>,
        std::vector<Ring>>
@@ -288,6 +289,25 @@ class Evaluation {
     });
     for (const auto& f : stands) cache_.stands[f->uid];
     results_.stands.resize(stands.size());
+    // A single stand that moved gets the whole pool for its sight; many share it out below.
+    std::vector<const Feature*> moved;
+    for (const auto& f : stands) {
+      const SightKey key{cover_, f->shape.position(), f->as<StandAttrs>()};
+      if (!cache_.stands.at(f->uid).sight.holds(key)) moved.push_back(f.get());
+    }
+    if (moved.size() == 1) {
+      const Feature& f = *moved[0];
+      StandCache& cache = cache_.stands.at(f.uid);
+      auto seen = sight_of(f, cache);
+      if (!seen) return std::move(seen.error());
+      for_each_index(2 * kTradeCount + 1, [&](int i) {
+        if (i == 0) {
+          static_cast<void>(scent_of(f, cache));
+        } else {
+          way_of(f, cache, static_cast<size_t>((i - 1) % 2), static_cast<size_t>((i - 1) / 2));
+        }
+      });
+    }
     const bool done = for_each_index(
         static_cast<int>(stands.size()),
         [&](int i) {
@@ -296,6 +316,37 @@ class Evaluation {
         },
         run_.stop);
     return done ? ok() : Status(fail(ErrorCode::cancelled, "cancelled"));
+  }
+
+  Result<Ref<Raster<std::uint8_t>>> sight_of(const Feature& f, StandCache& cache) {
+    const LocalXY at = f.shape.position();
+    const auto& stand = f.as<StandAttrs>();
+    return cache.sight.get({cover_, at, stand},
+                           [&] { return stand_sight(*cover_, at, stand, j_, run_.stop); });
+  }
+
+  Result<Ref<Raster<float>>> scent_of(const Feature& f, StandCache& cache) {
+    const LocalXY at = f.shape.position();
+    const auto& stand = f.as<StandAttrs>();
+    return cache.scent.get(
+        {land_, at, stand, key_of(results_.air), results_.leaf_on}, [&]() -> Result<Raster<float>> {
+          return stand_scent(*land_, at, stand, results_.air, results_.leaf_on, j_);
+        });
+  }
+
+  WayContext way_context(size_t side) const {
+    return {run_.doc(), *land_, *graph_, *hazard_[side], gates_, j_};
+  }
+
+  /// `side` 0: in, 1: out. nullptr: no way, or the field was cancelled.
+  Ref<Way> way_of(const Feature& f, StandCache& cache, size_t side, size_t trade) {
+    const Ref<compute::CostField>& field = field_[side][trade];
+    if (!field) return nullptr;
+    const LocalXY at = f.shape.position();
+    auto& memo = side == 0 ? cache.way_in[trade] : cache.way_out[trade];
+    return **memo.get({field, hazard_[side], at}, [&]() -> Result<Ref<Way>> {
+      return way_from_field(way_context(side), *field, at, side == 0);
+    });
   }
 
   StandResult make_stand(const Feature& f, StandCache& cache) {
@@ -307,8 +358,7 @@ class Evaluation {
     out.stand = f.uid;
     out.ground_m = static_cast<double>(sample(terrain.ground, at));
     out.eye_m = stand.platform_m + j_.sitter_above_platform_m;
-    auto sight = cache.sight.get({cover_, at, stand},
-                                 [&] { return stand_sight(*cover_, at, stand, j_, run_.stop); });
+    auto sight = sight_of(f, cache);
     if (!sight) return out;
     out.sight = *sight;
     const Rows<Weapon> weapons = d.weapons_of(stand);
@@ -323,10 +373,7 @@ class Evaluation {
         [&]() -> Result<std::vector<InReach>> {
           return stand_in_reach(d, terrain, **sight, at, out.eye_m, weapons);
         });
-    auto scent = cache.scent.get(
-        {land_, at, stand, key_of(results_.air), results_.leaf_on}, [&]() -> Result<Raster<float>> {
-          return stand_scent(*land_, at, stand, results_.air, results_.leaf_on, j_);
-        });
+    auto scent = scent_of(f, cache);
     out.scent = *scent;
     out.scent_on =
         **cache.scent_on.get({*scent, hazard_[0]}, [&]() -> Result<std::vector<ScentOn>> {
@@ -343,16 +390,11 @@ class Evaluation {
 
   void add_ways(const Feature& f, LocalXY at, StandCache& cache, StandResult& out) {
     const Document& d = run_.doc();
-    const WayContext in{d, *land_, *graph_, *hazard_[0], gates_, j_},
-        back{d, *land_, *graph_, *hazard_[1], gates_, j_};
+    const WayContext in = way_context(0), back = way_context(1);
     for (size_t t = 0; t < kTradeCount; ++t) {
       if (!field_[0][t] || !field_[1][t]) return;
-      out.way_in[t] = **cache.way_in[t].get(
-          {field_[0][t], hazard_[0], at},
-          [&]() -> Result<Ref<Way>> { return way_from_field(in, *field_[0][t], at, true); });
-      out.way_out[t] = **cache.way_out[t].get(
-          {field_[1][t], hazard_[1], at},
-          [&]() -> Result<Ref<Way>> { return way_from_field(back, *field_[1][t], at, false); });
+      out.way_in[t] = way_of(f, cache, 0, t);
+      out.way_out[t] = way_of(f, cache, 1, t);
     }
     if (!out.way_in[0]) out.no_way = no_way_reason(in, f.shape.position());
     if (const Ref<Feature> path = drawn_path_to(d, at)) {

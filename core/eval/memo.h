@@ -27,6 +27,8 @@ class Memo {
     ++runs_;
     return value_;
   }
+  /// True if get() with this key would compute nothing.
+  bool holds(const Key& key) const { return value_ && key_ == key; }
   int runs() const { return runs_; }
 
  private:

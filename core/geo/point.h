@@ -21,7 +21,8 @@ struct LocalXY {
 
 inline double dot(LocalXY a, LocalXY b) { return a.x * b.x + a.y * b.y; }
 inline double cross(LocalXY a, LocalXY b) { return a.x * b.y - a.y * b.x; }
-inline double length_m(LocalXY a) { return std::hypot(a.x, a.y); }
+// Not std::hypot: metres on the Earth neither overflow nor vanish, and it takes ten times as long.
+inline double length_m(LocalXY a) { return std::sqrt(a.x * a.x + a.y * a.y); }
 inline double distance_m(LocalXY a, LocalXY b) { return length_m(b - a); }
 inline Bearing bearing(LocalXY from, LocalXY to) {
   return Bearing::of(to.x - from.x, to.y - from.y);
