@@ -14,6 +14,7 @@
 #include <random>
 #include <sys/resource.h>
 #include <sys/wait.h>
+#include <thread>
 #include <unistd.h>
 
 namespace leeward::io {
@@ -420,6 +421,9 @@ TEST(FailingSaves, AFullDiskKeepsTheQueueAndTriesAgain) {
   EXPECT_LT(during.saved, during.asked);
   EXPECT_TRUE((*store)->flush());
   EXPECT_EQ((*store)->state().problem, "");
+  // The callback comes on the store's thread, and may come a moment after flush() returns.
+  for (int i = 0; i < 500 && told < 101; ++i)
+    std::this_thread::sleep_for(std::chrono::milliseconds{10});
   EXPECT_GE(told, 101);
   auto read = PropertyStore::open(path, true);
   ASSERT_TRUE(read) << read.error().message;
