@@ -129,14 +129,17 @@ void standTable(Column& c, const HuntMapRequest& request) {
   const Document& d = *request.document;
   const UnitSystem units = d.settings->units;
   const size_t trade = static_cast<size_t>(request.layout.trade);
-  c.heading(QStringLiteral(
-      "Stands at this hour (way in: gate, time, length, chance of going unnoticed)"));
   const double step = c.page.lineHeightMm(kSmall_pt) + 0.3;
   const bool wide = c.width > 120;
   const double name_w = wide ? 0.19 * c.width : c.width;
   std::vector<const StandResult*> rows;
   for (const StandResult& s : request.results->stands)
     if (isChosen(request, s.stand)) rows.push_back(&s);
+  if (rows.empty()) return;
+  c.heading(wide
+                ? QStringLiteral(
+                      "Stands at this hour (way in: gate, time, length, chance of going unnoticed)")
+                : QStringLiteral("Stands at this hour"));
   for (size_t i = 0; i < rows.size(); ++i) {
     const StandResult& s = *rows[i];
     const double need = wide ? step : 4 * step;

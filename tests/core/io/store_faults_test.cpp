@@ -493,21 +493,21 @@ TEST(FailingSaves, WhatWaitsIsWrittenWhenTheStoreCloses) {
 
 TEST(Copies, RasterPathsLeadToTheSameFiles) {
   const Folder folder;
-  fs::create_directories(folder / "farm");
+  fs::create_directories(folder / "north");
   fs::create_directories(folder / "away");
   fs::create_directories(folder.path() / "away/deep");
   const Document d = full_document();
   const fs::path to = folder.path() / "away/deep/copy.gpkg";
-  ASSERT_TRUE(write_copy(d, folder.path() / "farm/p.gpkg", to));
+  ASSERT_TRUE(write_copy(d, folder.path() / "north/p.gpkg", to));
   auto read = PropertyStore::open(to);
   ASSERT_TRUE(read) << read.error().message;
-  EXPECT_EQ(read->document->rasters->at(0)->path, "../../farm/maps/ground.tif");
-  const Status held = write_copy(d, folder.path() / "farm/p.gpkg", to);
+  EXPECT_EQ(read->document->rasters->at(0)->path, "../../north/maps/ground.tif");
+  const Status held = write_copy(d, folder.path() / "north/p.gpkg", to);
   ASSERT_FALSE(held);  // it is open
   EXPECT_EQ(held.error().code, ErrorCode::locked);
   read->store.reset();
-  EXPECT_TRUE(write_copy(d, folder.path() / "farm/p.gpkg", to));
-  EXPECT_FALSE(write_copy(d, folder.path() / "farm/p.gpkg", folder.path() / "none/c.gpkg"));
+  EXPECT_TRUE(write_copy(d, folder.path() / "north/p.gpkg", to));
+  EXPECT_FALSE(write_copy(d, folder.path() / "north/p.gpkg", folder.path() / "none/c.gpkg"));
 }
 
 }  // namespace
