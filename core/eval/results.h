@@ -10,6 +10,10 @@
 #include <string>
 #include <vector>
 
+namespace leeward::compute {
+class ScentPlume;
+}
+
 namespace leeward {
 
 /// The moment that is asked about: a sitter arrives at `arrive` and leaves at `leave`.
@@ -52,7 +56,30 @@ struct AirNow {
   std::optional<double> gust_mps;
   double cloud = 0;
   Stability stability = Stability::d;
-  double direction_sd_deg = 0;  ///< Spread of direction used for the plume.
+  /// The class as a real number, 0 = A .. 5 = F, blended around sunrise and sunset.
+  double stability_index = 3;
+  bool stability_by_hand = false;
+  double direction_sd_deg = 0;  ///< Spread of direction in the open at 10 m, all causes together.
+  /// The part of it that comes from gusts, a stated range and the turn to the neighbouring hours.
+  double extra_sd_deg = 0;
+  std::vector<std::string> doubts;  ///< What was missing or assumed for this hour, in sentences.
+};
+
+/// Why the wind at a place is of low confidence, as bits.
+enum AirDoubt : std::uint8_t {
+  kDoubtLee = 1,         ///< On ground that falls steeply along the wind, or sheltered by it.
+  kDoubtCalm = 2,        ///< Under 1 m/s: direction wanders to all sides.
+  kDoubtTransition = 4,  ///< Within about an hour of sunrise or sunset in light wind.
+  kDoubtTimber = 8,      ///< Below a canopy, further than ten tree heights from its edge.
+};
+
+/// The local wind of an hour at 2 m above ground: bent by the land, thinned by cover, with slope
+/// air. Vectors point where the air goes (east, north), m/s. Cells of 10 m or more.
+struct AirMap {
+  Raster<float> east, north;
+  Raster<float> slope_east, slope_north;  ///< Slope air alone, as far as the wind leaves it.
+  Raster<std::uint8_t> doubt;             ///< Bits of AirDoubt.
+  bool bent = false;  ///< False: the land's effect is not solved yet (or there is no elevation).
 };
 
 // --- per stand -----------------------------------------------------------------------------------
@@ -87,6 +114,40 @@ struct ScentOn {
   double exposure = 0;  ///< Mean relative exposure (compute/plume.h: 1 is 25 m downwind of a person
                         ///< on the ground).
   double worst = 0;     ///< Largest relative exposure on it.
+  double low = 0, high = 0;  ///< 80 % band of the mean exposure.
+};
+
+/// The air at a stand, at the height where scent leaves.
+struct LocalAir {
+  double speed_mps = 0;
+  Bearing toward;          ///< Grid; where it goes.
+  double spread_deg = 0;   ///< Of direction, over the hour.
+  double slope_mps = 0;    ///< Slope air's share, at 2 m.
+  Bearing slope_toward;    ///< Grid.
+  std::uint8_t doubt = 0;  ///< Bits of AirDoubt.
+  /// When air begins to drain downhill here (up to six hours on), if it does not yet.
+  std::optional<Instant> drains_from;
+  Bearing drains_toward;  ///< Down the slope, grid.
+  Uid drains_on;          ///< The deer area that lies that way within 400 m, else empty.
+};
+
+/// How far the wind may swing to each side before the exposure of a deer area, times the chance
+/// that deer are there, passes the user's limit.
+struct SwingMargin {
+  static constexpr double kMost_deg = 90;  ///< Looked at; a margin of 90 means 90 or more.
+  bool passed = false;                     ///< Passed already, with no swing; both margins are 0.
+  double veer_deg = kMost_deg;             ///< Clockwise (the wind comes from further right).
+  double back_deg = kMost_deg;             ///< Anticlockwise.
+  Uid veer_area, back_area;                ///< Whose limit is passed first; empty: none.
+};
+
+/// A deer that walks a trail toward the stand: what does it meet first?
+struct TrailMeeting {
+  Uid trail;
+  bool from_start = true;  ///< Walking from the line's first point.
+  enum class First { neither, reach, scent, together } first = First::neither;
+  double before_m =
+      0;  ///< How long before the other, along the trail (0 if the other never comes).
 };
 
 /// A deer area from which the sitter can be seen (the same line of sight, read the other way).
@@ -134,11 +195,15 @@ struct StandResult {
   Ref<Raster<std::uint8_t>> sight;
   /// Relative exposure to the sitter's scent (scale: compute/plume.h), analysis grid.
   Ref<Raster<float>> scent;
+  Ref<compute::ScentPlume> plume;  ///< The same with its band, place by place.
   std::vector<Ring> rings;
-  std::vector<InReach> in_reach;             ///< Nearest first.
-  std::vector<ScentOn> scent_on;             ///< Worst first.
-  std::vector<SeenFrom> seen_from;           ///< Largest share times occupancy first.
-  double sit_hazard_per_min = 0;             ///< Scent of the sitter alone, at the hour.
+  std::vector<InReach> in_reach;    ///< Nearest first.
+  std::vector<ScentOn> scent_on;    ///< Worst first.
+  std::vector<SeenFrom> seen_from;  ///< Largest share times occupancy first.
+  double sit_hazard_per_min = 0;    ///< Scent of the sitter alone, at the hour.
+  LocalAir air;
+  SwingMargin margin;
+  std::vector<TrailMeeting> meetings;        ///< Of trails that come into reach or meet the scent.
   std::array<Ref<Way>, kTradeCount> way_in;  ///< nullptr: no way found.
   std::array<Ref<Way>, kTradeCount> way_out;
   /// The human path whose end lies within 30 m of the stand, walked as drawn, if there is one.
@@ -156,6 +221,8 @@ struct Results {
   SunNow sun_leave;
   AirNow air;  ///< At `arrive`.
   AirNow air_leave;
+  Ref<AirMap> air_map;           ///< At `arrive`.
+  bool wind_pending = false;     ///< The land's effect on the wind is still to be solved.
   bool leaf_on = false;          ///< By the month: May to October.
   Ref<Raster<float>> hazard_in;  ///< Per minute for a walker, analysis grid; NaN: no entry.
   Ref<Raster<float>> hazard_out;

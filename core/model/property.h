@@ -442,6 +442,9 @@ struct Settings {
   int sit_minutes = 180;  ///< From arriving to leaving.
   bool use_hand_wind = false;
   HandWind hand_wind;
+  std::optional<int> stability;  ///< By hand, 0 = A .. 5 = F; empty: by the key.
+  /// Relative exposure times the chance of deer that the user will not have on a deer area.
+  double scent_limit = 0.05;
   PrintLayout layout;
   friend bool operator==(const Settings&, const Settings&) = default;
 };
