@@ -4,6 +4,7 @@
 #include "core/io/ogr_shapes.h"
 #include "core/io/property_rows.h"
 #include "core/io/property_store.h"
+#include "core/io/row_mends.h"
 #include "core/io/store_paths.h"
 #include "core/model/edit.h"
 
@@ -316,6 +317,11 @@ Ref<Rows<T>> load_rows(GDALDataset& dataset, Collector& collector, size_t index)
   layer->ResetReading();
   for (RowPtr row(layer->GetNextFeature()); row; row.reset(layer->GetNextFeature())) {
     ReadRow<T> read = read_columns<T>(*row);
+    if constexpr (std::is_same_v<T, WindHour>) {
+      const std::string problem = mend(read.row);
+      if (!problem.empty())
+        collector.note(kTableOf<T>, row->GetFID(), problem + "; it counts as unknown");
+    }
     collector.keep(std::move(read.row), row->GetFID(), index, read.problem, kTableOf<T>, rows);
   }
   if constexpr (std::is_same_v<T, WindHour>) {
@@ -325,7 +331,7 @@ Ref<Rows<T>> load_rows(GDALDataset& dataset, Collector& collector, size_t index)
   return make_ref<Rows<T>>(std::move(rows));
 }
 
-Result<Settings> load_settings(GDALDataset& dataset) {
+Result<Settings> load_settings(GDALDataset& dataset, std::vector<std::string>& notes) {
   OGRLayer* layer = dataset.GetLayerByName(kSettingsTable);
   layer->ResetReading();
   const RowPtr row(layer->GetNextFeature());
@@ -335,14 +341,17 @@ Result<Settings> load_settings(GDALDataset& dataset) {
   if (!read.problem.empty()) return fail(ErrorCode::parse, "settings: " + read.problem);
   if (!is_time_zone(read.row.time_zone))
     return fail(ErrorCode::parse, "settings: time zone '" + read.row.time_zone + "' is not known");
+  mend(read.row, notes);
   return std::move(read.row);
 }
 
 // --- migrations: kMigrations[n] takes a file from schema n to n + 1
 // -------------------------------
 
-/// Schema 0 was that of the first trials: tables and columns were still being added.
-Status complete_trial_file(GDALDataset& dataset) {
+/// Schema 0 was that of the first trials: tables and columns were still being added. Schema 1 had
+/// no stability and no scent limit among its settings. Values are the usual ones until the settings
+/// are next written.
+Status add_what_is_missing(GDALDataset& dataset) {
   CrsId crs;
   if (OGRLayer* settings = dataset.GetLayerByName(kSettingsTable)) {
     settings->ResetReading();
@@ -354,7 +363,8 @@ Status complete_trial_file(GDALDataset& dataset) {
 }
 
 using Migration = Status (*)(GDALDataset&);
-constexpr std::array<Migration, kSchemaVersion> kMigrations = {complete_trial_file};
+constexpr std::array<Migration, kSchemaVersion> kMigrations = {add_what_is_missing,
+                                                               add_what_is_missing};
 
 }  // namespace
 
@@ -421,7 +431,7 @@ Result<LoadedDocument> load_document(GDALDataset& dataset) {
   GdalMessages messages;
   LoadedDocument out;
   if (Status tables = check_tables(dataset); !tables) return std::move(tables.error());
-  auto settings = load_settings(dataset);
+  auto settings = load_settings(dataset, out.notes);
   if (!settings) return std::move(settings.error());
   out.document.settings = make_ref<Settings>(std::move(*settings));
   Collector collector(out);

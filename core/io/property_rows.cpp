@@ -80,6 +80,8 @@ void columns(R& s, V&& v) {
   v("hand_from_deg", s.hand_wind.from_deg);
   v("hand_speed_mps", s.hand_wind.speed_mps);
   v("hand_cloud", s.hand_wind.cloud);
+  v("stability", s.stability);
+  v("scent_limit", s.scent_limit);
   v("layout_paper", s.layout.paper);
   v("layout_landscape", s.layout.landscape);
   v("layout_scale_denominator", s.layout.scale_denominator);

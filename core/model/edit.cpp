@@ -62,15 +62,25 @@ std::string hour_problem(const WindHour& h) {
   return {};
 }
 
+std::string settings_problem(const Settings& s) {
+  const auto within = [](double v, double lo, double hi) { return v >= lo && v <= hi; };
+  if (!is_time_zone(s.time_zone)) return "'" + s.time_zone + "' is not an IANA time zone";
+  if (s.sit_minutes < 10 || s.sit_minutes > 1440) return "a sit lasts 10 minutes to 24 hours";
+  if (!within(s.hand_wind.from_deg, 0, 360)) return "wind comes from 0 to 360 degrees";
+  if (!within(s.hand_wind.speed_mps, 0, 120)) return "wind speed must lie between 0 and 120 m/s";
+  if (!within(s.hand_wind.cloud, 0, 1)) return "cloud must lie between 0 and 1";
+  if (s.stability && !within(*s.stability, 0, 5)) return "stability is one of 0 (A) to 5 (F)";
+  if (!within(s.scent_limit, 0, 100)) return "the scent limit must lie between 0 and 100";
+  return {};
+}
+
 Status put_row(Document& doc, const Put& row) {
   return std::visit(
       [&](const auto& ref) -> Status {
         using T = std::decay_t<decltype(*ref)>;
         if constexpr (std::is_same_v<T, Settings>) {
-          if (!is_time_zone(ref->time_zone))
-            return invalid("settings", "'" + ref->time_zone + "' is not an IANA time zone");
-          if (ref->sit_minutes < 10 || ref->sit_minutes > 1440)
-            return invalid("settings", "a sit lasts 10 minutes to 24 hours");
+          const std::string why = settings_problem(*ref);
+          if (!why.empty()) return invalid("settings", why);
           doc.settings = ref;
         } else {
           if (ref->uid.empty()) return fail(ErrorCode::invalid_argument, "a row has no uid");

@@ -99,6 +99,8 @@ inline Settings unusual_settings() {
   s.sit_minutes = 200;
   s.use_hand_wind = true;
   s.hand_wind = {12.5, 1.0 / 3, 0.7};
+  s.stability = 4;
+  s.scent_limit = 0.1 + 1.0 / 3;
   s.layout.paper = PaperSize::a3;
   s.layout.landscape = true;
   s.layout.scale_denominator = 5000;

@@ -2,7 +2,7 @@
 // write.
 #include "core/io/gdal_gate.h"
 #include "core/io/property_store.h"
-#include "tests/core/io/io_support.h"
+#include "tests/core/io/other_program.h"
 
 #include <gdal_priv.h>
 #include <ogrsf_frmts.h>
@@ -21,38 +21,6 @@ namespace leeward::io {
 namespace {
 
 using namespace testing;
-
-/// Another program at the file: GDAL itself, updating.
-class OtherProgram {
- public:
-  explicit OtherProgram(const fs::path& path) {
-    enter_gdal();
-    const char* const drivers[] = {"GPKG", nullptr};
-    dataset_ = GDALDataset::FromHandle(
-        GDALOpenEx(path.c_str(), GDAL_OF_VECTOR | GDAL_OF_UPDATE, drivers, nullptr, nullptr));
-    EXPECT_NE(dataset_, nullptr);
-  }
-  ~OtherProgram() { GDALClose(dataset_); }
-  OtherProgram(const OtherProgram&) = delete;
-  OtherProgram& operator=(const OtherProgram&) = delete;
-  /// Runs SQL; the first cell of the answer.
-  std::string sql(const std::string& text) {
-    std::string out;
-    OGRLayer* answer = dataset_->ExecuteSQL(text.c_str(), nullptr, nullptr);
-    if (!answer) return out;
-    if (OGRFeature* row = answer->GetNextFeature()) {
-      if (row->GetFieldCount() > 0) out = row->GetFieldAsString(0);
-      OGRFeature::DestroyFeature(row);
-    }
-    dataset_->ReleaseResultSet(answer);
-    return out;
-  }
-  OGRLayer& layer(const char* name) { return *dataset_->GetLayerByName(name); }
-  GDALDataset& dataset() { return *dataset_; }
-
- private:
-  GDALDataset* dataset_;
-};
 
 std::uint32_t big_endian(const std::string& bytes, size_t at) {
   std::uint32_t v = 0;
@@ -90,7 +58,7 @@ TEST(GeoPackage, HasTheIdsAndTablesOfTheStandard) {
       other.sql("SELECT geometry_type_name FROM gpkg_geometry_columns WHERE table_name = 'water'"),
       "GEOMETRY");
   EXPECT_EQ(other.sql("SELECT substr(hex(geom), 1, 4) FROM stand"), "4750");  // "GP"
-  EXPECT_EQ(other.sql("SELECT count(*) FROM leeward_schema WHERE schema_version = 1"), "1");
+  EXPECT_EQ(other.sql("SELECT count(*) FROM leeward_schema WHERE schema_version = 2"), "1");
   EXPECT_EQ(other.sql("SELECT stand_type FROM stand"), "ground blind");
   EXPECT_EQ(other.sql("SELECT legal_after_sunset_min IS NULL FROM settings"), "1");
 }
@@ -298,7 +266,7 @@ TEST(Refusals, ANewerSchemaIsNotTouched) {
   make_file(folder / "p.gpkg", full_document());
   {
     OtherProgram other(folder / "p.gpkg");
-    other.sql("UPDATE leeward_schema SET schema_version = 2");
+    other.sql("UPDATE leeward_schema SET schema_version = " + std::to_string(kSchemaVersion + 1));
   }
   expect_refused(folder / "p.gpkg", ErrorCode::newer_version, "newer version of Leeward");
 }
@@ -371,7 +339,7 @@ TEST(Migration, AnOlderFileIsCompletedOnACopyThatTakesItsPlace) {
   auto opened = PropertyStore::open(path);
   ASSERT_TRUE(opened) << opened.error().message;
   EXPECT_FALSE(opened->read_only);
-  EXPECT_THAT(opened->notice, ::testing::HasSubstr("from schema 0 to 1"));
+  EXPECT_THAT(opened->notice, ::testing::HasSubstr("from schema 0 to 2"));
   EXPECT_EQ(opened->document->of(Kind::stand)[0]->as<StandAttrs>().trimmed_radius_m,
             StandAttrs{}.trimmed_radius_m);
   opened->store.reset();

@@ -4,6 +4,8 @@
 
 #include <gtest/gtest.h>
 
+#include <limits>
+
 namespace leeward {
 namespace {
 
@@ -46,6 +48,28 @@ TEST(Apply, RefusesWhatIsNotValidAndChangesNothing) {
   Settings settings;
   settings.time_zone = "Nowhere/City";
   EXPECT_FALSE(apply(empty, {"", {put(settings)}, {}}));
+}
+
+TEST(Apply, RefusesSettingsOutOfBounds) {
+  const double nan = std::numeric_limits<double>::quiet_NaN();
+  const auto fits = [](const auto& change) {
+    Settings s;
+    change(s);
+    return static_cast<bool>(apply(Document{}, {"Set", {put(s)}, {}}));
+  };
+  EXPECT_TRUE(fits([](Settings&) {}));
+  EXPECT_TRUE(fits([](Settings& s) { s.stability = 0; }));
+  EXPECT_TRUE(fits([](Settings& s) { s.stability = 5; }));
+  for (const int odd : {-1, 6, 7}) EXPECT_FALSE(fits([&](Settings& s) { s.stability = odd; }));
+  for (const double odd : {-0.1, 101.0, nan})
+    EXPECT_FALSE(fits([&](Settings& s) { s.scent_limit = odd; })) << odd;
+  for (const double odd : {-1.0, 720.0, nan})
+    EXPECT_FALSE(fits([&](Settings& s) { s.hand_wind.from_deg = odd; })) << odd;
+  for (const double odd : {-1.0, 121.0, nan})
+    EXPECT_FALSE(fits([&](Settings& s) { s.hand_wind.speed_mps = odd; })) << odd;
+  for (const double odd : {-1.0, 40.0, nan})
+    EXPECT_FALSE(fits([&](Settings& s) { s.hand_wind.cloud = odd; })) << odd;
+  for (const int odd : {9, 1441}) EXPECT_FALSE(fits([&](Settings& s) { s.sit_minutes = odd; }));
 }
 
 TEST(Apply, RemovingAForecastTakesItsHours) {
