@@ -69,6 +69,8 @@ Result<int> find_speed(const std::map<std::string, int>& names, const std::strin
 }
 
 Result<Columns> read_header(const std::vector<std::string>& cells) {
+  if (cells.size() == 1 && cells[0].find_first_of(";\t") != std::string::npos)
+    return header_error("the columns are not separated by commas");
   std::map<std::string, int> names;
   for (size_t i = 0; i < cells.size(); ++i) {
     const std::string name = lowered(cells[i]);
@@ -95,7 +97,12 @@ Result<Columns> read_header(const std::vector<std::string>& cells) {
   out.gust = *gust;
   if (out.time < 0) return header_error("no column time");
   if (out.direction < 0) return header_error("no column wind_from_deg");
-  if (out.speed < 0) return header_error("no column with the wind speed");
+  if (out.speed < 0) {
+    for (const auto& [name, place] : names)
+      if (name.starts_with("wind_") && place != out.direction)
+        return header_error("the unit of column " + name.substr(0, 40) + " is not known");
+    return header_error("no column with the wind speed");
+  }
   return out;
 }
 
@@ -147,6 +154,7 @@ class RowReader {
   std::optional<double> direction() {
     const std::string* text = cell(c_.direction);
     if (!text) return std::nullopt;
+    if (is_no_direction(*text)) return std::nullopt;
     if (const auto point = compass_point_deg(*text)) return point;
     const auto v = number(c_.direction, "direction");
     return v ? checked_direction(*v, line_ + ", direction", notes_) : std::nullopt;

@@ -35,41 +35,109 @@ Result<std::string> read_text(const fs::path& path) {
   return text;
 }
 
-/// One row an hour: each goes to the full hour nearest to it, the nearest row wins.
+using std::chrono::hours;
+
+/// "2026-11-14 09:00 UTC".
+std::string hour_text(Instant at) {
+  std::string text = to_iso8601(at);
+  text[10] = ' ';
+  return text.substr(0, 16) + " UTC";
+}
+
+std::string rows_text(size_t n) { return n == 1 ? "1 row" : std::to_string(n) + " rows"; }
+
+/// Counts hours of which the same is to be said.
+class Tally {
+ public:
+  void count(Instant at) {
+    if (n_++ == 0) first_ = at;
+  }
+  /// Adds "3 hours (first 2026-11-14 09:00 UTC): `said`" unless there are none.
+  void note(Notes& notes, const std::string& said) const {
+    if (n_ == 0) return;
+    notes.add((n_ == 1 ? "Hour " + hour_text(first_)
+                       : std::to_string(n_) + " hours (first " + hour_text(first_) + ")") +
+              ": " + said);
+  }
+
+ private:
+  size_t n_ = 0;
+  Instant first_{};
+};
+
+/// The full hour nearest to a time; half past goes up, so that rows at half past each hour stay one
+/// an hour.
+Instant nearest_hour(Instant at) {
+  return std::chrono::floor<hours>(at + std::chrono::minutes(30));
+}
+
 std::vector<RawHour> one_an_hour(const std::vector<RawHour>& rows, Notes& notes) {
-  std::map<Instant, const RawHour*> nearest;
-  size_t moved = 0, repeated = 0;
+  struct Kept {
+    const RawHour* row;
+    bool repeated = false;
+  };
+  std::map<Instant, Kept> kept;
+  size_t moved = 0, left_out = 0;
   for (const RawHour& row : rows) {
-    const Instant hour = std::chrono::round<std::chrono::hours>(row.at);
+    const Instant hour = nearest_hour(row.at);
     if (std::chrono::abs(row.at - hour) > std::chrono::seconds(1)) ++moved;
-    const auto [it, fresh] = nearest.emplace(hour, &row);
+    const auto [it, fresh] = kept.emplace(hour, Kept{&row});
     if (fresh) continue;
-    ++repeated;
-    if (std::chrono::abs(row.at - hour) < std::chrono::abs(it->second->at - hour))
-      it->second = &row;
+    if (row.at == it->second.row->at) {
+      it->second.repeated = true;
+    } else {
+      ++left_out;
+    }
+    if (std::chrono::abs(row.at - hour) < std::chrono::abs(it->second.row->at - hour))
+      it->second.row = &row;
   }
-  if (moved > 0)
-    notes.add(std::to_string(moved) + " rows between full hours were moved to the nearest hour.");
-  if (repeated > 0) {
-    notes.add(std::to_string(repeated) +
-              " rows repeat an hour and are left out; the row nearest to the hour stays.");
-  }
+  if (moved > 0) notes.add(rows_text(moved) + " between full hours went to the nearest hour.");
+  if (left_out > 0)
+    notes.add(rows_text(left_out) + " left out: another row is nearer to the same hour.");
+  Tally repeated;
   std::vector<RawHour> out;
-  for (const auto& [hour, row] : nearest) {
-    out.push_back(*row);
+  for (const auto& [hour, k] : kept) {
+    if (k.repeated) repeated.count(hour);
+    out.push_back(*k.row);
     out.back().at = hour;
   }
+  repeated.note(notes, "more than one row; the first is kept.");
   return out;
 }
 
-void note_gaps(const std::vector<RawHour>& hours, Notes& notes) {
-  for (size_t i = 1; i < hours.size(); ++i) {
-    const auto gap = std::chrono::duration_cast<std::chrono::hours>(hours[i].at - hours[i - 1].at);
-    if (gap > std::chrono::hours(1)) {
-      notes.add("Nothing is known for " + std::to_string(gap.count() - 1) + " hours after " +
-                to_iso8601(hours[i - 1].at) + ".");
-    }
+void note_gaps(const std::vector<RawHour>& rows, Notes& notes) {
+  constexpr int kMostNamed = 5;
+  int gaps = 0;
+  for (size_t i = 1; i < rows.size(); ++i) {
+    const Instant first = rows[i - 1].at + hours(1), end = rows[i].at;
+    if (end <= first || ++gaps > kMostNamed) continue;
+    const auto missing = std::chrono::duration_cast<hours>(end - first).count();
+    notes.add(missing == 1
+                  ? "The hour " + hour_text(first) + " is missing: its wind is unknown."
+                  : "The " + std::to_string(missing) + " hours from " + hour_text(first) + " to " +
+                        hour_text(end - hours(1)) + " are missing: their wind is unknown.");
   }
+  if (gaps > kMostNamed)
+    notes.add("And " + std::to_string(gaps - kMostNamed) + " more gaps in the hours.");
+}
+
+/// What the hours that were taken lack, and what looks like a wrong unit.
+void note_doubts(const std::vector<RawHour>& rows, Notes& notes) {
+  constexpr double kCalmBelow_mps = 0.5;
+  constexpr double kHurricane_mps = 64 * kMpsPerKnot;  // Beaufort 12 begins there
+  Tally no_speed, no_direction, no_cloud, low_gust, storm;
+  for (const RawHour& h : rows) {
+    if (!h.speed_mps) no_speed.count(h.at);
+    if (h.speed_mps && *h.speed_mps >= kCalmBelow_mps && !h.true_from_deg) no_direction.count(h.at);
+    if (!h.cloud) no_cloud.count(h.at);
+    if (h.speed_mps && h.gust_mps && *h.gust_mps < *h.speed_mps - 0.3) low_gust.count(h.at);
+    if (h.speed_mps && *h.speed_mps >= kHurricane_mps) storm.count(h.at);
+  }
+  no_speed.note(notes, "no wind speed; scent is spread to all sides.");
+  no_direction.note(notes, "no wind direction, or variable; scent is spread to all sides.");
+  no_cloud.note(notes, "no cloud; a sky half covered is assumed for the stability.");
+  low_gust.note(notes, "gusts below the mean wind; those gusts are not used.");
+  storm.note(notes, "the wind of a hurricane (64 kt or more); check the unit in the file.");
 }
 
 WindHour to_wind_hour(const RawHour& row, const Uid& forecast, double convergence_deg) {
@@ -121,6 +189,11 @@ std::optional<double> compass_point_deg(std::string_view text) {
   return std::nullopt;
 }
 
+bool is_no_direction(std::string_view text) {
+  const std::string t = lowered(text);
+  return t == "vrb" || t == "variable" || t == "calm";
+}
+
 std::optional<double> number_of(std::string_view text) {
   const std::string t = lowered(text);
   double v = 0;
@@ -166,14 +239,16 @@ Result<ForecastImport> read_forecast(const fs::path& path, const Frame& frame, L
   auto text = read_text(path);
   if (!text) return std::move(text.error()).in(name);
   Notes notes;
+  if (lowered(*text).empty())
+    return fail(ErrorCode::parse, name + ": it is empty; choose another file");
   const bool json = lowered(std::string_view(*text).substr(0, 64)).starts_with('{');
   auto raw = json ? parse_forecast_json(*text, notes) : parse_forecast_csv(*text, notes);
   if (!raw) return std::move(raw.error()).in(name);
   std::erase_if(raw->rows, [](const RawHour& r) {  // an hour of which nothing is known is a gap
     return !r.speed_mps && !r.true_from_deg && !r.gust_mps && !r.cloud && !r.temperature_c;
   });
-  const std::vector<RawHour> hours = one_an_hour(raw->rows, notes);
-  const bool any_wind = std::any_of(hours.begin(), hours.end(),
+  const std::vector<RawHour> rows = one_an_hour(raw->rows, notes);
+  const bool any_wind = std::any_of(rows.begin(), rows.end(),
                                     [](const RawHour& h) { return h.speed_mps.has_value(); });
   if (!any_wind) {
     const auto said = notes.take();
@@ -181,19 +256,20 @@ Result<ForecastImport> read_forecast(const fs::path& path, const Frame& frame, L
                                       (said.empty() ? std::string{} : " (" + said.front() + ")") +
                                       "; choose another file");
   }
-  note_gaps(hours, notes);
+  note_gaps(rows, notes);
+  note_doubts(rows, notes);
   ForecastImport out;
   out.forecast.uid = Uid::random();
   out.forecast.source = name + " (" + raw->format + ")";
   out.forecast.imported =
       std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now());
   const double convergence_deg = frame.convergence_deg(place);
-  for (const RawHour& h : hours)
+  for (const RawHour& h : rows)
     out.hours.push_back(to_wind_hour(h, out.forecast.uid, convergence_deg));
   out.notes = notes.take();
   out.notes.insert(out.notes.begin(), std::to_string(out.hours.size()) + " hours from " +
-                                          to_iso8601(hours.front().at) + " to " +
-                                          to_iso8601(hours.back().at) + " were taken from " + name +
+                                          to_iso8601(rows.front().at) + " to " +
+                                          to_iso8601(rows.back().at) + " were taken from " + name +
                                           " (" + raw->format + ").");
   return out;
 }

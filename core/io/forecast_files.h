@@ -22,8 +22,11 @@ struct ForecastImport {
   std::vector<std::string> notes;  ///< What was taken, changed and left out, in sentences.
 };
 
-/// True directions become grid bearings with the convergence at `place`.
-/// ERRORS: io, parse, unsupported; the message names file, line or JSON place, and mend.
+/// Each row goes to the full hour nearest to it (half past goes up); of several rows for an hour
+/// the nearest one is kept, of equally near ones the first. Hours that are missing, repeated,
+/// without speed, direction or cloud, or odd are counted and named in the notes; no value is made
+/// up. True directions become grid bearings with the convergence at `place`. ERRORS: io, parse,
+/// unsupported; the message names file, line or JSON place, and mend.
 Result<ForecastImport> read_forecast(const std::filesystem::path& path, const Frame& frame,
                                      LocalXY place);
 

@@ -10,6 +10,7 @@
 #include <cmath>
 #include <functional>
 #include <map>
+#include <set>
 
 namespace leeward::io {
 namespace {
@@ -124,7 +125,7 @@ std::optional<double> direction_of(const json* value, const std::string& where, 
   if (!value) return std::nullopt;
   if (value->is_number()) return checked_direction(value->get<double>(), where, notes);
   const std::string text = text_of(value);
-  if (lowered(text).empty()) return std::nullopt;  // variable or calm
+  if (lowered(text).empty() || is_no_direction(text)) return std::nullopt;
   const auto point = compass_point_deg(text);
   if (!point) notes.add(where + ": direction '" + text.substr(0, 20) + "' is not known; unknown.");
   return point;
@@ -193,7 +194,8 @@ void read_series(const json& properties, const char* key, Notes& notes,
   const json* values = series ? member(*series, "values") : nullptr;
   if (!values || !values->is_array()) return;
   const std::string unit = unit_of(*series);
-  size_t done = 0;
+  size_t done = 0, repeated = 0;
+  std::set<Instant> seen;
   for (size_t i = 0; i < values->size(); ++i) {
     const std::string where = std::string(key) + " value " + std::to_string(i + 1);
     const std::string valid = text_of(member((*values)[i], "validTime"));
@@ -212,9 +214,18 @@ void read_series(const json& properties, const char* key, Notes& notes,
       continue;
     }
     const auto first = std::chrono::round<std::chrono::hours>(*start);
-    for (int h = 0; h < *hours && ++done <= kMaxHours; ++h)
-      put(first + std::chrono::hours(h), value->get<double>(), unit);
+    for (int h = 0; h < *hours && ++done <= kMaxHours; ++h) {
+      const Instant hour = first + std::chrono::hours(h);
+      if (seen.insert(hour).second) {
+        put(hour, value->get<double>(), unit);
+      } else {
+        ++repeated;
+      }
+    }
   }
+  if (repeated > 0)
+    notes.add(std::string(key) + ": " + std::to_string(repeated) +
+              " values for hours that have one already are left out.");
 }
 
 Result<RawForecast> read_gridpoint(const json& properties, Notes& notes) {

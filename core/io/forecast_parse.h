@@ -42,6 +42,8 @@ Result<RawForecast> parse_forecast_json(std::string_view text, Notes& notes);
 
 /// Metres per second for one unit: "mph", "km/h", "km_h-1", "kt", "m/s", "m_s-1" ...
 std::optional<double> mps_per_unit(std::string_view unit);
+/// "VRB", "variable", "calm": a direction that is said not to be one.
+bool is_no_direction(std::string_view text);
 /// Degrees of "N", "nnw" ...
 std::optional<double> compass_point_deg(std::string_view text);
 /// The whole text as a finite number.

@@ -93,7 +93,8 @@ TEST(ForecastCsv, OddValuesAreUnknownAndNamedNeverAssumed) {
   const std::string notes = joined(*f);
   for (const char* said :
        {"Line 2, direction", "Line 3, wind", "Line 4, direction", "Line 6: time",
-        "1 rows repeat an hour", "Nothing is known for 2 hours after 2026-11-14T09"}) {
+        "Hour 2026-11-14 12:00 UTC: more than one row; the first is kept",
+        "The 2 hours from 2026-11-14 10:00 UTC to 2026-11-14 11:00 UTC are missing"}) {
     EXPECT_THAT(notes, ::testing::HasSubstr(said));
   }
 }
@@ -106,7 +107,9 @@ TEST(ForecastCsv, RowsBetweenHoursGoToTheNearest) {
   ASSERT_EQ(f->hours.size(), 2U);
   EXPECT_EQ(*f->hours[0].speed_mps, 3);
   EXPECT_EQ(f->hours[1].at, at("2026-11-14T07:00:00Z"));
-  EXPECT_THAT(joined(*f), ::testing::HasSubstr("3 rows between full hours"));
+  EXPECT_THAT(
+      joined(*f),
+      ::testing::HasSubstr("3 rows between full hours went to the nearest hour.\n1 row left out"));
 }
 
 TEST(ForecastCsv, MissingColumnsAndEmptyFilesAreRefusedWithTheMend) {
@@ -120,6 +123,139 @@ TEST(ForecastCsv, MissingColumnsAndEmptyFilesAreRefusedWithTheMend) {
     EXPECT_EQ(f.error().code, ErrorCode::parse) << text;
     EXPECT_THAT(f.error().message, ::testing::StartsWith("f.csv: "));
   }
+}
+
+/// Rows after a header of time, direction and wind in m/s.
+Result<ForecastImport> read_rows(const std::string& rows) {
+  return read_text("time,wind_from_deg,wind_mps\n" + rows);
+}
+
+TEST(BadForecastCsv, VariableAndMissingDirectionsAreUnknownAndCounted) {
+  auto f = read_rows(
+      "2026-11-14T06:00Z,VRB,3\n2026-11-14T07:00Z,,3\n2026-11-14T08:00Z,variable,3\n"
+      "2026-11-14T09:00Z,90,3\n");
+  ASSERT_TRUE(f) << f.error().message;
+  ASSERT_EQ(f->hours.size(), 4U);
+  for (size_t i = 0; i < 3; ++i) {
+    EXPECT_FALSE(f->hours[i].from_deg) << i;
+    EXPECT_EQ(*f->hours[i].speed_mps, 3) << i;
+  }
+  EXPECT_THAT(joined(*f), ::testing::HasSubstr("3 hours (first 2026-11-14 06:00 UTC): no wind "
+                                               "direction, or variable; scent is spread"));
+  EXPECT_THAT(joined(*f), ::testing::Not(::testing::HasSubstr("no number")));
+}
+
+TEST(BadForecastCsv, ACalmNeedsNoDirectionAndNoRemark) {
+  auto f = read_rows("2026-11-14T06:00Z,,0\n2026-11-14T07:00Z,calm,0.2\n2026-11-14T08:00Z,0,0\n");
+  ASSERT_TRUE(f) << f.error().message;
+  ASSERT_EQ(f->hours.size(), 3U);
+  for (const WindHour& h : f->hours) EXPECT_LT(*h.speed_mps, 0.5);
+  EXPECT_FALSE(f->hours[0].from_deg || f->hours[1].from_deg);
+  EXPECT_THAT(joined(*f), ::testing::Not(::testing::HasSubstr("direction")));
+}
+
+TEST(BadForecastCsv, MissingSpeedsCloudAndLowGustsAreCounted) {
+  auto f = read_text(
+      "time,wind_from_deg,wind_mps,gust_mps,cloud_pct\n2026-11-14T06:00Z,90,NA,,10\n"
+      "2026-11-14T07:00Z,90,5,3,20\n2026-11-14T08:00Z,90,5,9,\n2026-11-14T09:00Z,90,5,4.8,140\n");
+  ASSERT_TRUE(f) << f.error().message;
+  const std::string notes = joined(*f);
+  for (const char* said : {"Hour 2026-11-14 06:00 UTC: no wind speed; scent is spread",
+                           "Hour 2026-11-14 07:00 UTC: gusts below the mean wind",
+                           "2 hours (first 2026-11-14 08:00 UTC): no cloud; a sky half covered",
+                           "Line 5, cloud: the cloud cover does not lie between 0 and 100"}) {
+    EXPECT_THAT(notes, ::testing::HasSubstr(said));
+  }
+}
+
+TEST(BadForecastCsv, GapsAndRepeatedHoursAreNamed) {
+  auto f = read_rows(
+      "2026-11-14T02:00Z,90,3\n2026-11-14T06:00Z,90,4\n2026-11-14T06:00Z,270,9\n"
+      "2026-11-14T08:00Z,90,5\n");
+  ASSERT_TRUE(f) << f.error().message;
+  ASSERT_EQ(f->hours.size(), 3U);
+  EXPECT_EQ(*f->hours[1].speed_mps, 4);
+  EXPECT_EQ(true_deg(f->hours[1]), 90);
+  const std::string notes = joined(*f);
+  for (const char* said :
+       {"The 3 hours from 2026-11-14 03:00 UTC to 2026-11-14 05:00 UTC are missing",
+        "The hour 2026-11-14 07:00 UTC is missing",
+        "Hour 2026-11-14 06:00 UTC: more than one row; the first is kept"}) {
+    EXPECT_THAT(notes, ::testing::HasSubstr(said));
+  }
+}
+
+TEST(BadForecastCsv, ManyGapsAreNotAFlood) {
+  std::string rows;
+  for (int h = 0; h < 24; h += 2)
+    rows += "2026-11-14T" + std::string(h < 10 ? "0" : "") + std::to_string(h) + ":00Z,90,3\n";
+  auto f = read_rows(rows);
+  ASSERT_TRUE(f) << f.error().message;
+  EXPECT_LT(f->notes.size(), 9U);
+  EXPECT_THAT(joined(*f), ::testing::HasSubstr("And 6 more gaps in the hours."));
+}
+
+TEST(BadForecastCsv, TimesOutOfOrderAreSorted) {
+  auto f = read_rows("2026-11-14T08:00Z,90,5\n2026-11-14T06:00Z,90,3\n2026-11-14T07:00Z,90,4\n");
+  ASSERT_TRUE(f) << f.error().message;
+  ASSERT_EQ(f->hours.size(), 3U);
+  for (size_t i = 0; i < 3; ++i) EXPECT_EQ(*f->hours[i].speed_mps, 3.0 + static_cast<double>(i));
+  EXPECT_THAT(joined(*f), ::testing::Not(::testing::HasSubstr("missing")));
+}
+
+TEST(BadForecastCsv, HalfHourlyRowsKeepTheFullHours) {
+  auto f = read_rows(
+      "2026-11-14T06:00Z,90,3\n2026-11-14T06:30Z,90,30\n2026-11-14T07:00Z,90,4\n"
+      "2026-11-14T07:30Z,90,30\n2026-11-14T08:00Z,90,5\n");
+  ASSERT_TRUE(f) << f.error().message;
+  ASSERT_EQ(f->hours.size(), 3U);
+  for (size_t i = 0; i < 3; ++i) EXPECT_EQ(*f->hours[i].speed_mps, 3.0 + static_cast<double>(i));
+  EXPECT_THAT(joined(*f), ::testing::HasSubstr("2 rows left out: another row is nearer"));
+}
+
+// Newfoundland's full hours lie at half past in UTC.
+TEST(BadForecastCsv, HoursOfAHalfHourZoneStayOneAnHour) {
+  auto f = read_rows(
+      "2026-11-14T06:00-03:30,90,1\n2026-11-14T07:00-03:30,90,2\n2026-11-14T08:00-03:30,90,3\n"
+      "2026-11-14T09:00-03:30,90,4\n");
+  ASSERT_TRUE(f) << f.error().message;
+  ASSERT_EQ(f->hours.size(), 4U);
+  for (size_t i = 0; i < 4; ++i) {
+    EXPECT_EQ(f->hours[i].at, at("2026-11-14T10:00:00Z") + std::chrono::hours(i));
+    EXPECT_EQ(*f->hours[i].speed_mps, 1.0 + static_cast<double>(i));
+  }
+}
+
+TEST(BadForecastCsv, WrongUnitsAreRefusedOrDoubted) {
+  auto unknown = read_text("time,wind_from_deg,wind_beaufort\n2026-11-14T06:00Z,90,3\n");
+  ASSERT_FALSE(unknown);
+  EXPECT_THAT(unknown.error().message,
+              ::testing::HasSubstr("the unit of column wind_beaufort is not known"));
+  auto semicolons = read_text("time;wind_from_deg;wind_mps\n2026-11-14T06:00Z;90;3\n");
+  ASSERT_FALSE(semicolons);
+  EXPECT_THAT(semicolons.error().message, ::testing::HasSubstr("not separated by commas"));
+  auto storm = read_rows("2026-11-14T06:00Z,90,40\n2026-11-14T07:00Z,90,300\n");
+  ASSERT_TRUE(storm) << storm.error().message;
+  EXPECT_THAT(joined(*storm), ::testing::HasSubstr("the wind of a hurricane (64 kt or more)"));
+  EXPECT_THAT(joined(*storm), ::testing::HasSubstr("beyond any wind; unknown"));
+  EXPECT_FALSE(storm->hours[1].speed_mps);
+}
+
+TEST(BadForecastCsv, EmptyFilesAndBareHeadersSaySo) {
+  for (const char* text : {"", "\n", "\xEF\xBB\xBF \r\n"}) {
+    auto f = read_text(text);
+    ASSERT_FALSE(f);
+    EXPECT_THAT(f.error().message, ::testing::HasSubstr("it is empty; choose another file"));
+  }
+  auto header = read_rows("");
+  ASSERT_FALSE(header);
+  EXPECT_THAT(header.error().message, ::testing::HasSubstr("it holds no hour with wind"));
+  auto no_wind = read_text("time,wind_from_deg,temp_c\n2026-11-14T06:00Z,90,3\n");
+  ASSERT_FALSE(no_wind);
+  EXPECT_THAT(no_wind.error().message, ::testing::HasSubstr("no column with the wind speed"));
+  auto no_direction = read_text("time,wind_mps\n2026-11-14T06:00Z,3\n");
+  ASSERT_FALSE(no_direction);
+  EXPECT_THAT(no_direction.error().message, ::testing::HasSubstr("no column wind_from_deg"));
 }
 
 std::string periods(const std::string& list) {
@@ -171,6 +307,75 @@ TEST(ForecastNws, IntervalsAreSpreadOverTheirHours) {
   EXPECT_FALSE(f->hours[2].from_deg);
   EXPECT_NEAR(*f->hours[27].cloud, 0.25, 1e-12);
   EXPECT_THAT(joined(*f), ::testing::HasSubstr("nonsense"));
+}
+
+/// A period of an hour on 2026-11-14, UTC.
+std::string period(int hour, const std::string& wind) {
+  return std::string(R"({"startTime":"2026-11-14T)") + (hour < 10 ? "0" : "") +
+         std::to_string(hour) + R"(:00:00+00:00",)" + wind + "}";
+}
+
+TEST(BadForecastNws, PeriodsOddInEveryWay) {
+  auto f = read_text(periods(period(9, R"("windSpeed":"5 mph","windDirection":"VRB")") + "," +
+                             period(6, R"("windSpeed":"0 mph","windDirection":"")") + "," +
+                             period(7, R"("windSpeed":"-4 mph","windDirection":"N")") + "," +
+                             period(7, R"("windSpeed":"8 mph","windDirection":"S")") + "," +
+                             period(8, R"("windSpeed":"3 furlongs","windDirection":"E")") + "," +
+                             period(12, R"("windSpeed":"5 mph","windDirection":720)") + "," +
+                             period(13, R"("windSpeed":7,"windDirection":"E")")),
+                     "f.json");
+  ASSERT_TRUE(f) << f.error().message;
+  ASSERT_EQ(f->hours.size(), 6U);
+  EXPECT_EQ(f->hours[0].at, at("2026-11-14T06:00:00Z"));
+  EXPECT_EQ(*f->hours[0].speed_mps, 0);
+  EXPECT_FALSE(f->hours[1].speed_mps || f->hours[2].speed_mps || f->hours[5].speed_mps);
+  EXPECT_FALSE(f->hours[3].from_deg || f->hours[4].from_deg);
+  const std::string notes = joined(*f);
+  for (const char* said :
+       {"the speed is negative", "'3 furlongs' is not understood", "the speed has no unit",
+        "the direction does not lie between 0 and 360",
+        "Hour 2026-11-14 07:00 UTC: more than one row; the first is kept",
+        "The 2 hours from 2026-11-14 10:00 UTC to 2026-11-14 11:00 UTC are missing",
+        "3 hours (first 2026-11-14 07:00 UTC): no wind speed",
+        "2 hours (first 2026-11-14 09:00 UTC): no wind direction, or variable",
+        "6 hours (first 2026-11-14 06:00 UTC): no cloud"}) {
+    EXPECT_THAT(notes, ::testing::HasSubstr(said));
+  }
+}
+
+TEST(BadForecastNws, SeriesWithGapsOverlapsAndNoUnit) {
+  auto f = read_text(R"json({"properties":{
+      "windSpeed":{"uom":"wmoUnit:km_h-1","values":[
+        {"validTime":"2026-11-14T08:00:00+00:00/PT1H","value":18},
+        {"validTime":"2026-11-14T06:00:00+00:00/PT1H","value":36},
+        {"validTime":"2026-11-14T06:00:00+00:00/PT1H","value":72}]},
+      "windGust":{"values":[{"validTime":"2026-11-14T06:00:00+00:00/PT1H","value":90}]},
+      "windDirection":{"values":[
+        {"validTime":"2026-11-14T06:00:00+00:00/PT1H","value":-20},
+        {"validTime":"2026-11-14T08:00:00+00:00/PT1H","value":10}]}}})json",
+                     "f.json");
+  ASSERT_TRUE(f) << f.error().message;
+  ASSERT_EQ(f->hours.size(), 2U);
+  EXPECT_NEAR(*f->hours[0].speed_mps, 10, 1e-9);
+  EXPECT_FALSE(f->hours[0].from_deg || f->hours[0].gust_mps);
+  const std::string notes = joined(*f);
+  for (const char* said :
+       {"windSpeed: 1 values for hours that have one already are left out",
+        "The hour 2026-11-14 07:00 UTC is missing", "A speed series has no unit that is known",
+        "the direction does not lie between 0 and 360",
+        "Hour 2026-11-14 06:00 UTC: no wind direction, or variable"}) {
+    EXPECT_THAT(notes, ::testing::HasSubstr(said));
+  }
+}
+
+TEST(BadForecastNws, NoWindAtAllIsRefused) {
+  auto f = read_text(periods(period(6, R"("temperature":20,"temperatureUnit":"F")")), "f.json");
+  ASSERT_FALSE(f);
+  EXPECT_THAT(f.error().message, ::testing::HasSubstr("it holds no hour with wind"));
+  auto units =
+      read_text(periods(period(6, R"("windSpeed":"9 stones","windDirection":"N")")), "f.json");
+  ASSERT_FALSE(units);
+  EXPECT_THAT(units.error().message, ::testing::HasSubstr("'9 stones' is not understood"));
 }
 
 TEST(ForecastNws, OtherJsonIsRefused) {
