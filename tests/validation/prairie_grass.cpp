@@ -10,6 +10,8 @@
 //   ours                near_field_sigmas with the measured direction spread, u* and L
 //   ours, joined        the same, joined to Briggs between 100 and 400 m
 //   ours, class only    u*, L and direction spread from the class and the speed
+//   class only, joined  that, joined to Briggs between 100 and 400 m: what the program itself uses
+//   class only, Briggs  sigma_y of the class only, sigma_z of Briggs
 //   statistical         sigma_y as ours; sigma_z from sigma_w = 1.3 u* (1 - 3 z/L)^(1/3) (Panofsky
 //   et al.
 //                       1977, from memory) with f of Irwin (1983): T = 50 s stable, f = 1 unstable
@@ -34,10 +36,25 @@ using namespace leeward;
 using compute::Sigmas;
 
 constexpr double kRoughness = 0.006, kNose = 1.5;  // m
-constexpr int kModels = 6;
-constexpr const char* kNames[kModels] = {"Briggs",       "Pasquill-Gifford", "ours",
-                                         "ours, joined", "ours, class only", "statistical"};
-enum Model { kBriggs, kGifford, kOurs, kJoined, kClassOnly, kStatistical };
+constexpr int kModels = 8;
+constexpr const char* kNames[kModels] = {"Briggs",
+                                         "Pasquill-Gifford",
+                                         "ours",
+                                         "ours, joined",
+                                         "ours, class only",
+                                         "class only, joined",
+                                         "class only, Briggs",
+                                         "statistical"};
+enum Model {
+  kBriggs,
+  kGifford,
+  kOurs,
+  kJoined,
+  kClassOnly,
+  kClassOnlyJoined,
+  kClassOnlyBriggs,
+  kStatistical
+};
 
 struct Weather {
   double inverse_length = 0, friction_mps = 0, direction_sd_rad = 0, speed_mps = 0;
@@ -121,6 +138,8 @@ std::array<Sigmas, kModels> sigmas_of(const Weather& w, double x) {
   out[kOurs] = compute::near_field_sigmas(air, x);
   out[kJoined] = compute::joined_sigmas(air, stability, x);
   out[kClassOnly] = compute::near_field_sigmas(guess, x);
+  out[kClassOnlyJoined] = compute::joined_sigmas(guess, stability, x);
+  out[kClassOnlyBriggs] = {out[kClassOnly].y_m, out[kBriggs].z_m};
   out[kStatistical] = statistical(air, x);
   return out;
 }
@@ -148,7 +167,7 @@ struct Score {
 };
 
 void print_score(const char* name, const Score& s) {
-  std::printf("  %-17s %6.1f %%  %6.1f %%   %6.3f   %6.3f\n", name, s.within(2), s.within(3),
+  std::printf("  %-18s %6.1f %%  %6.1f %%   %6.3f   %6.3f\n", name, s.within(2), s.within(3),
               s.bias(), s.scatter());
 }
 
@@ -189,7 +208,7 @@ int main(int argc, char** argv) {
   std::printf("%zu arcs; %d without weather or without gas left out\n", most[0].log_ratio.size(),
               skipped);
   for (const bool maximum : {true, false}) {
-    std::printf("%s: predicted over observed\n  %-17s within 2  within 3     bias  scatter\n",
+    std::printf("%s: predicted over observed\n  %-18s within 2  within 3     bias  scatter\n",
                 maximum ? "maximum" : "crosswind spread", "model");
     for (size_t n = 0; n < kModels; ++n) print_score(kNames[n], maximum ? most[n] : spread[n]);
   }
