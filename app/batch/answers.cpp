@@ -46,6 +46,59 @@ const char* sense_word(Sense s) {
   return kWords[static_cast<size_t>(s)];
 }
 
+/// "lee", "calm" ... for the bits of AirDoubt.
+json doubt_json(std::uint8_t bits) {
+  json out = json::array();
+  if (bits & kDoubtLee) out.push_back("lee");
+  if (bits & kDoubtCalm) out.push_back("calm");
+  if (bits & kDoubtTransition) out.push_back("transition");
+  if (bits & kDoubtTimber) out.push_back("timber");
+  return out;
+}
+
+/// A feature's name, or null for none.
+json name_or_null(const Document& d, const Uid& uid) {
+  return uid.empty() ? json(nullptr) : json(name_of(d, uid));
+}
+
+json local_air_json(const Document& d, const LocalAir& a) {
+  return {
+      {"speed_mps", a.speed_mps},
+      {"toward_grid_deg", a.toward.degrees()},
+      {"spread_deg", a.spread_deg},
+      {"slope_mps", a.slope_mps},
+      {"slope_toward_grid_deg", a.slope_toward.degrees()},
+      {"doubt", doubt_json(a.doubt)},
+      {"drains_from", instant(a.drains_from)},
+      {"drains_toward_grid_deg", a.drains_from ? json(a.drains_toward.degrees()) : json(nullptr)},
+      {"drains_on", name_or_null(d, a.drains_on)}};
+}
+
+json margin_json(const Document& d, const SwingMargin& m) {
+  return {{"passed", m.passed},
+          {"veer_deg", m.veer_deg},
+          {"back_deg", m.back_deg},
+          {"most_deg", SwingMargin::kMost_deg},
+          {"veer_area", name_or_null(d, m.veer_area)},
+          {"back_area", name_or_null(d, m.back_area)}};
+}
+
+const char* meeting_word(TrailMeeting::First first) {
+  static constexpr const char* kWords[] = {"neither", "reach", "scent", "together"};
+  return kWords[static_cast<size_t>(first)];
+}
+
+json meetings_json(const Document& d, const std::vector<TrailMeeting>& meetings) {
+  json out = json::array();
+  for (const TrailMeeting& m : meetings) {
+    out.push_back({{"trail", name_of(d, m.trail)},
+                   {"walking_from", m.from_start ? "start" : "end"},
+                   {"first", meeting_word(m.first)},
+                   {"before_m", m.before_m}});
+  }
+  return out;
+}
+
 json way_json(const Document& d, const Ref<Way>& way) {
   if (!way) return nullptr;
   json reasons = json::array();
@@ -76,8 +129,12 @@ json air_json(const AirNow& a) {
   json out = {{"known", a.known},
               {"source", a.source},
               {"stability", std::string(1, static_cast<char>('A' + static_cast<int>(a.stability)))},
+              {"stability_index", a.stability_index},
+              {"stability_by_hand", a.stability_by_hand},
               {"direction_sd_deg", a.direction_sd_deg},
-              {"cloud", a.cloud}};
+              {"extra_sd_deg", a.extra_sd_deg},
+              {"cloud", a.cloud},
+              {"doubts", a.doubts}};
   if (a.known)
     out.update({{"from_true_deg", a.from_true_deg},
                 {"from_grid_deg", a.from.source().degrees()},
@@ -115,6 +172,8 @@ json stand_json(const Document& d, const StandResult& s) {
                      {"kind", info(on.kind).table},
                      {"occupancy", on.occupancy},
                      {"exposure", on.exposure},
+                     {"exposure_low", on.low},
+                     {"exposure_high", on.high},
                      {"worst", on.worst}});
   }
   for (const SeenFrom& from : s.seen_from) {
@@ -138,6 +197,9 @@ json stand_json(const Document& d, const StandResult& s) {
           {"scent_on", scent},
           {"seen_from", watchers},
           {"sit_hazard_per_min", s.sit_hazard_per_min},
+          {"air", local_air_json(d, s.air)},
+          {"margin", margin_json(d, s.margin)},
+          {"meetings", meetings_json(d, s.meetings)},
           {"way_in", in},
           {"way_out", out},
           {"drawn_in", way_json(d, s.drawn_in)},
@@ -191,22 +253,25 @@ std::string json_answer(const Document& d, const Results& r, const std::vector<U
   for (const JudgementRow& row : judgement_rows(Judgement{}))
     judgement.push_back(
         {{"name", row.name}, {"value", row.value}, {"unit", row.unit}, {"source", row.source}});
-  const json out = {{"property", d.settings->name},
-                    {"crs", d.settings->crs},
-                    {"arrive", to_iso8601(r.scene.arrive)},
-                    {"leave", to_iso8601(r.scene.leave)},
-                    {"sun",
-                     {{"rise", instant(r.sun_day.rise)},
-                      {"set", instant(r.sun_day.set)},
-                      {"legal_start", instant(r.sun_day.legal_start)},
-                      {"legal_end", instant(r.sun_day.legal_end)}}},
-                    {"air", air_json(r.air)},
-                    {"air_leave", air_json(r.air_leave)},
-                    {"leaf_on", r.leaf_on},
-                    {"stands", list},
-                    {"notes", r.notes},
-                    {"judgement", judgement},
-                    {"cautions", cautions()}};
+  const json out = {
+      {"property", d.settings->name},
+      {"crs", d.settings->crs},
+      {"arrive", to_iso8601(r.scene.arrive)},
+      {"leave", to_iso8601(r.scene.leave)},
+      {"sun",
+       {{"rise", instant(r.sun_day.rise)},
+        {"set", instant(r.sun_day.set)},
+        {"legal_start", instant(r.sun_day.legal_start)},
+        {"legal_end", instant(r.sun_day.legal_end)}}},
+      {"air", air_json(r.air)},
+      {"air_leave", air_json(r.air_leave)},
+      {"land_wind", {{"bent", r.air_map && r.air_map->bent}, {"pending", r.wind_pending}}},
+      {"scent_limit", d.settings->scent_limit},
+      {"leaf_on", r.leaf_on},
+      {"stands", list},
+      {"notes", r.notes},
+      {"judgement", judgement},
+      {"cautions", cautions()}};
   return out.dump(1) + "\n";
 }
 

@@ -42,6 +42,17 @@ Result<int> evaluate(const EvaluateOptions& o) {
 void add_evaluate(CLI::App& app, Run& run) {
   CLI::App* verb = app.add_subcommand(
       "evaluate", "Answer for each stand at an hour: reach, scent, ways in and out");
+  verb->footer(
+      "JSON, where it is not plain: air: the forecast's air at arrival (air_leave: at leaving); "
+      "stability_index\n0 = A to 5 = F; direction_sd_deg holds extra_sd_deg (gusts, range, turn to "
+      "the hours beside it);\ndoubts: what was missing and what stands in for it. land_wind: "
+      "whether the land bends the wind.\nOf a stand: scent_on: mean relative exposure with its 80 "
+      "% "
+      "band; air: where the sitter's scent goes,\nwith slope air and when air begins to drain; "
+      "doubt: lee, calm, transition, timber; margin: how far the\nwind may veer or back before "
+      "exposure times the chance of deer passes scent_limit (most_deg: that or\nmore); meetings: "
+      "whether a deer on a trail comes into reach or meets the scent first, and how long\nbefore. "
+      "Bearings named grid are from grid north, true from true north.");
   auto o = std::make_shared<EvaluateOptions>();
   verb->add_option("property", o->file, "Property file")->required();
   verb->add_option("--at", o->at,

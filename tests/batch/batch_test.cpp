@@ -3,6 +3,8 @@
 #include <gmock/gmock.h>
 #include <nlohmann/json.hpp>
 
+#include <cmath>
+
 namespace leeward {
 namespace {
 
@@ -59,6 +61,63 @@ TEST_F(Batch, EvaluatesTheDemoAsTextAndJsonWithTheSameFigures) {
   }
   EXPECT_FALSE(j["judgement"].empty());
   for (const json& row : j["judgement"]) EXPECT_FALSE(row["source"].get<std::string>().empty());
+}
+
+TEST_F(Batch, TheAirAndItsDoubtsAreInTheJson) {
+  const auto help = batch("evaluate --help");
+  const auto answer = batch("evaluate " + demo() + " --at 2026-11-14T14:30 --json");
+  ASSERT_EQ(answer.code, 0) << answer.err;
+  const json j = json::parse(answer.out);
+  for (const char* key : {"air", "air_leave"}) {
+    const json& air = j[key];
+    EXPECT_TRUE(air["doubts"].is_array()) << key;
+    EXPECT_FALSE(air["stability_by_hand"].get<bool>());
+    const double index = air["stability_index"].get<double>();
+    EXPECT_EQ(air["stability"].get<std::string>()[0], 'A' + std::lround(index));
+    EXPECT_GE(air["direction_sd_deg"].get<double>(), air["extra_sd_deg"].get<double>());
+  }
+  EXPECT_TRUE(j["land_wind"]["bent"].is_boolean() && j["land_wind"]["pending"].is_boolean());
+  EXPECT_GT(j["scent_limit"].get<double>(), 0);
+  for (const json& s : j["stands"]) {
+    const json &air = s["air"], &margin = s["margin"];
+    EXPECT_GE(air["speed_mps"].get<double>(), 0) << s["name"];
+    for (const char* bearing : {"toward_grid_deg", "slope_toward_grid_deg"}) {
+      EXPECT_GE(air[bearing].get<double>(), 0) << s["name"];
+      EXPECT_LT(air[bearing].get<double>(), 360) << s["name"];
+    }
+    EXPECT_TRUE(air["doubt"].is_array());
+    EXPECT_EQ(air["drains_from"].is_null(), air["drains_toward_grid_deg"].is_null());
+    EXPECT_TRUE(air.contains("drains_on") && air.contains("spread_deg"));
+    for (const char* side : {"veer_deg", "back_deg"}) {
+      EXPECT_GE(margin[side].get<double>(), 0) << s["name"];
+      EXPECT_LE(margin[side].get<double>(), margin["most_deg"].get<double>()) << s["name"];
+    }
+    for (const char* area : {"veer_area", "back_area"})
+      EXPECT_TRUE(margin[area].is_null() || !margin[area].get<std::string>().empty());
+    for (const json& on : s["scent_on"])
+      EXPECT_LE(on["exposure_low"].get<double>(), on["exposure_high"].get<double>());
+    for (const json& m : s["meetings"]) {
+      EXPECT_TRUE(m["walking_from"] == "start" || m["walking_from"] == "end");
+      EXPECT_FALSE(m["trail"].get<std::string>().empty());
+      EXPECT_GE(m["before_m"].get<double>(), 0);
+    }
+  }
+  for (const char* key :
+       {"scent_limit", "margin", "meetings", "doubts", "land_wind", "stability_index"})
+    EXPECT_THAT(help.out, HasSubstr(key));
+}
+
+// An hour beyond the forecast: the spread is honest and the sentence says why.
+TEST_F(Batch, AnHourWithoutForecastSaysSo) {
+  const auto answer = batch("evaluate " + demo() + " --at 2027-02-01T08:00 --json");
+  ASSERT_EQ(answer.code, 0) << answer.err;
+  const json j = json::parse(answer.out);
+  EXPECT_FALSE(j["air"]["known"].get<bool>());
+  EXPECT_EQ(j["air"]["direction_sd_deg"].get<double>(), 104);
+  std::string said;
+  for (const json& sentence : j["air"]["doubts"]) said += sentence.get<std::string>() + " ";
+  EXPECT_THAT(said, HasSubstr("does not cover this hour: the last hour before it is"));
+  EXPECT_THAT(said, HasSubstr("spread to all sides"));
 }
 
 TEST_F(Batch, TheWindDecidesWhereScentGoes) {
