@@ -42,12 +42,15 @@ double draxler_f(double travel_s, double scale_s) {
   return 1 / (1 + 0.9 * std::sqrt(travel_s / scale_s));
 }
 
-double golder_inverse_length(int stability, double roughness_m) {
+double golder_inverse_length(double stability, double roughness_m) {
   static constexpr double kA[6] = {-0.096, -0.037, -0.002, 0, 0.004, 0.035};
   static constexpr double kB[6] = {0.029, 0.029, 0.018, 0, -0.018, -0.036};
-  const int n = std::clamp(stability, 0, 5);
+  const double s = std::clamp(stability, 0.0, 5.0);
+  const int n = std::min(static_cast<int>(s), 4);
+  const double t = s - n;
   // The lines were drawn for 0.001 to 0.5 m; beyond, they would cross neutral.
-  return kA[n] + kB[n] * std::log10(std::clamp(roughness_m, 0.001, 0.5));
+  const double log_z0 = std::log10(std::clamp(roughness_m, 0.001, 0.5));
+  return (1 - t) * (kA[n] + kB[n] * log_z0) + t * (kA[n + 1] + kB[n + 1] * log_z0);
 }
 
 int golder_stability(double inverse_length_per_m, double roughness_m) {
@@ -61,7 +64,8 @@ int golder_stability(double inverse_length_per_m, double roughness_m) {
   return best;
 }
 
-SurfaceLayer surface_layer(int stability, double speed_mps, double height_m, double roughness_m) {
+SurfaceLayer surface_layer(double stability, double speed_mps, double height_m,
+                           double roughness_m) {
   SurfaceLayer out;
   out.inverse_length_per_m = golder_inverse_length(stability, roughness_m);
   const double z = std::max(height_m, 2 * roughness_m);
@@ -82,8 +86,12 @@ Sigmas near_field_sigmas(const NearFieldAir& air, double x) {
   return {y, q > 0 ? z / std::cbrt(1 + 0.7 * q) : z * std::sqrt(1 + 0.006 * q * q)};
 }
 
-Sigmas joined_sigmas(const NearFieldAir& air, int stability, double x) {
-  const Sigmas near = near_field_sigmas(air, x), far = briggs(stability, x);
+Sigmas joined_sigmas(const NearFieldAir& air, double stability, double x) {
+  const int n = std::clamp(static_cast<int>(stability), 0, 4);
+  const Sigmas near = near_field_sigmas(air, x), a = briggs(n, x), b = briggs(n + 1, x);
+  const double between = std::clamp(stability - n, 0.0, 1.0);
+  const Sigmas far = {a.y_m * std::pow(b.y_m / a.y_m, between),
+                      a.z_m * std::pow(b.z_m / a.z_m, between)};
   const double t = std::clamp(std::log(x / kJoinFrom) / std::log(kJoinTo / kJoinFrom), 0.0, 1.0);
   const double w = t * t * (3 - 2 * t);
   return {near.y_m * std::pow(far.y_m / near.y_m, w), near.z_m * std::pow(far.z_m / near.z_m, w)};

@@ -29,14 +29,14 @@ struct SurfaceLayer {
   double friction_mps = 0;          ///< u*
   double inverse_length_per_m = 0;  ///< 1/L: 0 neutral, below 0 unstable, above 0 stable.
 };
-/// 1/L at the middle of a Pasquill class (0 = A .. 5 = F) over a roughness, and the class whose
-/// middle is nearest (Golder 1972, Bound.-Layer Meteor. 3, 47; straight-line fits in handbooks,
-/// from memory).
-double golder_inverse_length(int stability, double roughness_m);
+/// 1/L at the middle of a Pasquill class (0 = A .. 5 = F, linear between) over a roughness, and the
+/// class whose middle is nearest (Golder 1972, Bound.-Layer Meteor. 3, 47; straight-line fits in
+/// handbooks, from memory).
+double golder_inverse_length(double stability, double roughness_m);
 int golder_stability(double inverse_length_per_m, double roughness_m);
 /// The surface layer of a class with this speed at a height: u* = 0.4 u / (ln(z/z0) - psi(z/L)),
 /// psi after Businger-Dyer (-5 z/L when stable).
-SurfaceLayer surface_layer(int stability, double speed_mps, double height_m, double roughness_m);
+SurfaceLayer surface_layer(double stability, double speed_mps, double height_m, double roughness_m);
 
 /// Spread of direction over ten minutes to an hour where nobody measured it, radians:
 /// sigma_v / u with sigma_v = u* (12 - 0.5 zi / L)^(1/3) in unstable air (Panofsky et al. 1977,
@@ -54,7 +54,7 @@ Sigmas near_field_sigmas(const NearFieldAir& air, double distance_m);
 /// The same to 100 m, Briggs from 400 m on, between them a blend of the logarithms (smooth step in
 /// log distance): for places where nothing but the class is known far out. Measured turbulence does
 /// better unblended.
-Sigmas joined_sigmas(const NearFieldAir& air, int stability, double distance_m);
+Sigmas joined_sigmas(const NearFieldAir& air, double stability, double distance_m);
 
 /// Pasquill-Gifford curves, the fit of EPA-454/B-95-003b. Bands of sigma_z beyond 1 km are left
 /// out.

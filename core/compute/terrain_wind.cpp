@@ -57,30 +57,6 @@ GridSpec solver_spec(const Box& area, const TerrainWindOptions& o) {
   return g;
 }
 
-// Mean of the known samples over the cell; NaN if none.
-float cell_mean(const Raster<float>& r, LocalXY centre, double cell) {
-  const int n = std::clamp(static_cast<int>(std::lround(cell / r.spec.cell_m)), 1, 8);
-  double sum = 0;
-  int known = 0;
-  for (int a = 0; a < n; ++a)
-    for (int b = 0; b < n; ++b) {
-      const double dx = ((a + 0.5) / n - 0.5) * cell, dy = ((b + 0.5) / n - 0.5) * cell;
-      const float v = sample(r, {centre.x + dx, centre.y + dy});
-      if (!std::isnan(v)) sum += static_cast<double>(v), ++known;
-    }
-  return known > 0 ? static_cast<float>(sum / known) : kUnknown;
-}
-
-Raster<float> resampled(const Raster<float>& r, const GridSpec& spec) {
-  Raster<float> out(spec, kUnknown);
-  if (r.empty()) return out;
-  for_each_index(spec.rows, [&](int row) {
-    for (int col = 0; col < spec.cols; ++col)
-      out.at(col, row) = cell_mean(r, spec.centre(col, row), spec.cell_m);
-  });
-  return out;
-}
-
 // Carries known values outward, ring by ring. False if nothing is known.
 bool fill_unknown(Raster<float>& r) {
   std::deque<std::pair<int, int>> front;
@@ -313,6 +289,25 @@ WindSlice TerrainWind::slice(double height_m) const {
   return s;
 }
 
+WindSlice TerrainWind::shape(double height_m) const {
+  WindSlice s;
+  s.spec = spec_;
+  s.height_m = height_m;
+  for (Raster<float>* r : {&s.ee, &s.en, &s.ne, &s.nn}) *r = Raster<float>(spec_);
+  for_each_index(spec_.rows, [&](int row) {
+    for (int col = 0; col < spec_.cols; ++col) {
+      const size_t n = spec_.index(col, row);
+      const WindProfile& profile = profile_[kind_[n]];
+      const double height = std::max(height_m, 1.25 * profile.displacement_m() / 0.67);
+      const auto w = unit_winds(n, height);
+      const float over = static_cast<float>(1 / std::max(profile.speed(height), 0.05));
+      s.ee.cells[n] = over * w[0], s.en.cells[n] = over * w[1];
+      s.ne.cells[n] = over * w[3], s.nn.cells[n] = over * w[4];
+    }
+  });
+  return s;
+}
+
 WindVector TerrainWind::at(LocalXY place, double height_m, LocalXY upwind) const {
   const Corners four = corners(spec_, place);
   WindVector out;
@@ -346,8 +341,8 @@ struct Profiles {
 
 // Columns with the same roughness (to 2 %) and displacement (to 0.25 m) share a profile.
 Profiles make_profiles(const GridSpec& spec, const WindSurface& surface, double z0_ref) {
-  const Raster<float> z0 = resampled(surface.roughness_m, spec);
-  const Raster<float> d = resampled(surface.displacement_m, spec);
+  const Raster<float> z0 = cell_means(surface.roughness_m, spec);
+  const Raster<float> d = cell_means(surface.displacement_m, spec);
   Profiles out;
   out.of_column.resize(spec.size());
   out.kinds.emplace_back(z0_ref, z0_ref, 0);
@@ -375,7 +370,7 @@ Result<TerrainWind> solve_terrain_wind(const Raster<float>& ground, const Box& a
                                        std::stop_token stop) {
   if (auto good = check(area, o); !good) return std::move(good).error();
   const GridSpec spec = solver_spec(area, o);
-  Raster<float> land = resampled(ground, spec);
+  Raster<float> land = cell_means(ground, spec);
   if (!fill_unknown(land))
     return fail(ErrorCode::invalid_argument, "the wind needs ground heights in its area");
   const ColumnGrid g = column_grid(land, o);
@@ -435,17 +430,23 @@ Raster<std::uint8_t> lee_flags(const Raster<float>& ground, Bearing toward, cons
   Raster<std::uint8_t> out(g, 0);
   const double step = g.cell_m;
   const int steps = static_cast<int>(o.reach_m / step);
+  std::vector<std::pair<int, int>> upwind;  // cells, one step of the grid apart
+  for (int n = 1; n <= steps; ++n)
+    upwind.emplace_back(static_cast<int>(std::lround(-n * toward.east())),
+                        static_cast<int>(std::lround(n * toward.north())));
   for_each_index(g.rows, [&](int row) {
     for (int col = 0; col < g.cols; ++col) {
       const float here = ground.at(col, row);
       if (std::isnan(here)) continue;
-      const LocalXY p = g.centre(col, row);
-      const auto rise_to = [&](double metres) {  // NaN over unknown ground: compares false
-        return static_cast<double>(sample(ground, moved(p, toward, metres)) - here);
-      };
-      bool flagged = -rise_to(step) / step > o.falling_slope;
-      for (int n = 1; n <= steps && !flagged; ++n)
-        flagged = rise_to(-n * step) > o.shelter_slope * n * step;
+      const float ahead = sample(ground, moved(g.centre(col, row), toward, step));
+      bool flagged = static_cast<double>(here - ahead) / step > o.falling_slope;
+      for (size_t n = 0; n < upwind.size() && !flagged; ++n) {
+        const int c = col + upwind[n].first, r = row + upwind[n].second;
+        if (!g.has(c, r)) break;
+        // NaN over unknown ground compares false.
+        flagged = static_cast<double>(ground.at(c, r) - here) >
+                  o.shelter_slope * static_cast<double>(n + 1) * step;
+      }
       out.at(col, row) = flagged ? 1 : 0;
     }
   });

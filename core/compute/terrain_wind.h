@@ -59,6 +59,7 @@ class WindProfile {
   double mean(double low_m, double high_m) const;
   /// Integral of the speed from the ground up, m2/s.
   double integral(double height_m) const;
+  double displacement_m() const { return d_; }
 
  private:
   double reference_(double height_m) const;
@@ -95,6 +96,11 @@ class TerrainWind {
 
   /// REQUIRES: height_m >= 0. Above the lid the highest layer holds.
   WindSlice slice(double height_m) const;
+  /// What the land does to the wind at a height, free of the surface: the unit winds over the
+  /// upwind speed of the same column there, so that level ground gives (1, 0, 0, 1) whatever grows
+  /// on it. Over a canopy it is taken a quarter of its height above the top. The wind near the
+  /// surface of a smaller cell is this times that cell's own profile.
+  WindSlice shape(double height_m) const;
   /// At a place and height above the (solver's) ground; clamped to the grid's edge outside.
   WindVector at(LocalXY place, double height_m, LocalXY upwind_mps) const;
   /// The solver's ground at a place, metres above sea.

@@ -82,11 +82,15 @@ std::vector<DeerArea> deer_areas(const Document& document) {
   std::vector<DeerArea> out;
   for (const Kind kind : {Kind::bedding, Kind::food, Kind::deer_trail}) {
     for (const auto& f : document.of(kind)) {
-      DeerArea area{f->uid, kind, f, {}, 0};
+      DeerArea area{f->uid, kind, f, {}, 0, 0};
       const Box box = bounds(f->shape);
       const GridSpec grid = GridSpec::covering(box.grown(1), 10);
       const auto cells = cells_of(*f, grid);
-      const size_t n = std::min(kSamples, cells.size());
+      // 16 cells of 10 m stand for 40 m square of an area, four for 40 m of a trail.
+      const bool is_area = f->shape.type == ShapeType::area;
+      const size_t each = is_area ? 16 : 4;
+      const size_t n =
+          std::clamp((cells.size() + each - 1) / each, std::min<size_t>(1, cells.size()), kSamples);
       for (size_t i = 0; i < n; ++i) {
         const size_t cell = cells[(2 * i + 1) * cells.size() / (2 * n)];
         const int row = static_cast<int>(cell / static_cast<size_t>(grid.cols));
@@ -94,6 +98,10 @@ std::vector<DeerArea> deer_areas(const Document& document) {
             grid.centre(static_cast<int>(cell % static_cast<size_t>(grid.cols)), row));
       }
       if (area.samples.empty()) area.samples.push_back(anchor(f->shape));
+      // Mean distance from the middle: 0.38 of the side of a square, a quarter of a line.
+      const double cells_each =
+          static_cast<double>(cells.size()) / static_cast<double>(area.samples.size());
+      area.patch_m = is_area ? 0.38 * 10 * std::sqrt(cells_each) : 0.25 * 10 * cells_each;
       out.push_back(std::move(area));
     }
   }

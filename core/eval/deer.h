@@ -12,7 +12,8 @@ struct DeerArea {
   Uid uid;
   Kind kind = Kind::bedding;
   Ref<Feature> feature;
-  std::vector<LocalXY> samples;  ///< At most 16, spread evenly.
+  std::vector<LocalXY> samples;  ///< At most 16, spread evenly, about 40 m apart.
+  double patch_m = 0;            ///< Mean distance of a deer from the sample it counts for.
   double occupancy = 0;          ///< Chance that deer are on it, 0..1.
 };
 

@@ -5,6 +5,7 @@
 #include "core/base/parallel.h"
 #include "core/eval/air.h"
 #include "core/eval/memo.h"
+#include "core/eval/stand_air.h"
 #include "core/eval/stand_eval.h"
 #include "core/eval/ways.h"
 
@@ -16,13 +17,14 @@ namespace {
 
 using FeatureRows = Ref<Rows<Feature>>;
 
+// What of an hour's air goes into a flow.
 struct AirKey {
-  double from_deg, speed_mps, sd_deg, cloud;
-  Stability stability;
+  double from_deg, speed_mps, stability;
+  bool known;
   friend bool operator==(const AirKey&, const AirKey&) = default;
 };
 AirKey key_of(const AirNow& a) {
-  return {a.from.source().degrees(), a.speed_10m_mps, a.direction_sd_deg, a.cloud, a.stability};
+  return {a.from.source().degrees(), a.speed_10m_mps, a.stability_index, a.known};
 }
 
 }  // namespace
@@ -30,7 +32,17 @@ AirKey key_of(const AirNow& a) {
 using SightKey = std::tuple<Ref<CoverGrid>, LocalXY, StandAttrs>;
 struct StandCache {
   Memo<SightKey, Raster<std::uint8_t>> sight;
-  Memo<std::tuple<Ref<AnalysisLand>, LocalXY, StandAttrs, AirKey, bool>, Raster<float>> scent;
+  Memo<compute::PlumeAir, compute::PlumeTable> table;
+  Memo<std::tuple<Ref<compute::Flow>, Ref<compute::PlumeTable>, LocalXY, GridSpec>, StandScent>
+      scent;
+  Memo<std::tuple<Ref<compute::Flow>, Ref<AirMap>, compute::PlumeAir, LocalXY>, LocalAir> air;
+  using DrainKey =
+      std::tuple<Ref<AirGround>, LocalXY, Instant, Ref<Rows<WindHour>>, bool, double, double>;
+  Memo<DrainKey, std::optional<Instant>> drains;
+  Memo<std::tuple<Ref<std::vector<ScentOn>>, Ref<SwungFlows>, double>, SwingMargin> margin;
+  Memo<std::tuple<Ref<StandScent>, Ref<Raster<std::uint8_t>>, FeatureRows, double, double>,
+       std::vector<TrailMeeting>>
+      meetings;
   Memo<std::tuple<Ref<Raster<std::uint8_t>>, Ref<Terrain>, LocalXY, double, Rows<Weapon>>,
        std::vector<Ring>>
       rings;
@@ -38,7 +50,7 @@ struct StandCache {
                   FeatureRows, FeatureRows, FeatureRows, FeatureRows, FeatureRows>,
        std::vector<InReach>>
       in_reach;
-  Memo<std::tuple<Ref<Raster<float>>, Ref<HazardModel>>, std::vector<ScentOn>> scent_on;
+  Memo<std::tuple<Ref<StandScent>, Ref<HazardModel>>, std::vector<ScentOn>> scent_on;
   Memo<std::tuple<Ref<Raster<std::uint8_t>>, Ref<HazardModel>, LocalXY>, std::vector<SeenFrom>>
       seen_from;
   using WayKey = std::tuple<Ref<compute::CostField>, Ref<HazardModel>, LocalXY>;
@@ -64,8 +76,25 @@ struct Engine::Cache {
       graph;
   Memo<std::tuple<FeatureRows, FeatureRows, FeatureRows>, std::vector<DeerArea>> areas;
   std::map<Uid, Memo<std::tuple<Ref<AnalysisLand>, Ref<Feature>>, AreaSight>> area_sight;
-  using HazardKey = std::tuple<Ref<AnalysisLand>, AirKey, double, bool, std::vector<double>,
-                               std::vector<Ref<AreaSight>>>;
+  Memo<std::tuple<Ref<Terrain>, GridSpec>, AirGround> air_ground;
+  Memo<Ref<AnalysisLand>, AirCover> air_cover;
+  using WindKey = std::tuple<Ref<Terrain>, Ref<CoverGrid>, GridSpec>;
+  Memo<WindKey, LandWind> wind;
+  WindKey wind_of;  // what the last solved wind was for
+  Ref<LandWind> last_wind;
+  Memo<std::tuple<Ref<LandWind>, GridSpec>, LandTurn> turn;
+  std::array<Memo<std::tuple<Ref<AirGround>, HourSky>, compute::SlopeAir>, 2> slope;  // in, out
+  using FlowKey =
+      std::tuple<Ref<AirGround>, Ref<AirCover>, Ref<LandTurn>, Ref<compute::SlopeAir>, AirKey>;
+  std::array<std::array<Memo<FlowKey, compute::Flow>, kCarryHeights_m.size()>, 2> flow;
+  std::array<Memo<FlowKey, SwungFlows>, kCarryHeights_m.size()> swung;
+  Memo<std::tuple<FlowKey, double>, AirMap> air_map;
+  std::array<Memo<compute::PlumeAir, compute::PlumeTable>, 2> walker;  // in, out
+  using AreaScentKey =
+      std::tuple<Ref<compute::Flow>, Ref<compute::PlumeTable>, Ref<Feature>, GridSpec>;
+  std::array<std::map<Uid, Memo<AreaScentKey, AreaScent>>, 2> area_scent;
+  using HazardKey = std::tuple<Ref<AnalysisLand>, double, double, std::vector<double>,
+                               std::vector<Ref<AreaSight>>, std::vector<Ref<AreaScent>>>;
   std::array<Memo<HazardKey, HazardModel>, 2> hazard;  // in, out
   using FieldKey =
       std::tuple<Ref<compute::WalkGraph>, Ref<HazardModel>, std::vector<size_t>, double>;
@@ -121,6 +150,7 @@ Engine& Engine::operator=(Engine&&) noexcept = default;
 Engine::Counts Engine::counts() const {
   Counts n;
   n.cover = cache_->cover.runs();
+  n.wind = cache_->wind.runs();
   for (const auto& [uid, s] : cache_->stands) n.sight += s.sight.runs(), n.scent += s.scent.runs();
   for (const auto& [uid, s] : cache_->area_sight) n.area_sight += s.runs();
   for (const auto& h : cache_->hazard) n.hazard += h.runs();
@@ -143,7 +173,9 @@ class Evaluation {
     sun_and_air();
     run_.step(0.05, "cover");
     Status s = make_land();
-    if (s) run_.step(0.15, "deer areas");
+    if (s) run_.step(0.1, "wind over the land");
+    if (s) s = make_air();
+    if (s) run_.step(0.25, "deer areas");
     if (s) s = make_hazards();
     if (s) run_.step(0.45, "ways");
     if (s) s = solve_fields();
@@ -179,6 +211,8 @@ class Evaluation {
     leave_day_ = sun_day_of(scene.leave, place, *d.settings);
     results_.sun = sun_now(scene.arrive, place);
     results_.sun_leave = sun_now(scene.leave, place);
+    const std::chrono::hours hour{1};
+    hour_before_ = {sun_now(scene.arrive - hour, place), sun_now(scene.leave - hour, place)};
     results_.air = air_of(d, scene.arrive, results_.sun, convergence);
     results_.air_leave = air_of(d, scene.leave, results_.sun_leave, convergence);
     results_.leaf_on = leaf_on_at(scene.arrive, d.settings->time_zone);
@@ -210,6 +244,102 @@ class Evaluation {
     return run_.stop.stop_requested() ? Status(fail(ErrorCode::cancelled, "cancelled")) : ok();
   }
 
+  // The wind that the land bends: solved, last known, or none.
+  Status find_wind(Ref<LandWind>& wind) {
+    if (air_ground_->ground.empty()) return ok();
+    const typename Cache::WindKey key{run_.in.terrain, cover_, grid_};
+    if (!run_.in.solve_wind && !cache_.wind.holds(key)) {
+      results_.wind_pending = true;
+      if (std::get<0>(cache_.wind_of) == run_.in.terrain && std::get<2>(cache_.wind_of) == grid_)
+        wind = cache_.last_wind;
+      return ok();
+    }
+    auto solved =
+        cache_.wind.get(key, [&] { return solve_land_wind(*run_.in.terrain, *land_, run_.stop); });
+    if (!solved) return std::move(solved.error());
+    cache_.wind_of = key;
+    wind = cache_.last_wind = *solved;
+    return ok();
+  }
+
+  AirInputs air_inputs(size_t side) const {
+    return {*air_ground_, *air_cover_, turn_.get(), slope_[side].get(), air_at(side), j_};
+  }
+  const AirNow& air_at(size_t side) const { return side == 0 ? results_.air : results_.air_leave; }
+  typename Cache::FlowKey flow_key(size_t side) const {
+    return {air_ground_, air_cover_, turn_, slope_[side], key_of(air_at(side))};
+  }
+
+  Status make_air() {
+    auto ground = cache_.air_ground.get({run_.in.terrain, grid_}, [&] {
+      return make_air_ground(*run_.in.terrain, grid_, run_.stop);
+    });
+    if (!ground) return std::move(ground.error());
+    air_ground_ = *ground;
+    air_cover_ =
+        *cache_.air_cover.get(land_, [&]() -> Result<AirCover> { return make_air_cover(*land_); });
+    Ref<LandWind> wind;
+    Status found = find_wind(wind);
+    if (!found) return found;
+    if (wind)
+      turn_ = *cache_.turn.get({wind, grid_}, [&]() -> Result<LandTurn> {
+        return make_land_turn(*wind, air_grid(grid_));
+      });
+    for (size_t side = 0; side < 2; ++side) {
+      const SunNow& sun = side == 0 ? results_.sun : results_.sun_leave;
+      const HourSky sky = hour_sky(air_at(side), sun, hour_before_[side], cache_.convergence_deg);
+      if (air_ground_->ground.empty() || compute::ambient_share(sky.slope.ambient_mps) <= 0)
+        continue;
+      auto slope = cache_.slope[side].get({air_ground_, sky}, [&] {
+        return compute::slope_air(air_ground_->ground, air_ground_->places, sky.slope, run_.stop);
+      });
+      if (!slope) return std::move(slope.error());
+      slope_[side] = *slope;
+    }
+    make_flows();
+    return run_.stop.stop_requested() ? Status(fail(ErrorCode::cancelled, "cancelled")) : ok();
+  }
+
+  void make_flows() {
+    std::array<bool, kCarryHeights_m.size()> sat = {};  // heights at which somebody sits
+    for (const auto& f : run_.doc().of(Kind::stand)) sat[carry_height(scent_height(*f))] = true;
+    constexpr int kHeights = static_cast<int>(kCarryHeights_m.size());
+    for_each_index(2 * kHeights + 2, [&](int i) {
+      const size_t side = i == 2 * kHeights + 1 ? 1 : 0;
+      const size_t height = i < 2 * kHeights ? static_cast<size_t>(i % kHeights) : 0;
+      const AirNow& air = air_at(side);
+      const AirInputs in = air_inputs(side);
+      if (i >= 2 * kHeights) {
+        flow_[side][0] = *cache_.flow[side][0].get(
+            flow_key(side), [&]() -> Result<compute::Flow> { return flow_of(in, air.from, 0); });
+        walker_[side] =
+            *cache_.walker[side].get(plume_air(air, 1.0, j_), [&]() -> Result<compute::PlumeTable> {
+              return compute::PlumeTable(plume_air(air, 1.0, j_), kWalkerScentReach_m);
+            });
+      } else if (!sat[height]) {
+        return;
+      } else if (i >= kHeights) {
+        swung_[height] = *cache_.swung[height].get(flow_key(0), [&]() -> Result<SwungFlows> {
+          SwungFlows out;
+          for (size_t n = 0; n < out.size(); ++n)
+            out[n] = flow_of(in, WindFrom(air.from.source().turned_deg(kSwings_deg[n])), height);
+          return out;
+        });
+      } else if (height > 0) {
+        flow_[0][height] = *cache_.flow[0][height].get(
+            flow_key(0), [&]() -> Result<compute::Flow> { return flow_of(in, air.from, height); });
+      }
+    });
+    results_.air_map =
+        *cache_.air_map.get({flow_key(0), results_.sun.altitude_deg}, [&]() -> Result<AirMap> {
+          return make_air_map(air_inputs(0), *flow_[0][0], results_.sun);
+        });
+  }
+
+  double scent_height(const Feature& stand) const {
+    return stand.as<StandAttrs>().platform_m + j_.sitter_above_platform_m;
+  }
+
   Status make_hazards() {
     auto areas = cache_.areas.get(
         {run_.rows(Kind::bedding), run_.rows(Kind::food), run_.rows(Kind::deer_trail)},
@@ -221,14 +351,31 @@ class Evaluation {
                           [&](const DeerArea& a) { return a.uid == e.first; });
     });
     for (const DeerArea& a : list) cache_.area_sight[a.uid];
+    for (auto& side : cache_.area_scent) {
+      std::erase_if(side, [&](const auto& e) { return !cache_.area_sight.count(e.first); });
+      for (const DeerArea& a : list) side[a.uid];
+    }
     std::vector<Ref<AreaSight>> sight(list.size());
+    std::array<std::vector<Ref<AreaScent>>, 2> scent;
+    for (auto& side : scent) side.resize(list.size());
+    const GridSpec coarse = coarse_grid(grid_);
     const bool done = for_each_index(
-        static_cast<int>(list.size()),
+        static_cast<int>(3 * list.size()),
         [&](int i) {
-          const DeerArea& a = list[static_cast<size_t>(i)];
+          const size_t n = static_cast<size_t>(i) % list.size();
+          const DeerArea& a = list[n];
+          const size_t task = static_cast<size_t>(i) / list.size();
+          if (task < 2) {
+            scent[task][n] = *cache_.area_scent[task].at(a.uid).get(
+                {flow_[task][0], walker_[task], a.feature, coarse}, [&]() -> Result<AreaScent> {
+                  return make_area_scent(*flow_[task][0], *walker_[task], coarse, a,
+                                         j_.scent_exposure_cap);
+                });
+            return;
+          }
           auto seen = cache_.area_sight.at(a.uid).get(
               {land_, a.feature}, [&] { return make_area_sight(*land_, a, j_, run_.stop); });
-          if (seen) sight[static_cast<size_t>(i)] = *seen;
+          if (seen) sight[n] = *seen;
         },
         run_.stop);
     if (!done) return fail(ErrorCode::cancelled, "cancelled");
@@ -241,6 +388,7 @@ class Evaluation {
       h.judgement = j_;
       h.areas = list;
       h.sight = sight;
+      h.scent = scent[side];
       const Instant at = side == 0 ? run_.in.scene.arrive : run_.in.scene.leave;
       const int month = to_civil(at, run_.doc().settings->time_zone).month;
       std::vector<double> occupancies;
@@ -249,7 +397,7 @@ class Evaluation {
         occupancies.push_back(a.occupancy);
       }
       auto model = cache_.hazard[side].get(
-          {land_, key_of(h.air), h.sun.light, h.leaf_on, occupancies, sight},
+          {land_, h.air.speed_10m_mps, h.sun.light, occupancies, sight, h.scent},
           [&] { return make_hazard(h, run_.stop); });
       if (!model) return std::move(model.error());
       hazard_[side] = *model;
@@ -325,12 +473,66 @@ class Evaluation {
                            [&] { return stand_sight(*cover_, at, stand, j_, run_.stop); });
   }
 
-  Result<Ref<Raster<float>>> scent_of(const Feature& f, StandCache& cache) {
+  Ref<compute::PlumeTable> table_of(const Feature& f, StandCache& cache) {
+    const compute::PlumeAir air = plume_air(results_.air, scent_height(f), j_);
+    return *cache.table.get(
+        air, [&]() -> Result<compute::PlumeTable> { return compute::PlumeTable(air); });
+  }
+
+  Ref<StandScent> scent_of(const Feature& f, StandCache& cache) {
     const LocalXY at = f.shape.position();
-    const auto& stand = f.as<StandAttrs>();
-    return cache.scent.get(
-        {land_, at, stand, key_of(results_.air), results_.leaf_on}, [&]() -> Result<Raster<float>> {
-          return stand_scent(*land_, at, stand, results_.air, results_.leaf_on, j_);
+    const Ref<compute::PlumeTable> table = table_of(f, cache);
+    const Ref<compute::Flow>& flow = flow_[0][carry_height(scent_height(f))];
+    return *cache.scent.get({flow, table, at, grid_}, [&]() -> Result<StandScent> {
+      return stand_scent(grid_, *flow, *table, at);
+    });
+  }
+
+  // What the air does at a stand and what that means for the sit.
+  void add_air(const Feature& f, const Ref<StandScent>& scent,
+               const Ref<std::vector<ScentOn>>& scent_on, StandCache& cache, StandResult& out) {
+    const Document& d = run_.doc();
+    const Settings& settings = *d.settings;
+    const LocalXY at = f.shape.position();
+    const size_t height = carry_height(scent_height(f));
+    const compute::PlumeAir plume = plume_air(results_.air, scent_height(f), j_);
+    const auto& areas = hazard_[0]->areas;
+    out.air =
+        **cache.air.get({flow_[0][height], results_.air_map, plume, at}, [&]() -> Result<LocalAir> {
+          return local_air(*flow_[0][height], *results_.air_map, plume, at);
+        });
+    const Instant arrive = run_.in.scene.arrive;
+    out.air.drains_from = **cache.drains.get(
+        {air_ground_, at, arrive, d.wind_hours, settings.use_hand_wind,
+         settings.hand_wind.speed_mps, settings.hand_wind.cloud},
+        [&]() -> Result<std::optional<Instant>> {
+          return drains_from(
+              *air_ground_, at, arrive,
+              [&](Instant t) {
+                const SunNow sun = sun_now(t, cache_.place);
+                return compute::Sun{sun.altitude_deg,
+                                    Bearing::degrees(sun.azimuth_deg - cache_.convergence_deg)};
+              },
+              [&](Instant t) {
+                const AirNow air = air_of(d, t, sun_now(t, cache_.place), cache_.convergence_deg);
+                return WeatherAt{air.speed_10m_mps, air.cloud};
+              });
+        });
+    if (const auto down = downhill(*air_ground_, at)) {
+      out.air.drains_toward = *down;
+      out.air.drains_on = area_toward(areas, at, *down);
+    }
+    out.margin = **cache.margin.get(
+        {scent_on, swung_[height], settings.scent_limit}, [&]() -> Result<SwingMargin> {
+          return swing_margin(*scent_on, *swung_[height], *table_of(f, cache), at, areas,
+                              settings.scent_limit);
+        });
+    double reach_m = 0;
+    for (const auto& w : d.weapons_of(f.as<StandAttrs>())) reach_m = std::max(reach_m, w->outer_m);
+    out.meetings = **cache.meetings.get(
+        {scent, out.sight, run_.rows(Kind::deer_trail), reach_m, settings.scent_limit},
+        [&]() -> Result<std::vector<TrailMeeting>> {
+          return trail_meetings(d, scent->field, *out.sight, at, reach_m, settings.scent_limit);
         });
   }
 
@@ -373,12 +575,15 @@ class Evaluation {
         [&]() -> Result<std::vector<InReach>> {
           return stand_in_reach(d, terrain, **sight, at, out.eye_m, weapons);
         });
-    auto scent = scent_of(f, cache);
-    out.scent = *scent;
-    out.scent_on =
-        **cache.scent_on.get({*scent, hazard_[0]}, [&]() -> Result<std::vector<ScentOn>> {
-          return scent_on_areas(**scent, hazard_[0]->areas);
+    const Ref<StandScent> scent = scent_of(f, cache);
+    out.scent = Ref<Raster<float>>(scent, &scent->field);
+    out.plume = Ref<compute::ScentPlume>(scent, &scent->plume);
+    const Ref<std::vector<ScentOn>> scent_on =
+        *cache.scent_on.get({scent, hazard_[0]}, [&]() -> Result<std::vector<ScentOn>> {
+          return scent_on_areas(*scent, hazard_[0]->areas);
         });
+    out.scent_on = *scent_on;
+    add_air(f, scent, scent_on, cache, out);
     out.seen_from =
         **cache.seen_from.get({*sight, hazard_[0], at}, [&]() -> Result<std::vector<SeenFrom>> {
           return areas_that_see(**sight, at, hazard_[0]->areas);
@@ -424,6 +629,14 @@ class Evaluation {
   GridSpec grid_;
   Ref<CoverGrid> cover_;
   Ref<AnalysisLand> land_;
+  std::array<SunNow, 2> hour_before_;
+  Ref<AirGround> air_ground_;
+  Ref<AirCover> air_cover_;
+  Ref<LandTurn> turn_;                           // null: not bent
+  std::array<Ref<compute::SlopeAir>, 2> slope_;  // null: none
+  std::array<std::array<Ref<compute::Flow>, kCarryHeights_m.size()>, 2> flow_;
+  std::array<Ref<SwungFlows>, kCarryHeights_m.size()> swung_;
+  std::array<Ref<compute::PlumeTable>, 2> walker_;
   Ref<compute::WalkGraph> graph_;
   std::vector<GateCell> gates_;
   std::array<Ref<HazardModel>, 2> hazard_;

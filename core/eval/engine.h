@@ -15,6 +15,10 @@ struct Snapshot {
   Ref<Document> document;
   Ref<Terrain> terrain;  ///< Never null; may hold no ground.
   Scene scene;
+  /// False: if the land's effect on the wind is not known, answer without solving it (half a
+  /// second) by what was last solved for this ground, else by a wind that the land does not bend;
+  /// Results::wind_pending says so.
+  bool solve_wind = true;
 };
 
 /// The scene that begins at `arrive`, with the property's sit length.
@@ -39,7 +43,7 @@ class Engine {
 
   /// How often each cached stage has run since the engine was made (for tests and the benchmark).
   struct Counts {
-    int sight = 0, scent = 0, area_sight = 0, hazard = 0, access = 0, cover = 0;
+    int sight = 0, scent = 0, area_sight = 0, hazard = 0, access = 0, cover = 0, wind = 0;
   };
   Counts counts() const;
 

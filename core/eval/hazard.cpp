@@ -1,6 +1,7 @@
 #include "core/eval/hazard.h"
 
 #include "core/base/parallel.h"
+#include "core/compute/spread.h"
 
 #include <algorithm>
 #include <cmath>
@@ -11,7 +12,6 @@ namespace {
 using compute::Stencil;
 using compute::WeightedCell;
 
-constexpr double kScentReach_m = 600;
 constexpr double kSoundReach_m = 160;
 constexpr double kSightReach_m = 250;
 
@@ -36,52 +36,23 @@ double sound_at(double distance_m, const Judgement& j) {
   return std::exp(-distance_m / j.sound_distance_m);
 }
 
-// Effect on the PERSON's cell of a deer at the point: the plume read backward.
-Stencil backward(const Stencil& forward) {
-  return Stencil(forward.radius(), [&](int dc, int dr) { return forward.at(-dc, -dr); });
-}
-
-Stencil scent_stencil(const AirNow& air, Setting setting, double cell_m, bool leaf_on,
-                      const Judgement& j) {
-  const compute::Plume plume(plume_source(air, setting, 1.0, 18, leaf_on, j), kScentReach_m);
-  const Bearing toward = air.from.blows_toward();
-  return Stencil(static_cast<int>(kScentReach_m / cell_m), [&](int dc, int dr) {
-    // A deer is somewhere in its cell, not at the person's feet: no nearer than a third of the
-    // cell.
-    double dx = dc * cell_m, dy = -dr * cell_m;
-    if (dc == 0 && dr == 0) dx = toward.east() * cell_m / 3, dy = toward.north() * cell_m / 3;
-    return static_cast<float>(std::min(j.scent_exposure_cap, plume.at(dx, dy, toward)));
-  });
-}
-
-}  // namespace
-
-compute::PlumeSource plume_source(const AirNow& air, Setting setting, double height_m,
-                                  double canopy_m, bool leaf_on, const Judgement& j) {
-  compute::PlumeSource s;
-  s.height_m = height_m;
-  s.nose_m = j.nose_m;
-  s.stability = static_cast<int>(air.stability);
-  double sd_deg = air.direction_sd_deg;
-  const double scent_z = std::max(height_m, 1.0);
-  if (setting == Setting::timber && scent_z < canopy_m) {
-    const double index = leaf_on ? j.canopy_index_leaf_on : j.canopy_index_leaf_off;
-    s.speed_mps = air.speed_10m_mps * compute::canopy_profile(scent_z, canopy_m, index);
-    sd_deg = std::max(sd_deg, j.timber_sd_deg);
-  } else {
-    s.speed_mps = air.speed_10m_mps * compute::log_profile(std::max(scent_z, 1.0));
+void add_patch(const Raster<float>& patch, float weight, Raster<float>& field) {
+  if (patch.empty() || weight <= 0) return;
+  const GridSpec& g = field.spec;
+  const int c0 = g.cell_col(patch.spec.west + patch.spec.cell_m / 2),
+            r0 = g.cell_row(patch.spec.north - patch.spec.cell_m / 2);
+  for (int r = 0; r < patch.spec.rows; ++r) {
+    const float* from = patch.row(r);
+    float* to = field.row(r0 + r) + c0;
+    for (int c = 0; c < patch.spec.cols; ++c) to[c] += weight * from[c];
   }
-  s.speed_mps = std::max(s.speed_mps, 0.05);
-  s.direction_sd_rad = sd_deg * kRadPerDeg;
-  return s;
 }
 
-Result<AreaSight> make_area_sight(const AnalysisLand& land, const DeerArea& area,
-                                  const Judgement& j, std::stop_token stop) {
-  const GridSpec& g = land.cells.spec;
+// The part of `g` within `reach` of points.
+GridSpec patch_around(const GridSpec& g, const std::vector<LocalXY>& points, double reach) {
   Box box;
-  for (const LocalXY p : area.samples) box.add(p);
-  box = box.grown(kSightReach_m + 2 * g.cell_m);
+  for (const LocalXY p : points) box.add(p);
+  box = box.grown(reach);
   const int c0 = std::clamp(g.cell_col(box.min_x), 0, g.cols),
             c1 = std::clamp(g.cell_col(box.max_x) + 1, 0, g.cols);
   const int r0 = std::clamp(g.cell_row(box.max_y), 0, g.rows),
@@ -91,6 +62,33 @@ Result<AreaSight> make_area_sight(const AnalysisLand& land, const DeerArea& area
   part.north -= r0 * g.cell_m;
   part.cols = c1 - c0;
   part.rows = r1 - r0;
+  return part;
+}
+
+}  // namespace
+
+GridSpec coarse_grid(const GridSpec& analysis) {
+  GridSpec out = analysis;
+  out.cell_m *= 2;
+  out.cols = (analysis.cols + 1) / 2;
+  out.rows = (analysis.rows + 1) / 2;
+  return out;
+}
+
+AreaScent make_area_scent(const compute::Flow& flow, const compute::PlumeTable& table,
+                          const GridSpec& coarse, const DeerArea& area, double cap) {
+  AreaScent out(patch_around(coarse, area.samples, table.reach_m()), 0.0F);
+  const float share = 1.0F / static_cast<float>(area.samples.size());
+  for (const LocalXY p : area.samples)
+    compute::ScentPlume(flow, table, p, compute::Run::backward)
+        .add_to(out, share, static_cast<float>(cap), area.patch_m);
+  return out;
+}
+
+Result<AreaSight> make_area_sight(const AnalysisLand& land, const DeerArea& area,
+                                  const Judgement& j, std::stop_token stop) {
+  const GridSpec& g = land.cells.spec;
+  const GridSpec part = patch_around(g, area.samples, kSightReach_m + 2 * g.cell_m);
   AreaSight out(part, 0.0F);
   compute::SightOptions options;
   options.eye_m = j.deer_eye_m;
@@ -120,29 +118,28 @@ Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop) {
   const Judgement& j = in.judgement;
   HazardModel m;
   m.grid = land.cells.spec;
-  m.coarse = m.grid;
-  m.coarse.cell_m *= 2;
-  m.coarse.cols = (m.grid.cols + 1) / 2;
-  m.coarse.rows = (m.grid.rows + 1) / 2;
+  m.coarse = coarse_grid(m.grid);
   m.areas = in.areas;
   m.sight = in.sight;
+  m.scent = in.scent;
   m.light = in.sun.light;
   m.sound_mask = std::exp(-in.air.speed_10m_mps / j.sound_wind_mps);
-  m.exposure_cap = j.scent_exposure_cap;
-  for (const Setting s : {Setting::open, Setting::timber}) {
-    m.scent[static_cast<size_t>(s)] = scent_stencil(in.air, s, m.coarse.cell_m, in.leaf_on, j);
-  }
   const auto weights = area_weights(m.areas, m.coarse);
   const double cell = m.coarse.cell_m;
   const Stencil sound(static_cast<int>(kSoundReach_m / cell), [&](int dc, int dr) {
     return static_cast<float>(sound_at(cell * std::hypot(dc, dr), j));
   });
-  std::array<Raster<float>, 3> fields;
+  std::array<Raster<float>, 2> fields;
   const bool done = for_each_index(
-      3,
+      2,
       [&](int i) {
         Raster<float> field(m.coarse, 0.0F);
-        compute::spread(weights, i < 2 ? backward(m.scent[static_cast<size_t>(i)]) : sound, field);
+        if (i == 0) {
+          for (size_t a = 0; a < m.areas.size(); ++a)
+            add_patch(*m.scent[a], static_cast<float>(m.areas[a].occupancy), field);
+        } else {
+          compute::spread(weights, sound, field);
+        }
         fields[static_cast<size_t>(i)] = std::move(field);
       },
       stop);
@@ -159,8 +156,8 @@ Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop) {
   for_each_index(m.grid.rows, [&](int r) {
     for (int c = 0; c < m.grid.cols; ++c) {
       const LocalXY p = m.grid.centre(c, r);
-      const Raster<float>& scent = fields[land.timber.at(c, r) ? 1 : 0];
-      float h = k_scent * sample(scent, p) + k_sound * land.noise.at(c, r) * sample(fields[2], p);
+      float h =
+          k_scent * sample(fields[0], p) + k_sound * land.noise.at(c, r) * sample(fields[1], p);
       if (const auto t = m.trail.at(c, r)) {
         h += static_cast<float>(j.ground_scent_per_min *
                                 m.areas[static_cast<size_t>(t - 1)].occupancy);
@@ -186,20 +183,17 @@ std::vector<std::array<double, kSenseCount>> hazard_parts(const HazardModel& m,
   std::vector<std::array<double, kSenseCount>> out(m.areas.size(), {0, 0, 0, 0});
   if (!m.grid.contains(p)) return out;
   const int c = m.grid.cell_col(p.x), r = m.grid.cell_row(p.y);
-  const Stencil& scent = m.scent[land.timber.at(c, r) ? 1 : 0];
   const double noise = static_cast<double>(land.noise.at(c, r));
-  const int pc = m.coarse.cell_col(p.x), pr = m.coarse.cell_row(p.y);
   for (size_t a = 0; a < m.areas.size(); ++a) {
     const DeerArea& area = m.areas[a];
     if (area.occupancy <= 0) continue;
-    double smell = 0, sound = 0;
-    for (const LocalXY q : area.samples) {
-      smell +=
-          static_cast<double>(scent.at(m.coarse.cell_col(q.x) - pc, m.coarse.cell_row(q.y) - pr));
-      sound += sound_at(distance_m(p, q), j);
-    }
+    double sound = 0;
+    for (const LocalXY q : area.samples) sound += sound_at(distance_m(p, q), j);
+    const float smell = sample(*m.scent[a], p);  // NaN beyond its reach
     const double n = static_cast<double>(area.samples.size());
-    out[a][static_cast<size_t>(Sense::scent)] = j.scent_per_min * area.occupancy * smell / n;
+    if (smell > 0)
+      out[a][static_cast<size_t>(Sense::scent)] =
+          j.scent_per_min * area.occupancy * static_cast<double>(smell);
     out[a][static_cast<size_t>(Sense::sound)] =
         j.sound_per_min * m.sound_mask * noise * area.occupancy * sound / n;
     out[a][static_cast<size_t>(Sense::sight)] = j.sight_per_min * m.light * area.occupancy *

@@ -3,13 +3,13 @@
 // exp(-sum of hazard x time).
 #pragma once
 
-#include "core/compute/plume.h"
-#include "core/compute/spread.h"
+#include "core/compute/scent_plume.h"
 #include "core/eval/deer.h"
 #include "core/eval/judgement.h"
 #include "core/eval/land.h"
 
 #include <array>
+#include <vector>
 
 namespace leeward {
 
@@ -19,26 +19,26 @@ using AreaSight = Raster<float>;
 Result<AreaSight> make_area_sight(const AnalysisLand& land, const DeerArea& area,
                                   const Judgement& j, std::stop_token stop);
 
-/// Two settings of the air: open ground, and below a canopy.
-enum class Setting { open, timber };
-
-/// Where a person stands, for the plume.
-compute::PlumeSource plume_source(const AirNow& air, Setting setting, double height_m,
-                                  double canopy_m, bool leaf_on, const Judgement& j);
+/// Exposure that a person at a place causes to deer in one area: the plume of each of the area's
+/// samples run backward, mean over them, each at most the cap; on a patch of the coarse grid.
+using AreaScent = Raster<float>;
+AreaScent make_area_scent(const compute::Flow& flow, const compute::PlumeTable& table,
+                          const GridSpec& coarse, const DeerArea& area, double cap);
+/// Twice the analysis cell: where scent and sound are spread.
+GridSpec coarse_grid(const GridSpec& analysis);
+inline constexpr double kWalkerScentReach_m = 600;
 
 /// Everything that the hazard of one moment is made of; kept so that a walk's reasons can be taken
 /// apart by the same numbers that made the field.
 struct HazardModel {
   GridSpec grid;                      ///< Analysis grid.
-  GridSpec coarse;                    ///< Twice the cell: where scent and sound are spread.
+  GridSpec coarse;                    ///< coarse_grid().
   std::vector<DeerArea> areas;        ///< With occupancy.
   std::vector<Ref<AreaSight>> sight;  ///< In the order of areas.
-  std::array<compute::Stencil, 2>
-      scent;  ///< By Setting: exposure at (receptor - person), coarse cells.
+  std::vector<Ref<AreaScent>> scent;  ///< In the order of areas.
   double light = 1;
   double sound_mask = 1;  ///< By wind.
-  double exposure_cap = 3;
-  Raster<float> total;  ///< Per minute.
+  Raster<float> total;    ///< Per minute.
   /// Trails under each cell, as index into areas + 1; 0 none.
   Raster<std::uint16_t> trail;
 };
@@ -51,6 +51,7 @@ struct HazardInputs {
   Judgement judgement;
   std::vector<DeerArea> areas;  ///< With occupancy.
   std::vector<Ref<AreaSight>> sight;
+  std::vector<Ref<AreaScent>> scent;
 };
 /// ERRORS: cancelled.
 Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop);

@@ -19,9 +19,16 @@ std::vector<JudgementRow> judgement_rows(const Judgement& j) {
       {"sitter above platform", j.sitter_above_platform_m, "m", kPractice},
       {"direction spread in timber", j.timber_sd_deg, "deg",
        "below canopy at least 25-40 deg, from memory"},
-      {"canopy index, leaves on", j.canopy_index_leaf_on, "-",
-       "Cionco 1978 range for hardwood, from memory"},
-      {"canopy index, leaves off", j.canopy_index_leaf_off, "-", kPractice},
+      {"slope air under a canopy", j.timber_slope_air, "share",
+       "drainage of 0.1-0.5 m/s under closed canopy, from memory"},
+      {"attenuation in hardwood, leaves on", attenuation_of(CoverType::hardwood, true), "-",
+       "oak-gum 2.68, Cionco 1978, from memory"},
+      {"attenuation in hardwood, leaves off", attenuation_of(CoverType::hardwood, false), "-",
+       kPractice},
+      {"attenuation in conifers", attenuation_of(CoverType::conifer, true), "-",
+       "spruce 2.74, Cionco 1978, from memory"},
+      {"attenuation in a standing crop", attenuation_of(CoverType::standing_crop, true), "-",
+       "corn 1.97, Cionco 1978, from memory"},
       {"canopy density, leaves on", j.default_leaf_on_per_m, "1/m", kPractice},
       {"canopy density, leaves off", j.default_leaf_off_per_m, "1/m", kPractice},
       {"barrier density", j.barrier_density_per_m, "1/m", kPractice},
@@ -30,6 +37,27 @@ std::vector<JudgementRow> judgement_rows(const Judgement& j) {
       {"detour, balanced", j.trade_weight_s[1], "s per unit hazard", kPractice},
       {"detour, careful", j.trade_weight_s[2], "s per unit hazard", kPractice},
   };
+}
+
+double attenuation_of(CoverType type, bool leaf_on) {
+  switch (type) {
+    case CoverType::open:
+      return 0;
+    case CoverType::conifer:
+      return 2.74;
+    case CoverType::hardwood:
+      return leaf_on ? 2.68 : 1.3;
+    case CoverType::mixed:
+      return leaf_on ? 2.7 : 2.0;
+    case CoverType::standing_crop:
+      return 1.97;
+    case CoverType::brush:
+    case CoverType::hinge_cut:
+      return leaf_on ? 2.5 : 1.8;
+    case CoverType::tall_grass:
+      return 1.5;
+  }
+  return 1.3;
 }
 
 double slowness_of(CoverType type) {

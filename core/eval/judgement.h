@@ -23,9 +23,8 @@ struct Judgement {
   double nose_m = 1.0;
   double sitter_above_platform_m = 1.2;  ///< Eye, and where scent leaves.
   double timber_sd_deg = 25;             ///< Least spread of direction below the canopy.
-  double canopy_index_leaf_on = 2.5;     ///< Attenuation under leaves.
-  double canopy_index_leaf_off = 1.5;
-  double default_leaf_on_per_m = 0.06;  ///< Canopy without a cover patch.
+  double timber_slope_air = 0.5;         ///< Share of slope air that flows under a canopy.
+  double default_leaf_on_per_m = 0.06;   ///< Canopy without a cover patch.
   double default_leaf_off_per_m = 0.03;
   double barrier_density_per_m = 0.5;
   double band_factor = 2.5;  ///< Hazard may be this much larger or smaller.
@@ -45,6 +44,10 @@ std::vector<JudgementRow> judgement_rows(const Judgement& j);
 
 /// Walking slowness and noise by cover (1 = open woods pace / dry leaves); common practice, no
 /// source.
+/// Attenuation index of the wind below the top of a cover (compute/plume.h, canopy_profile).
+/// Oak-gum 2.68, spruce 2.74, corn 1.97 (Cionco 1978, from memory); leaf-off hardwood 1 to 1.5 and
+/// the rest common practice, no source.
+double attenuation_of(CoverType type, bool leaf_on);
 double slowness_of(CoverType type);
 double noise_of(CoverType type, bool leaf_on);
 

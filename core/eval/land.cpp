@@ -150,6 +150,8 @@ AnalysisLand make_analysis_land(const Document& document, const CoverGrid& cover
   out.noise = Raster<float>(g, static_cast<float>(noise_of(CoverType::open, leaf_on)));
   out.timber = Raster<std::uint8_t>(g);
   out.slowness = Raster<float>(g, 1.0F);
+  out.attenuation = Raster<float>(g, 0.0F);
+  const float woods_attenuation = static_cast<float>(attenuation_of(CoverType::hardwood, leaf_on));
   const float woods_noise = static_cast<float>(noise_of(CoverType::hardwood, leaf_on));
   for_each_index(g.rows, [&](int r) {
     for (int c = 0; c < g.cols; ++c) {
@@ -158,15 +160,20 @@ AnalysisLand make_analysis_land(const Document& document, const CoverGrid& cover
       if (cell.top_m <= 3) continue;
       out.timber.at(c, r) = 1;
       out.noise.at(c, r) = woods_noise;
+      out.attenuation.at(c, r) = woods_attenuation;
       out.slowness.at(c, r) = static_cast<float>(slowness_of(CoverType::hardwood));
     }
   });
   for (const auto& f : document.of(Kind::cover)) {
     const auto& a = f->as<CoverAttrs>();
     const float slow = static_cast<float>(slowness_of(a.type)),
-                noise = static_cast<float>(noise_of(a.type, leaf_on));
-    burn_area(f->shape, g,
-              [&](int c, int r) { out.slowness.at(c, r) = slow, out.noise.at(c, r) = noise; });
+                noise = static_cast<float>(noise_of(a.type, leaf_on)),
+                attenuation = static_cast<float>(attenuation_of(a.type, leaf_on));
+    burn_area(f->shape, g, [&](int c, int r) {
+      out.slowness.at(c, r) = slow;
+      out.noise.at(c, r) = noise;
+      out.attenuation.at(c, r) = attenuation;
+    });
   }
   for (const auto& f : document.of(Kind::water)) {
     const auto& w = f->as<WaterAttrs>();

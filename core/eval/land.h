@@ -18,6 +18,7 @@ struct AnalysisLand {
   Raster<compute::SightCell> cells;
   Raster<float> noise;          ///< Of a step, 1 = dry leaves.
   Raster<std::uint8_t> timber;  ///< 1 under a canopy higher than 3 m.
+  Raster<float> attenuation;    ///< Index of the wind below the cover's top; 0 in the open.
   Raster<float> slowness;       ///< Of cover alone; infinity where water cannot be waded.
 };
 

@@ -137,38 +137,6 @@ std::vector<InReach> stand_in_reach(const Document& document, const Terrain& ter
   return out;
 }
 
-Raster<float> stand_scent(const AnalysisLand& land, LocalXY at, const StandAttrs& stand,
-                          const AirNow& air, bool leaf_on, const Judgement& j) {
-  Raster<float> out(land.cells.spec, 0.0F);
-  const compute::SightCell here = land.cells.value_or(at, {});
-  const Setting setting = here.top_m > 3 ? Setting::timber : Setting::open;
-  const double height = stand.platform_m + j.sitter_above_platform_m;
-  const compute::Plume plume(
-      plume_source(air, setting, height, static_cast<double>(here.top_m), leaf_on, j));
-  plume.fill(out, at, air.from.blows_toward());
-  return out;
-}
-
-std::vector<ScentOn> scent_on_areas(const Raster<float>& scent,
-                                    const std::vector<DeerArea>& areas) {
-  std::vector<ScentOn> out;
-  for (const DeerArea& a : areas) {
-    ScentOn on{a.uid, a.kind, a.occupancy, 0, 0};
-    const auto cells = cells_of(*a.feature, scent.spec);
-    for (const size_t i : cells) {
-      const double v = static_cast<double>(scent.cells[i]);
-      on.exposure += v;
-      on.worst = std::max(on.worst, v);
-    }
-    if (!cells.empty()) on.exposure /= static_cast<double>(cells.size());
-    out.push_back(on);
-  }
-  std::stable_sort(out.begin(), out.end(), [](const ScentOn& a, const ScentOn& b) {
-    return a.exposure * a.occupancy > b.exposure * b.occupancy;
-  });
-  return out;
-}
-
 std::vector<SeenFrom> areas_that_see(const Raster<std::uint8_t>& sight, LocalXY at,
                                      const std::vector<DeerArea>& areas) {
   std::vector<SeenFrom> out;

@@ -19,14 +19,10 @@ std::vector<Ring> stand_rings(const Terrain& terrain, const Raster<std::uint8_t>
 std::vector<InReach> stand_in_reach(const Document& document, const Terrain& terrain,
                                     const Raster<std::uint8_t>& sight, LocalXY at, double eye_m,
                                     const Rows<Weapon>& weapons);
-/// The sitter's scent on the analysis grid.
-Raster<float> stand_scent(const AnalysisLand& land, LocalXY at, const StandAttrs& stand,
-                          const AirNow& air, bool leaf_on, const Judgement& j);
-/// Its mean and worst on every deer area, worst first; and the hazard a minute of sitting.
-std::vector<ScentOn> scent_on_areas(const Raster<float>& scent, const std::vector<DeerArea>& areas);
 /// Deer areas within sight of the sitter, those with less than a hundredth of sight left out.
 std::vector<SeenFrom> areas_that_see(const Raster<std::uint8_t>& sight, LocalXY at,
                                      const std::vector<DeerArea>& areas);
+/// Hazard a minute of sitting, by scent.
 double sit_hazard_per_min(const std::vector<ScentOn>& on, const Judgement& j);
 
 }  // namespace leeward

@@ -1,5 +1,7 @@
 #include "core/geo/raster.h"
 
+#include "core/base/parallel.h"
+
 #include <algorithm>
 
 namespace leeward {
@@ -24,6 +26,33 @@ float sample(const Raster<float>& r, LocalXY p) {
       best = corner[i], best_weight = weight[i];
   }
   return best;
+}
+
+namespace {
+
+float cell_mean(const Raster<float>& r, LocalXY centre, double cell) {
+  const int n = std::clamp(static_cast<int>(std::lround(cell / r.spec.cell_m)), 1, 8);
+  double sum = 0;
+  int known = 0;
+  for (int a = 0; a < n; ++a)
+    for (int b = 0; b < n; ++b) {
+      const double dx = ((a + 0.5) / n - 0.5) * cell, dy = ((b + 0.5) / n - 0.5) * cell;
+      const float v = sample(r, {centre.x + dx, centre.y + dy});
+      if (!std::isnan(v)) sum += static_cast<double>(v), ++known;
+    }
+  return known > 0 ? static_cast<float>(sum / known) : kUnknown;
+}
+
+}  // namespace
+
+Raster<float> cell_means(const Raster<float>& r, const GridSpec& spec) {
+  Raster<float> out(spec, kUnknown);
+  if (r.empty()) return out;
+  for_each_index(spec.rows, [&](int row) {
+    for (int col = 0; col < spec.cols; ++col)
+      out.at(col, row) = cell_mean(r, spec.centre(col, row), spec.cell_m);
+  });
+  return out;
 }
 
 }  // namespace leeward

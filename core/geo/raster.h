@@ -80,4 +80,7 @@ inline constexpr float kUnknown = std::numeric_limits<float>::quiet_NaN();
 /// of the four cells, else NaN.
 float sample(const Raster<float>& r, LocalXY p);
 
+/// Mean of the known samples over each cell of `spec` (at most 8 x 8 a cell); NaN if none.
+Raster<float> cell_means(const Raster<float>& r, const GridSpec& spec);
+
 }  // namespace leeward

@@ -104,69 +104,6 @@ TEST(FastExp, StaysWithinItsStatedError) {
   EXPECT_EQ(fast_exp(-100), 0);
 }
 
-// The polar plume in a steady wind is Turner's (1970, eq. 3.1) on the centre line when neither the
-// random share nor the wander matters.
-TEST(Plume, MatchesTheGaussianPlumeInAStrongSteadyWind) {
-  PlumeSource s;
-  s.speed_mps = 40;  // the random share is then 0.03 %
-  s.direction_sd_rad = 1e-4;
-  s.stability = 3;
-  const Plume plume(s);
-  for (const double x : {50.0, 100.0, 200.0, 400.0}) {
-    const Sigmas g = briggs(3, x);
-    const double a = 0.0, b = 2.0 / g.z_m;  // source and nose both at 1 m
-    const double c =
-        1 / (2 * kPi * 40 * g.y_m * g.z_m) * (std::exp(-0.5 * a * a) + std::exp(-0.5 * b * b));
-    EXPECT_NEAR(plume.at(x, 0, Bearing::degrees(90)) * reference_exposure(), c, 0.02 * c) << x;
-    const double off = g.y_m;  // one sigma to the side, at equal distance
-    const double phi = off / x;
-    const double side =
-        plume.at(x * std::cos(phi), x * std::sin(phi), Bearing::degrees(90)) * reference_exposure();
-    EXPECT_NEAR(side / c, std::exp(-0.5), 0.03) << x;
-  }
-}
-
-// Turner (1970) workbook figures as ratios of height: class D, 2 m/s, source 6 m against 1 m at 100
-// m is 0.582, at 200 m 0.855 (centre line, receptor 1 m).
-TEST(Plume, AHigherSourceReachesTheGroundFartherOut) {
-  PlumeSource low, high;
-  high.height_m = 6;
-  const Plume a(low), b(high);
-  const auto ratio = [&](double x) {
-    return b.at(0, -x, Bearing::degrees(180)) / a.at(0, -x, Bearing::degrees(180));
-  };
-  EXPECT_NEAR(ratio(100), 0.582, 0.01);
-  EXPECT_NEAR(ratio(200), 0.855, 0.01);
-  EXPECT_GE(ratio(10), 0.1 - 1e-6);  // the benefit of height is capped
-}
-
-TEST(Plume, BlowsDownwindAndSpreadsToAllSidesInACalm) {
-  PlumeSource s;
-  s.speed_mps = 4;
-  s.direction_sd_rad = 0.12;
-  const Plume steady(s);
-  const Bearing south = WindFrom(Bearing::degrees(0)).blows_toward();
-  EXPECT_GT(steady.at(0, -100, south), 20 * steady.at(0, 100, south));
-  s.speed_mps = 0.05;
-  s.direction_sd_rad = 104 * kRadPerDeg;
-  const Plume calm(s);
-  EXPECT_LT(calm.at(0, -100, south), 2 * calm.at(0, 100, south));
-}
-
-TEST(Plume, FieldEqualsPointByPoint) {
-  PlumeSource s;
-  const Plume plume(s, 300);
-  Raster<float> field(GridSpec{0, 500, 5, 100, 100});
-  plume.fill(field, {251, 252}, Bearing::degrees(33));
-  for (int r = 0; r < 100; r += 7) {
-    for (int c = 0; c < 100; c += 7) {
-      const LocalXY p = field.spec.centre(c, r);
-      const double want = plume.at(p.x - 251, p.y - 252, Bearing::degrees(33));
-      EXPECT_NEAR(static_cast<double>(field.at(c, r)), want, 1e-4 * want + 1e-7);
-    }
-  }
-}
-
 TEST(Spread, EqualsTheSumPointByPoint) {
   const Stencil stencil(3,
                         [](int dc, int dr) { return static_cast<float>(10 * (dc + 3) + dr + 4); });

@@ -1,0 +1,139 @@
+// Scent as a plume that bends with the wind over the land, averaged over the spread of direction;
+// forward from a person, or backward from a deer.
+//
+// From the source a fan of lines is traced: line d follows the local wind turned by the angle d all
+// the way. Each place p lies on one line of the fan (where lines fold, the one turned least
+// counts), which gives the angle d(p), the length l(p) of the line to it, the time T(p) on it and
+// the share of it under canopy. With u = l / T:
+//   C(p) = (1 - F) f(d; s) V(l) / (u_e l)  +  F G V(l) / (2 pi u_e l)
+// V the vertical Gaussian with reflection at the ground (Turner 1970, eq. 3.1), f a von Mises
+// density of circular spread s, u_e = sqrt(u^2 + 2 sv^2), F = 2 sv^2 / u_e^2 the share that light
+// wind carries to all sides (Cimorelli et al. 2005, from memory). Air is not squeezed: where lines
+// draw together the layer grows deeper, so that C along a line does not change by it.
+//
+// The spread s joins three parts in quadrature: turbulence, s_t f(T) with the sigma_y of
+// near_field.h joined to Briggs; wandering in light wind, what sv / u has beyond s_t; and what the
+// forecast adds (gusts, turning). sv is 0.5 m/s in the open (Hanna, from memory) and 0.15 m/s under
+// canopy (common practice, no source), where s is at least 25 degrees as well.
+//
+// G is the burst factor of an hour's mean over that of a ten-minute mean: peak / mean = (t_mean /
+// t_peak)^(6/17) for a point source (CSIRO, Borgas), so that wind that wanders to all sides is not
+// made harmless by the averaging.
+//
+// All of it depends on the line alone, and a line may be followed from either end: the plume of a
+// deer run backward gives for each place the exposure that a person there causes.
+//
+// Relative exposure 1 is what stands 25 m straight downwind of a person on open ground (scent 1 m,
+// nose 1 m) in class D with 2 m/s at 2 m. It compares; it does not say what a deer will notice: no
+// published threshold exists.
+//
+// Frame: the property's grid axes, metres.
+#pragma once
+
+#include "core/geo/raster.h"
+
+#include <array>
+#include <vector>
+
+namespace leeward::compute {
+
+/// The wind that carries scent, on a grid: east and north part (m/s, toward), share under canopy.
+struct Flow {
+  struct Cell {
+    float east = 0, north = 0, timber = 0, unused = 0;
+  };
+  GridSpec spec;
+  std::vector<Cell> cells;
+
+  static Flow uniform(const GridSpec& spec, LocalXY toward_mps);
+  /// Bilinear between cell centres, clamped to the grid's edge.
+  Cell at(LocalXY p) const;
+};
+
+/// Circular spread, source and air of an hour.
+struct PlumeAir {
+  double stability = 3;            ///< 0 = A .. 5 = F, may lie between.
+  double roughness_m = 0.03;       ///< Of the open ground.
+  double transport_m = 2;          ///< Height at which the flow holds.
+  double source_m = 1;             ///< Of the scent above ground.
+  double nose_m = 1;               ///< Height at which it is met.
+  double extra_sd_rad = 0;         ///< Spread of direction that the forecast adds.
+  double timber_sd_rad = 0.43633;  ///< Least spread below a canopy: 25 degrees (25 to 40, memory).
+  friend bool operator==(const PlumeAir&, const PlumeAir&) = default;
+};
+
+/// Circular spread of direction that the plume has 50 m from its source at this speed, radians, at
+/// most 104 degrees (uniform).
+double plume_spread_rad(const PlumeAir& air, double speed_mps, double timber);
+
+/// peak / mean of concentration from a point source, (t_mean / t_peak)^(6/17).
+double peak_to_mean(double mean_s, double peak_s);
+
+/// Strength and spread of a plume by length of line, mean speed and setting; shared by all sources
+/// of an hour. A sitter above the ground never counts for less than a tenth of the same person on
+/// the ground (downdraughts, stem wakes and falling skin defeat the ideal air that would carry
+/// scent overhead).
+class PlumeTable {
+ public:
+  explicit PlumeTable(const PlumeAir& air, double reach_m = 800);
+
+  /// Logarithm of the directed part times l^2 on the axis, kappa, and the part to all sides times
+  /// l^2.
+  struct Entry {
+    float log_peak = 0, kappa = 0, rest = 0;
+  };
+  /// At a length of line, metres; a mean speed, m/s; a share under canopy, 0..1.
+  Entry at(float length_m, float speed_mps, float timber) const;
+  double reach_m() const { return reach_m_; }
+  int rings() const { return rings_; }
+  /// Distance of a ring from the source.
+  static double ring_m(int ring);
+
+ private:
+  static constexpr int kSpeeds = 16;
+  double reach_m_;
+  int rings_;
+  std::vector<std::array<Entry, kSpeeds>> entries_;  // [setting][ring], setting 0 open, 1 timber
+};
+
+/// A value with the range in which it lies in four cases of five.
+struct ScentBand {
+  double exposure = 0, low = 0, high = 0;
+};
+
+enum class Run { forward, backward };
+
+class ScentPlume {
+ public:
+  /// Backward: the places are those of the person, `source` is the deer.
+  ScentPlume(const Flow& flow, const PlumeTable& table, LocalXY source, Run run = Run::forward);
+
+  double at(LocalXY p) const;
+  /// The band joins the factor by which such models err (1.8 in the open, 2.5 under canopy: of the
+  /// order of the scatter from class and speed alone on the Prairie Grass runs; under canopy common
+  /// practice, no source) and 10 degrees of error in the hour's mean direction (common practice, no
+  /// source).
+  ScentBand band_at(LocalXY p) const;
+  /// The whole field; cells beyond the reach are 0.
+  void fill(Raster<float>& field) const;
+  /// field += weight * min(cap, exposure), nothing nearer than `least_m` (of a source that stands
+  /// for a patch of ground).
+  void add_to(Raster<float>& field, float weight, float cap, double least_m = 0) const;
+  LocalXY source() const { return source_; }
+
+ private:
+  struct Fan;
+  void trace(const Flow& flow, const PlumeTable& table, Run run);
+
+  LocalXY source_;
+  double reach_m_;
+  int rings_;
+  // By ring and line, the first line again at the end: what the table says there, in terms of the
+  // straight distance, and the share under canopy.
+  std::vector<float> log_peak_, kappa_, rest_, timber_;
+  // By ring and angle from east, anticlockwise, the first angle again at the end: the line there (a
+  // real number), and the exposure times the squared distance.
+  std::vector<float> line_, value_;
+};
+
+}  // namespace leeward::compute

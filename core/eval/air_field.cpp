@@ -1,0 +1,294 @@
+#include "core/eval/air_field.h"
+
+#include "core/base/parallel.h"
+#include "core/compute/plume.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace leeward {
+namespace {
+
+constexpr double kGrass_m = 0.03;        // roughness of open ground
+constexpr double kTreeHeightsDeep = 10;  // reach of an edge's effect, in tree heights (memory)
+constexpr double kTallestDeep_m = 25;
+
+double share_of(double ratio, size_t& low) {
+  const auto& r = LandWind::kRatios;
+  low = ratio < r[1] ? 0 : 1;
+  return std::clamp((ratio - r[low]) / (r[low + 1] - r[low]), 0.0, 1.0);
+}
+
+double stability_ratio_of(double index) {
+  const int n = std::clamp(static_cast<int>(index), 0, 4);
+  const double t = std::clamp(index - n, 0.0, 1.0);
+  return (1 - t) * compute::stability_ratio(n) + t * compute::stability_ratio(n + 1);
+}
+
+// 1 where a square of `radius` cells holds no cell with under half timber.
+Raster<std::uint8_t> deep_cells(const Raster<float>& timber, int radius) {
+  const GridSpec& g = timber.spec;
+  const size_t w = static_cast<size_t>(g.cols) + 1;
+  std::vector<int> open(w * (static_cast<size_t>(g.rows) + 1), 0);  // summed over rows and columns
+  for (int r = 0; r < g.rows; ++r)
+    for (int c = 0; c < g.cols; ++c) {
+      const size_t at = (static_cast<size_t>(r) + 1) * w + static_cast<size_t>(c) + 1;
+      open[at] = open[at - 1] + open[at - w] - open[at - w - 1] + (timber.at(c, r) < 0.5F ? 1 : 0);
+    }
+  Raster<std::uint8_t> out(g, 0);
+  const auto sum = [&](int c, int r) {
+    return open[static_cast<size_t>(std::clamp(r, 0, g.rows)) * w +
+                static_cast<size_t>(std::clamp(c, 0, g.cols))];
+  };
+  for (int r = 0; r < g.rows; ++r)
+    for (int c = 0; c < g.cols; ++c) {
+      const int n = sum(c + radius + 1, r + radius + 1) - sum(c - radius, r + radius + 1) -
+                    sum(c + radius + 1, r - radius) + sum(c - radius, r - radius);
+      out.at(c, r) = n == 0 ? 1 : 0;
+    }
+  return out;
+}
+
+// Mean of a value over the analysis cells inside each cell of the air's grid.
+template <class Fn>
+Raster<float> gathered(const AnalysisLand& land, const GridSpec& g, const Fn& value) {
+  Raster<float> sum(g, 0.0F), count(g, 0.0F);
+  const GridSpec& fine = land.cells.spec;
+  for (int r = 0; r < fine.rows; ++r)
+    for (int c = 0; c < fine.cols; ++c) {
+      const LocalXY p = fine.centre(c, r);
+      const int oc = g.cell_col(p.x), orow = g.cell_row(p.y);
+      if (!g.has(oc, orow)) continue;
+      sum.at(oc, orow) += value(fine.index(c, r));
+      count.at(oc, orow) += 1;
+    }
+  for (size_t i = 0; i < sum.cells.size(); ++i)
+    if (count.cells[i] > 0) sum.cells[i] /= count.cells[i];
+  return sum;
+}
+
+// exp of the weighted mean of a cell and its neighbours: an edge is felt one cell to each side.
+Raster<float> feathered(const Raster<float>& logs) {
+  const GridSpec& g = logs.spec;
+  Raster<float> out(g);
+  for (int r = 0; r < g.rows; ++r)
+    for (int c = 0; c < g.cols; ++c) {
+      float sum = logs.at(c, r), n = 1;
+      for (int dr = -1; dr <= 1; ++dr)
+        for (int dc = -1; dc <= 1; ++dc)
+          if (g.has(c + dc, r + dr)) sum += logs.at(c + dc, r + dr), n += 1;
+      out.at(c, r) = std::exp(sum / n);
+    }
+  return out;
+}
+
+}  // namespace
+
+GridSpec air_grid(const GridSpec& analysis) {
+  const double side = std::max(analysis.cols, analysis.rows) * analysis.cell_m;
+  const double cell = std::clamp(std::ceil(side / 192 / 2.5) * 2.5, 10.0, 25.0);
+  GridSpec g = GridSpec::covering(analysis.box(), cell);
+  g.cols = std::max(g.cols, 3);
+  g.rows = std::max(g.rows, 3);
+  return g;
+}
+
+Result<AirGround> make_air_ground(const Terrain& terrain, const GridSpec& analysis,
+                                  std::stop_token stop) {
+  AirGround out;
+  if (terrain.ground.empty()) return out;
+  Raster<float> ground = cell_means(terrain.ground, air_grid(analysis));
+  if (std::all_of(ground.cells.begin(), ground.cells.end(), [](float z) { return std::isnan(z); }))
+    return out;
+  auto places = compute::slope_places(ground, {}, stop);
+  if (!places) return std::move(places.error());
+  out.ground = std::move(ground);
+  out.places = *std::move(places);
+  return out;
+}
+
+AirCover make_air_cover(const AnalysisLand& land) {
+  AirCover out;
+  const GridSpec g = air_grid(land.cells.spec);
+  const auto top = gathered(land, g, [&](size_t i) { return land.cells.cells[i].top_m; });
+  const auto attenuation = gathered(land, g, [&](size_t i) { return land.attenuation.cells[i]; });
+  out.timber =
+      gathered(land, g, [&](size_t i) { return static_cast<float>(land.timber.cells[i]); });
+  const double tallest = std::min(
+      kTallestDeep_m, static_cast<double>(*std::max_element(top.cells.begin(), top.cells.end())));
+  out.deep = deep_cells(out.timber, static_cast<int>(kTreeHeightsDeep * tallest / g.cell_m) + 1);
+  for_each_index(static_cast<int>(kCarryHeights_m.size()), [&](int n) {
+    const size_t h = static_cast<size_t>(n);
+    Raster<float> logs(g);
+    for (size_t i = 0; i < logs.cells.size(); ++i)
+      logs.cells[i] = static_cast<float>(
+          std::log(surface_profile(kCarryHeights_m[h], static_cast<double>(top.cells[i]),
+                                   static_cast<double>(attenuation.cells[i]))));
+    out.profile[h] = feathered(logs);
+  });
+  return out;
+}
+
+Result<LandWind> solve_land_wind(const Terrain& terrain, const AnalysisLand& land,
+                                 std::stop_token stop) {
+  const GridSpec g = air_grid(land.cells.spec);
+  compute::WindSurface surface;
+  // Closed cover: z0 a tenth of its height, displacement two thirds (from memory).
+  surface.displacement_m =
+      gathered(land, g, [&](size_t i) { return 0.67F * land.cells.cells[i].top_m; });
+  surface.roughness_m = surface.displacement_m;
+  for (float& z0 : surface.roughness_m.cells)
+    z0 = std::max(static_cast<float>(kGrass_m), z0 * (0.1F / 0.67F));
+  LandWind out;
+  for (size_t n = 0; n < LandWind::kRatios.size(); ++n) {
+    compute::TerrainWindOptions options;
+    options.reference_roughness_m = kGrass_m;
+    options.stability_ratio = LandWind::kRatios[n];
+    auto wind =
+        compute::solve_terrain_wind(terrain.ground, land.cells.spec.box(), surface, options, stop);
+    if (!wind) return std::move(wind.error());
+    out.by_ratio[n] = make_ref<compute::TerrainWind>(*std::move(wind));
+  }
+  return out;
+}
+
+bool operator==(const HourSky& a, const HourSky& b) {
+  const auto same = [](const compute::Sun& x, const compute::Sun& y) {
+    return x.altitude_deg == y.altitude_deg && x.toward.degrees() == y.toward.degrees();
+  };
+  return same(a.slope.sun, b.slope.sun) &&
+         a.slope.hour_before.has_value() == b.slope.hour_before.has_value() &&
+         (!a.slope.hour_before || same(*a.slope.hour_before, *b.slope.hour_before)) &&
+         a.slope.cloud == b.slope.cloud && a.slope.ambient_mps == b.slope.ambient_mps &&
+         a.slope.height_m == b.slope.height_m;
+}
+
+HourSky hour_sky(const AirNow& air, const SunNow& now, const SunNow& before,
+                 double convergence_deg) {
+  const auto sun = [&](const SunNow& s) {
+    return compute::Sun{s.altitude_deg, Bearing::degrees(s.azimuth_deg - convergence_deg)};
+  };
+  HourSky out;
+  out.slope.sun = sun(now);
+  out.slope.hour_before = sun(before);
+  out.slope.cloud = air.cloud;
+  out.slope.ambient_mps = air.known ? air.speed_10m_mps : 0;
+  return out;
+}
+
+size_t carry_height(double source_m) {
+  size_t best = 0;
+  for (size_t n = 1; n < kCarryHeights_m.size(); ++n)
+    if (std::abs(kCarryHeights_m[n] - source_m) < std::abs(kCarryHeights_m[best] - source_m))
+      best = n;
+  return best;
+}
+
+double surface_profile(double height_m, double top_m, double attenuation) {
+  if (top_m < 0.3) return compute::log_profile(height_m);
+  const compute::WindProfile over(kGrass_m, 0.1 * top_m, 0.67 * top_m);
+  if (height_m >= top_m) return over.speed(height_m);
+  return std::max(0.02, over.speed(top_m) * std::exp(attenuation * (height_m / top_m - 1)));
+}
+
+LandTurn make_land_turn(const LandWind& wind, const GridSpec& g) {
+  LandTurn out;
+  for (size_t h = 0; h < kCarryHeights_m.size(); ++h) {
+    for (size_t k = 0; k < 3; ++k) {
+      const compute::WindSlice s = wind.by_ratio[k]->shape(kCarryHeights_m[h]);
+      auto& turn = out.at[h][k];
+      turn.resize(g.size());
+      for_each_index(g.rows, [&](int r) {
+        for (int c = 0; c < g.cols; ++c) {
+          const LocalXY p = g.centre(c, r);
+          const LocalXY east = s.at(p, {1, 0}), north = s.at(p, {0, 1});
+          turn[g.index(c, r)] = {static_cast<float>(east.x), static_cast<float>(east.y),
+                                 static_cast<float>(north.x), static_cast<float>(north.y)};
+        }
+      });
+    }
+  }
+  return out;
+}
+
+compute::Flow flow_of(const AirInputs& in, WindFrom from, size_t height) {
+  const AirNow& air = in.air;
+  compute::Flow flow{in.cover.timber.spec, {}};
+  flow.cells.resize(flow.spec.size());
+  const Bearing toward = from.blows_toward();
+  const double speed = air.known ? air.speed_10m_mps : 0;
+  const float ue = static_cast<float>(speed * toward.east()),
+              un = static_cast<float>(speed * toward.north());
+  const float* profile = in.cover.profile[height].cells.data();
+  const float* timber = in.cover.timber.cells.data();
+  size_t low = 0;
+  const float t = static_cast<float>(share_of(stability_ratio_of(air.stability_index), low));
+  const LandTurn::Turn* a = in.turn ? in.turn->at[height][low].data() : nullptr;
+  const LandTurn::Turn* b = in.turn ? in.turn->at[height][low + 1].data() : nullptr;
+  const float under = static_cast<float>(in.judgement.timber_slope_air);
+  for (size_t i = 0; i < flow.cells.size(); ++i) {
+    compute::Flow::Cell out{ue, un, timber[i], 0};
+    if (a) {
+      LandTurn::Turn m;
+      for (size_t n = 0; n < 4; ++n) m[n] = a[i][n] + t * (b[i][n] - a[i][n]);
+      out.east = ue * m[0] + un * m[2];
+      out.north = ue * m[1] + un * m[3];
+    }
+    out.east *= profile[i];
+    out.north *= profile[i];
+    if (in.slope) {
+      const float share = 1 + (under - 1) * out.timber;
+      out.east += share * in.slope->east.cells[i];
+      out.north += share * in.slope->north.cells[i];
+    }
+    flow.cells[i] = out;
+  }
+  return flow;
+}
+
+AirMap make_air_map(const AirInputs& in, const compute::Flow& flow, const SunNow& sun) {
+  AirMap out;
+  const AirNow& air = in.air;
+  const GridSpec& g = flow.spec;
+  out.bent = in.turn != nullptr;
+  out.east = out.north = out.slope_east = out.slope_north = Raster<float>(g, 0.0F);
+  out.doubt = Raster<std::uint8_t>(g, 0);
+  Raster<std::uint8_t> lee;
+  if (!in.ground.ground.empty() && air.known && air.speed_10m_mps >= 0.5)
+    lee = compute::lee_flags(in.ground.ground, air.from.blows_toward());
+  // About an hour to each side of sunrise and sunset, while the wind leaves room for slope air.
+  const bool transition =
+      std::abs(sun.altitude_deg) < 10 && compute::ambient_share(air.speed_10m_mps) > 0;
+  const float under = static_cast<float>(in.judgement.timber_slope_air);
+  for (size_t i = 0; i < g.size(); ++i) {
+    const compute::Flow::Cell& cell = flow.cells[i];
+    out.east.cells[i] = cell.east;
+    out.north.cells[i] = cell.north;
+    if (in.slope) {
+      const float share = 1 + (under - 1) * cell.timber;
+      out.slope_east.cells[i] = share * in.slope->east.cells[i];
+      out.slope_north.cells[i] = share * in.slope->north.cells[i];
+    }
+    int doubt = transition ? kDoubtTransition : 0;
+    if (!lee.empty() && lee.cells[i]) doubt |= kDoubtLee;
+    if (!air.known || (cell.timber < 0.5F && std::hypot(cell.east, cell.north) < 1))
+      doubt |= kDoubtCalm;
+    if (in.cover.deep.cells[i]) doubt |= kDoubtTimber;
+    out.doubt.cells[i] = static_cast<std::uint8_t>(doubt);
+  }
+  return out;
+}
+
+compute::PlumeAir plume_air(const AirNow& air, double source_m, const Judgement& j) {
+  compute::PlumeAir out;
+  out.stability = air.stability_index;
+  out.transport_m = kCarryHeights_m[carry_height(source_m)];
+  out.source_m = source_m;
+  out.nose_m = j.nose_m;
+  // Nothing known: to all sides alike.
+  out.extra_sd_rad = (air.known ? air.extra_sd_deg : 104.0) * kRadPerDeg;
+  out.timber_sd_rad = j.timber_sd_deg * kRadPerDeg;
+  return out;
+}
+
+}  // namespace leeward

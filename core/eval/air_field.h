@@ -1,0 +1,91 @@
+// The wind over the land in an hour: bent by the terrain, thinned by what grows, with slope air.
+//
+//   LandWind (solved once per terrain and roughness)  ─┐
+//   AirCover (what the wind finds in each cell)        ─┼─ hour ─> Flow at a height ─> scent
+//   slope air (sun, shade, cloud, weak wind)           ─┘                        └───> AirMap
+//
+// In each cell the wind at a height is the land's effect at that place, times the upwind vector at
+// 10 m, times the profile of the cell's own surface: the log law over open ground, the exponential
+// below a canopy's top. So a field beside timber has field wind; a gap narrower than about two
+// cells has part of the timber's.
+#pragma once
+
+#include "core/compute/scent_plume.h"
+#include "core/compute/slope_air.h"
+#include "core/compute/terrain_wind.h"
+#include "core/eval/land.h"
+
+namespace leeward {
+
+/// The grid of the air: 10 to 25 m by the size of the property, over the analysis grid.
+GridSpec air_grid(const GridSpec& analysis);
+
+/// Heights at which scent is carried; the nearest is taken for a source.
+inline constexpr std::array<double, 4> kCarryHeights_m = {2, 4, 6, 8};
+size_t carry_height(double source_m);
+
+/// The ground on the air's grid and where each cell lies on its slope; empty without elevation.
+struct AirGround {
+  Raster<float> ground;  ///< Metres above sea.
+  compute::SlopePlaces places;
+};
+/// ERRORS: cancelled.
+Result<AirGround> make_air_ground(const Terrain& terrain, const GridSpec& analysis,
+                                  std::stop_token stop);
+
+/// What grows in each cell of the air's grid.
+struct AirCover {
+  Raster<float> timber;       ///< Share of the cell under a canopy higher than 3 m.
+  Raster<std::uint8_t> deep;  ///< 1 where no open cell lies within ten tree heights.
+  /// Speed at each carry height over the 10 m wind of the open.
+  std::array<Raster<float>, kCarryHeights_m.size()> profile;
+};
+AirCover make_air_cover(const AnalysisLand& land);
+/// Speed at `height_m` above a surface with this top over the 10 m wind of the open.
+double surface_profile(double height_m, double top_m, double attenuation);
+
+/// The land's effect on the wind, for air that is unstable, neutral and stable.
+struct LandWind {
+  static constexpr std::array<double, 3> kRatios = {0.5, 1.0, 1.2};
+  std::array<Ref<compute::TerrainWind>, 3> by_ratio;
+};
+/// ERRORS: cancelled; those of compute::solve_terrain_wind. COST: about half a second.
+Result<LandWind> solve_land_wind(const Terrain& terrain, const AnalysisLand& land,
+                                 std::stop_token stop);
+
+/// The part of an hour that does not turn with the wind.
+struct HourSky {
+  compute::SlopeAirHour slope;
+  friend bool operator==(const HourSky& a, const HourSky& b);
+};
+HourSky hour_sky(const AirNow& air, const SunNow& now, const SunNow& hour_before,
+                 double convergence_deg);
+
+/// LandWind on the air's grid at each carry height, by ratio: (ee, en, ne, nn) of
+/// TerrainWind::shape.
+struct LandTurn {
+  using Turn = std::array<float, 4>;
+  std::array<std::array<std::vector<Turn>, 3>, kCarryHeights_m.size()> at;
+};
+LandTurn make_land_turn(const LandWind& wind, const GridSpec& grid);
+
+/// What an hour's wind meets; `turn` and `slope` may be null.
+struct AirInputs {
+  const AirGround& ground;
+  const AirCover& cover;
+  const LandTurn* turn;
+  const compute::SlopeAir* slope;
+  const AirNow& air;
+  const Judgement& judgement;
+};
+
+/// The flow at a carry height when the wind comes from `from` (which may be turned from the
+/// hour's).
+compute::Flow flow_of(const AirInputs& in, WindFrom from, size_t height);
+
+/// For the map, from the flow at the lowest carry height.
+AirMap make_air_map(const AirInputs& in, const compute::Flow& flow, const SunNow& sun);
+
+compute::PlumeAir plume_air(const AirNow& air, double source_m, const Judgement& j);
+
+}  // namespace leeward

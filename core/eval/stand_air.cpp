@@ -1,0 +1,222 @@
+#include "core/eval/stand_air.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace leeward {
+namespace {
+
+constexpr double kTrailStep_m = 5;
+constexpr double kSeenEnough = 0.5;
+constexpr double kDrains_mps = 0.1;
+
+// What deer in each area get, in the order of `areas`: mean over its samples times occupancy.
+std::vector<double> felt(const compute::ScentPlume& plume, const std::vector<DeerArea>& areas) {
+  std::vector<double> out;
+  for (const DeerArea& a : areas) {
+    double sum = 0;
+    if (a.occupancy > 0)
+      for (const LocalXY p : a.samples) sum += plume.at(p);
+    out.push_back(a.occupancy * sum / static_cast<double>(a.samples.size()));
+  }
+  return out;
+}
+
+struct Passed {
+  double swing_deg = SwingMargin::kMost_deg;
+  Uid area;
+};
+
+// `before` and `after`: what the areas get at the swings `from` and `to`.
+void first_passed(const std::vector<double>& before, const std::vector<double>& after, double from,
+                  double to, const std::vector<DeerArea>& areas, double limit, Passed& out) {
+  for (size_t a = 0; a < areas.size(); ++a) {
+    if (after[a] <= limit) continue;
+    const double low = std::log(std::max(before[a], limit * 1e-3)), high = std::log(after[a]);
+    const double t = std::clamp((std::log(limit) - low) / (high - low), 0.0, 1.0);
+    const double swing = from + t * (to - from);
+    if (out.area.empty() || swing < out.swing_deg) out = {swing, areas[a].uid};
+  }
+}
+
+bool ground_hides(const Raster<float>& ground, LocalXY at, const compute::Sun& sun) {
+  if (sun.altitude_deg <= 0) return true;
+  const float here = sample(ground, at);
+  if (std::isnan(here)) return false;
+  const double rise = std::tan(sun.altitude_deg * kRadPerDeg);
+  for (double d = ground.spec.cell_m; d < 3000; d += ground.spec.cell_m) {
+    const LocalXY p = moved(at, sun.toward, d);
+    if (!ground.spec.contains(p)) return false;
+    if (static_cast<double>(sample(ground, p) - here) > rise * d) return true;
+  }
+  return false;
+}
+
+}  // namespace
+
+StandScent stand_scent(const GridSpec& grid, const compute::Flow& flow,
+                       const compute::PlumeTable& table, LocalXY at) {
+  StandScent out{compute::ScentPlume(flow, table, at), Raster<float>(grid, 0.0F)};
+  out.plume.add_to(out.field, 1, 1e9F);
+  return out;
+}
+
+std::vector<ScentOn> scent_on_areas(const StandScent& scent, const std::vector<DeerArea>& areas) {
+  std::vector<ScentOn> out;
+  for (const DeerArea& a : areas) {
+    ScentOn on{a.uid, a.kind, a.occupancy, 0, 0, 0, 0};
+    const auto cells = cells_of(*a.feature, scent.field.spec);
+    for (const size_t i : cells) {
+      const double v = static_cast<double>(scent.field.cells[i]);
+      on.exposure += v;
+      on.worst = std::max(on.worst, v);
+    }
+    if (!cells.empty()) on.exposure /= static_cast<double>(cells.size());
+    double middle = 0, low = 0, high = 0;
+    for (const LocalXY p : a.samples) {
+      const compute::ScentBand b = scent.plume.band_at(p);
+      middle += b.exposure, low += b.low, high += b.high;
+    }
+    if (middle > 0) {
+      on.low = on.exposure * low / middle;
+      on.high = on.exposure * high / middle;
+    }
+    out.push_back(on);
+  }
+  std::stable_sort(out.begin(), out.end(), [](const ScentOn& a, const ScentOn& b) {
+    return a.exposure * a.occupancy > b.exposure * b.occupancy;
+  });
+  return out;
+}
+
+SwingMargin swing_margin(const std::vector<ScentOn>& now, const SwungFlows& flows,
+                         const compute::PlumeTable& table, LocalXY at,
+                         const std::vector<DeerArea>& areas, double limit) {
+  SwingMargin out;
+  std::vector<double> unturned(areas.size(), 0.0);
+  for (size_t a = 0; a < areas.size(); ++a)
+    for (const ScentOn& s : now)
+      if (s.area == areas[a].uid) unturned[a] = s.exposure * s.occupancy;
+  for (size_t a = 0; a < areas.size(); ++a)
+    if (unturned[a] > limit) {
+      return {true, 0, 0, areas[a].uid, areas[a].uid};
+    }
+  constexpr size_t kSteps = kSwings_deg.size() / 2;
+  for (const size_t side : {size_t{0}, kSteps}) {
+    Passed passed;
+    std::vector<double> before = unturned;
+    double from = 0;
+    for (size_t n = 0; n < kSteps && passed.area.empty(); ++n) {
+      const double to = std::abs(kSwings_deg[side + n]);
+      std::vector<double> after = felt(compute::ScentPlume(flows[side + n], table, at), areas);
+      first_passed(before, after, from, to, areas, limit, passed);
+      before = std::move(after);
+      from = to;
+    }
+    (side == 0 ? out.veer_deg : out.back_deg) = passed.swing_deg;
+    (side == 0 ? out.veer_area : out.back_area) = passed.area;
+  }
+  return out;
+}
+
+std::vector<TrailMeeting> trail_meetings(const Document& document, const Raster<float>& scent,
+                                         const Raster<std::uint8_t>& sight, LocalXY at,
+                                         double reach_m, double limit) {
+  std::vector<TrailMeeting> out;
+  for (const auto& f : document.of(Kind::deer_trail)) {
+    const auto& trail = f->as<DeerTrailAttrs>();
+    Path line = densified(f->shape.path(), kTrailStep_m);
+    for (const bool from_start : {true, false}) {
+      if (!from_start) std::reverse(line.begin(), line.end());
+      if (trail.direction ==
+          (from_start ? TrailDirection::toward_start : TrailDirection::toward_end))
+        continue;
+      std::optional<double> reach, smell;
+      double along = 0;
+      for (size_t i = 0; i < line.size(); ++i) {
+        if (i > 0) along += distance_m(line[i - 1], line[i]);
+        if (!reach && distance_m(line[i], at) <= reach_m &&
+            sight.value_or(line[i], 0) >= kSeenEnough * 255)
+          reach = along;
+        if (!smell && static_cast<double>(scent.value_or(line[i], 0.0F)) > limit) smell = along;
+      }
+      if (!reach && !smell) continue;
+      TrailMeeting m{f->uid, from_start, TrailMeeting::First::neither, 0};
+      if (reach && smell) m.before_m = std::abs(*reach - *smell);
+      m.first = !smell                      ? TrailMeeting::First::reach
+                : !reach                    ? TrailMeeting::First::scent
+                : m.before_m < kTrailStep_m ? TrailMeeting::First::together
+                : *reach < *smell           ? TrailMeeting::First::reach
+                                            : TrailMeeting::First::scent;
+      out.push_back(m);
+    }
+  }
+  return out;
+}
+
+LocalAir local_air(const compute::Flow& flow, const AirMap& map, const compute::PlumeAir& air,
+                   LocalXY at) {
+  LocalAir out;
+  const compute::Flow::Cell here = flow.at(at);
+  out.speed_mps = std::hypot(static_cast<double>(here.east), static_cast<double>(here.north));
+  out.toward = Bearing::of(static_cast<double>(here.east), static_cast<double>(here.north));
+  out.spread_deg =
+      compute::plume_spread_rad(air, out.speed_mps, static_cast<double>(here.timber)) * kDegPerRad;
+  const float se = sample(map.slope_east, at), sn = sample(map.slope_north, at);
+  if (!std::isnan(se) && !std::isnan(sn)) {
+    out.slope_mps = std::hypot(static_cast<double>(se), static_cast<double>(sn));
+    out.slope_toward = Bearing::of(static_cast<double>(se), static_cast<double>(sn));
+  }
+  out.doubt = map.doubt.value_or(at, 0);
+  return out;
+}
+
+std::optional<Bearing> downhill(const AirGround& ground, LocalXY at) {
+  if (ground.ground.empty()) return std::nullopt;
+  const float e = sample(ground.places.slope_east, at), n = sample(ground.places.slope_north, at);
+  if (std::isnan(e) || std::isnan(n) || std::hypot(e, n) < 0.01F) return std::nullopt;
+  return Bearing::of(-static_cast<double>(e), -static_cast<double>(n));
+}
+
+std::optional<Instant> drains_from(const AirGround& ground, LocalXY at, Instant from,
+                                   const SunAt& sun,
+                                   const std::function<WeatherAt(Instant)>& weather) {
+  if (!downhill(ground, at)) return std::nullopt;
+  const double e = static_cast<double>(sample(ground.places.slope_east, at)),
+               n = static_cast<double>(sample(ground.places.slope_north, at));
+  const double tangent = std::hypot(e, n);
+  const double to_ridge = static_cast<double>(sample(ground.places.to_ridge_m, at)),
+               ridge = static_cast<double>(sample(ground.places.ridge_height_m, at));
+  const auto drains = [&](Instant t) {
+    const WeatherAt w = weather(t);
+    const compute::Sun s = sun(t);
+    const double heat =
+        compute::sensible_heat_w_m2(compute::sunlight_w_m2(compute::sunshine(s, w.cloud), e, n,
+                                                           ground_hides(ground.ground, at, s)),
+                                    w.cloud);
+    return compute::ambient_share(w.speed_10m_mps) *
+               compute::downslope_speed(heat, to_ridge, ridge, tangent / std::hypot(1, tangent)) >
+           kDrains_mps;
+  };
+  if (drains(from)) return std::nullopt;
+  for (int step = 1; step <= 36; ++step) {
+    const Instant t = from + std::chrono::minutes{10 * step};
+    if (drains(t)) return t;
+  }
+  return std::nullopt;
+}
+
+Uid area_toward(const std::vector<DeerArea>& areas, LocalXY at, Bearing toward) {
+  Uid best;
+  double best_m = 400;
+  for (const DeerArea& a : areas)
+    for (const LocalXY p : a.samples) {
+      const double d = distance_m(at, p);
+      if (d >= best_m || d < 1 || std::abs(turn_deg(toward, bearing(at, p))) > 45) continue;
+      best_m = d;
+      best = a.uid;
+    }
+  return best;
+}
+
+}  // namespace leeward
