@@ -67,6 +67,7 @@ void MapCanvas::setTerrain(Ref<Terrain> terrain) {
 
 void MapCanvas::setResults(Ref<Results> results) {
   results_ = std::move(results);
+  air_.setResults(results_);
   updateFields();
   landChanged();
 }
@@ -108,7 +109,22 @@ void MapCanvas::updateFields() {
   }
 }
 
+void MapCanvas::refreshLegend() {
+  const StandResult* stand = results_ ? results_->find(selection_) : nullptr;
+  legend_.show(air_.legend(view_, stand), view_.legend);
+}
+
+void MapCanvas::toggleLegend() {
+  const bool was_hidden = !view_.legend;
+  legend_.setOpen(was_hidden || !legend_.open());
+  view_.legend = true;
+  refreshLegend();
+  if (was_hidden) emit viewChanged(view_);
+  update();
+}
+
 void MapCanvas::landChanged() {
+  refreshLegend();
   land_.stale = true;
   update();
 }
@@ -157,6 +173,7 @@ void MapCanvas::resizeEvent(QResizeEvent*) {
   transform_ = transform_.resized(QRectF(rect()));
   if (keep_fitted_) fitAll();
   dial_.place(QPointF(width() - WindDial::kRadiusPx - 20, WindDial::kRadiusPx + 20));
+  legend_.place(QPointF(width() - 12, height() - 12));
 }
 
 // --- painting ------------------------------------------------------------------------------------
@@ -276,17 +293,22 @@ void MapCanvas::drawResults(QPainter& painter, const MapTransform& t) {
 void MapCanvas::drawLand(QPainter& painter, const MapTransform& t) {
   drawGroundImage(painter, t, sight_, view_.sight.opacity);
   drawScent(painter, t, scent_, view_.scent.opacity);
+  air_.drawDoubts(painter, t, view_);
   KindSet points, rest;
   for (const KindInfo& k : all_kinds()) {
     const auto i = static_cast<std::size_t>(k.kind);
     (k.point && !k.area ? points : rest)[i] = view_.kinds[i];
   }
   drawFeatures(painter, t, *document_, rest, selection_);
+  air_.drawFlow(painter, t, view_);
   const std::vector<const StandResult*> ringed = standsWithRings();
   for (const StandResult* stand : ringed) drawRingLines(painter, t, *stand);
   drawResults(painter, t);
-  drawFeatures(painter, t, *document_, points, selection_);
   LabelPlacer placer(t.viewport());
+  const StandResult* selected = results_ ? results_->find(selection_) : nullptr;
+  for (const QRectF& box : air_.drawMargin(painter, t, view_, *document_, selected))
+    placer.take(box);
+  drawFeatures(painter, t, *document_, points, selection_);
   if (view_.labels) drawFeatureLabels(painter, t, *document_, view_.kinds, selection_, placer);
   const UnitSystem units = document_->settings->units;
   for (const StandResult* stand : ringed) drawRingLabels(painter, t, *stand, units, placer);
@@ -304,6 +326,7 @@ std::vector<const StandResult*> MapCanvas::standsWithRings() const {
 void MapCanvas::drawFurniture(QPainter& painter) {
   drawScaleBar(painter, transform_, QPointF(18, height() - 16), document_->settings->units);
   drawNorthMark(painter, QPointF(30, 44), 1, convergence_deg_);
+  legend_.paint(painter);
   dial_.paint(painter);
 }
 
@@ -337,6 +360,9 @@ void MapCanvas::mousePressEvent(QMouseEvent* event) {
     drag_ = Drag::pan;
   } else if (event->button() != Qt::LeftButton) {
     return;
+  } else if (legend_.hit(px)) {
+    if (legend_.hitBar(px)) toggleLegend();
+    return;
   } else if (dial_.hit(px)) {
     drag_ = Drag::dial;
     emit windTurned(dial_.bearingAt(px, event->modifiers() & Qt::ShiftModifier), false);
@@ -364,7 +390,8 @@ void MapCanvas::mouseMoveEvent(QMouseEvent* event) {
   }
   if (!tool_) return;
   tool_->move(p, drag_ == Drag::tool);
-  setCursor(dial_.hit(px) ? QCursor(Qt::PointingHandCursor) : tool_->cursor());
+  setCursor(dial_.hit(px) || legend_.hitBar(px) ? QCursor(Qt::PointingHandCursor)
+                                                : tool_->cursor());
 }
 
 void MapCanvas::mouseReleaseEvent(QMouseEvent* event) {
@@ -382,8 +409,9 @@ void MapCanvas::mouseReleaseEvent(QMouseEvent* event) {
 }
 
 void MapCanvas::mouseDoubleClickEvent(QMouseEvent* event) {
-  if (event->button() != Qt::LeftButton || dial_.hit(event->position())) return;
-  if (tool_) tool_->doubleClick(pointer(event->position(), event->modifiers()));
+  const QPointF px = event->position();
+  if (event->button() != Qt::LeftButton || dial_.hit(px) || legend_.hit(px)) return;
+  if (tool_) tool_->doubleClick(pointer(px, event->modifiers()));
 }
 
 void MapCanvas::wheelEvent(QWheelEvent* event) {

@@ -5,6 +5,8 @@
 #pragma once
 
 #include "core/eval/results.h"
+#include "ui/canvas/air_layers.h"
+#include "ui/canvas/map_legend.h"
 #include "ui/canvas/tile_layer.h"
 #include "ui/canvas/view_state.h"
 #include "ui/canvas/wind_dial.h"
@@ -42,6 +44,10 @@ class MapCanvas : public QWidget, public MapView {
   /// Not owned; nullptr: pan only.
   void setTool(Tool* tool);
 
+  /// Unfolds a folded or hidden legend, folds an open one.
+  void toggleLegend();
+  const MapLegend& legend() const { return legend_; }
+
   void fitAll();
   void fitTo(const Box& box);
   void zoomBy(double factor, QPointF about);
@@ -65,6 +71,7 @@ class MapCanvas : public QWidget, public MapView {
   void windTurned(double from_deg, bool finished);
   void windSpeedStepped(int steps);
   void scaleChanged();
+  void viewChanged(const ViewState& view);
 
  protected:
   void paintEvent(QPaintEvent* event) override;
@@ -110,6 +117,7 @@ class MapCanvas : public QWidget, public MapView {
   void updateFields();
   void landChanged();
   void groundChanged();
+  void refreshLegend();
 
   MapTransform transform_;
   ViewState view_;
@@ -132,6 +140,8 @@ class MapCanvas : public QWidget, public MapView {
   QTimer zoom_timer_;
   std::vector<Box> arrived_;  ///< Where tiles came in since the ground was drawn.
 
+  AirLayers air_;
+  MapLegend legend_;
   WindDial dial_;
   Tool* tool_ = nullptr;
   Drag drag_ = Drag::none;

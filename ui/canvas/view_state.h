@@ -19,6 +19,11 @@ struct ViewState {
   bool ways = true;
   bool rings = true;
   bool labels = true;
+  bool wind = true;  ///< Strokes of the local wind.
+  bool slope_air = false;
+  bool doubt = true;   ///< Patterns where the local air is of low confidence.
+  bool margin = true;  ///< How far the wind may swing for the selected stand.
+  bool legend = true;
   KindSet kinds = KindSet().set();
   friend bool operator==(const ViewState&, const ViewState&) = default;
 };

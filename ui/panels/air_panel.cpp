@@ -2,8 +2,10 @@
 
 #include "core/eval/explain.h"
 #include "ui/panels/look.h"
+#include "ui/session/wind_edits.h"
 #include "ui/style/type.h"
 
+#include <QComboBox>
 #include <QDoubleSpinBox>
 #include <QGridLayout>
 #include <QHBoxLayout>
@@ -17,6 +19,25 @@
 
 namespace leeward::ui {
 
+namespace {
+
+QLabel* softLabel(const QString& words, QWidget* buddy = nullptr) {
+  auto* label = new QLabel(words);
+  label->setObjectName(QStringLiteral("soft"));
+  label->setBuddy(buddy);
+  return label;
+}
+
+QLabel* wrapped(const char* look) {
+  auto* label = new QLabel;
+  label->setWordWrap(true);
+  label->setObjectName(QLatin1String(look));
+  label->hide();
+  return label;
+}
+
+}  // namespace
+
 AirPanel::AirPanel(QWidget* parent)
     : QWidget(parent),
       forecast_(new QPushButton(tr("Forecast"))),
@@ -24,7 +45,11 @@ AirPanel::AirPanel(QWidget* parent)
       from_(new QSpinBox),
       speed_(new QDoubleSpinBox),
       cloud_(new QSpinBox),
-      words_(new QLabel) {
+      stability_(new QComboBox),
+      limit_(new QDoubleSpinBox),
+      words_(softLabel({})),
+      pending_(wrapped("soft")),
+      doubts_(wrapped("caution")) {
   auto* column = new QVBoxLayout(this);
   column->setContentsMargins(14, 8, 14, 8);
   column->setSpacing(6);
@@ -33,10 +58,19 @@ AirPanel::AirPanel(QWidget* parent)
   top->addStretch(1);
   for (QPushButton* b : {forecast_, hand_}) b->setCheckable(true), top->addWidget(b);
   column->addLayout(top);
-
   auto* grid = new QGridLayout;
   grid->setHorizontalSpacing(8);
   grid->setVerticalSpacing(2);
+  buildWind(*grid);
+  buildJudgement(*grid);
+  column->addLayout(grid);
+  words_->setWordWrap(true);
+  pending_->setText(tr("The land's effect on the wind is being worked out."));
+  for (QLabel* label : {words_, pending_, doubts_}) column->addWidget(label);
+  wire();
+}
+
+void AirPanel::buildWind(QGridLayout& grid) {
   from_->setRange(0, 359);
   from_->setWrapping(true);
   from_->setSingleStep(5);
@@ -48,23 +82,39 @@ AirPanel::AirPanel(QWidget* parent)
   cloud_->setSingleStep(10);
   cloud_->setSuffix(QStringLiteral(" %"));
   cloud_->setToolTip(tr("Share of the sky under cloud"));
-  const auto label = [&](const QString& words, int place) {
-    auto* l = new QLabel(words);
-    l->setObjectName(QStringLiteral("soft"));
-    grid->addWidget(l, 0, place);
-    return l;
-  };
-  label(tr("From, true"), 0)->setBuddy(from_);
-  label(tr("Speed"), 1)->setBuddy(speed_);
-  label(tr("Cloud"), 2)->setBuddy(cloud_);
-  grid->addWidget(from_, 1, 0);
-  grid->addWidget(speed_, 1, 1);
-  grid->addWidget(cloud_, 1, 2);
-  column->addLayout(grid);
-  words_->setWordWrap(true);
-  words_->setObjectName(QStringLiteral("soft"));
-  column->addWidget(words_);
+  grid.addWidget(softLabel(tr("From, true"), from_), 0, 0);
+  grid.addWidget(softLabel(tr("Speed"), speed_), 0, 1);
+  grid.addWidget(softLabel(tr("Cloud"), cloud_), 0, 2);
+  grid.addWidget(from_, 1, 0);
+  grid.addWidget(speed_, 1, 1);
+  grid.addWidget(cloud_, 1, 2);
+}
 
+void AirPanel::buildJudgement(QGridLayout& grid) {
+  stability_->addItem(tr("by the key"));
+  for (const QString& words :
+       {tr("A, very unstable"), tr("B, unstable"), tr("C, slightly unstable"), tr("D, neutral"),
+        tr("E, slightly stable"), tr("F, stable")})
+    stability_->addItem(words);
+  stability_->setToolTip(
+      tr("How strongly the air mixes up and down. By the key: from wind, cloud and the sun's "
+         "height. By hand it holds for every hour."));
+  limit_->setRange(kLeastScentLimit, kMostScentLimit);
+  limit_->setDecimals(3);
+  limit_->setStepType(QAbstractSpinBox::AdaptiveDecimalStepType);
+  limit_->setToolTip(
+      tr("The most scent you will have on a deer area: relative exposure (1 = 25 m straight "
+         "downwind of a person on the ground) times the chance that deer are there"));
+  grid.addWidget(softLabel(tr("Stability"), stability_), 2, 0, 1, 2);
+  grid.addWidget(softLabel(tr("Scent limit"), limit_), 2, 2);
+  grid.addWidget(stability_, 3, 0, 1, 2);
+  grid.addWidget(limit_, 3, 2);
+  QLabel* what = softLabel(tr("Limit: exposure × chance of deer you will not have on an area."));
+  what->setWordWrap(true);
+  grid.addWidget(what, 4, 0, 1, 3);
+}
+
+void AirPanel::wire() {
   connect(forecast_, &QPushButton::clicked, this, [this] {
     if (has_forecast_) {
       emit byHandPicked(false);
@@ -81,11 +131,18 @@ AirPanel::AirPanel(QWidget* parent)
           [this](double value) { emit handWindEntered({}, value * mps_per_unit_, {}); });
   connect(cloud_, &QSpinBox::valueChanged, this,
           [this](int percent) { emit handWindEntered({}, {}, percent / 100.0); });
+  connect(stability_, &QComboBox::activated, this, [this](int place) {
+    emit stabilityPicked(place == 0 ? std::nullopt : std::optional<int>(place - 1));
+  });
+  connect(limit_, &QDoubleSpinBox::valueChanged, this, &AirPanel::scentLimitEntered);
 }
+
+void AirPanel::setWindPending(bool pending) { pending_->setVisible(pending); }
 
 void AirPanel::show(const Document& document, const AirNow& air, double convergence_deg,
                     bool read_only) {
-  const QSignalBlocker block_from(from_), block_speed(speed_), block_cloud(cloud_);
+  const QSignalBlocker block_from(from_), block_speed(speed_), block_cloud(cloud_),
+      block_limit(limit_);
   const Settings& s = *document.settings;
   const bool us = s.units == UnitSystem::us;
   convergence_deg_ = convergence_deg;
@@ -100,10 +157,21 @@ void AirPanel::show(const Document& document, const AirNow& air, double converge
   from_->setValue(static_cast<int>(std::lround(air.from_true_deg)) % 360);
   speed_->setValue(air.speed_10m_mps / mps_per_unit_);
   cloud_->setValue(static_cast<int>(std::lround(air.cloud * 100)));
-  for (QWidget* w : std::initializer_list<QWidget*>{from_, speed_, cloud_, hand_, forecast_})
+  stability_->setItemText(
+      0, s.stability || !air.known
+             ? tr("by the key")
+             : tr("by the key: %1").arg(QChar('A' + static_cast<int>(air.stability))));
+  stability_->setCurrentIndex(s.stability ? *s.stability + 1 : 0);
+  limit_->setValue(s.scent_limit);
+  for (QWidget* w :
+       std::initializer_list<QWidget*>{from_, speed_, cloud_, hand_, forecast_, stability_, limit_})
     w->setEnabled(!read_only);
   words_->setText(air.known ? text(explain_air(air, s.units))
                             : tr("No wind is known for this hour."));
+  QStringList doubts;
+  for (const std::string& d : air.doubts) doubts << QStringLiteral("▲ ") + text(d);
+  doubts_->setText(doubts.join(QLatin1Char('\n')));
+  doubts_->setVisible(!doubts.isEmpty());
 }
 
 }  // namespace leeward::ui

@@ -11,7 +11,9 @@
 #include <QLabel>
 #include <QPushButton>
 #include <QScrollBar>
+#include <QTextBlock>
 #include <QTextBrowser>
+#include <QTextCursor>
 #include <QUrl>
 #include <QVBoxLayout>
 
@@ -34,6 +36,14 @@ QString para(const QString& words) {
 QString caution(const QString& words) {
   return QStringLiteral("<p style='margin:0 0 5px 0; color:%1; font-weight:600'>▲ %2</p>")
       .arg(QColor(chrome::kAccent).name(), words);
+}
+
+template <class S>
+std::string detailOf(const S& sentence) {
+  if constexpr (requires { sentence.detail; })
+    return sentence.detail;
+  else
+    return {};
 }
 
 }  // namespace
@@ -65,8 +75,7 @@ ExplainPanel::ExplainPanel(QWidget* parent)
   words_->setOpenLinks(false);
   words_->document()->setDocumentMargin(14);
   words_->setAccessibleName(tr("Explanation"));
-  connect(words_, &QTextBrowser::anchorClicked, this,
-          [this](const QUrl& link) { emit standPicked(Uid(link.path().toStdString())); });
+  connect(words_, &QTextBrowser::anchorClicked, this, &ExplainPanel::follow);
   column->addWidget(words_, 1);
 }
 
@@ -77,15 +86,60 @@ void ExplainPanel::setTrade(Trade trade) {
 void ExplainPanel::show(Ref<Document> document, Ref<Results> results, const Uid& selection) {
   document_ = std::move(document);
   results_ = std::move(results);
-  const Ref<Feature> feature = document_->find(selection);
-  const StandResult* stand = results_ ? results_->find(selection) : nullptr;
+  selection_ = selection;
+  render();
+}
+
+void ExplainPanel::render() {
+  const Ref<Feature> feature = document_->find(selection_);
+  const StandResult* stand = results_ ? results_->find(selection_) : nullptr;
   trade_row_->setVisible(stand != nullptr || !feature);
-  const QString html = stand ? standHtml(*stand) : feature ? otherHtml(*feature) : tableHtml();
+  const QString html = stand && feature ? standHtml(*stand)
+                       : feature        ? otherHtml(*feature)
+                                        : tableHtml();
   if (html == shown_) return;
   shown_ = html;
   const int at = words_->verticalScrollBar()->value();
   words_->setHtml(html);
   words_->verticalScrollBar()->setValue(at);
+}
+
+void ExplainPanel::follow(const QUrl& link) {
+  if (link.scheme() != QLatin1String("numbers")) {
+    emit standPicked(Uid(link.path().toStdString()));
+    return;
+  }
+  const QString key = link.path();
+  if (!open_.erase(key)) open_.insert(key);
+  render();
+  // The new page has the link again: keep it chosen, so that the keyboard can go on from it.
+  const int at = words_->verticalScrollBar()->value();
+  for (QTextBlock block = words_->document()->begin(); block.isValid(); block = block.next()) {
+    for (auto part = block.begin(); !part.atEnd(); ++part) {
+      if (QUrl(part.fragment().charFormat().anchorHref()) != link) continue;
+      QTextCursor cursor(block);
+      cursor.setPosition(part.fragment().position());
+      cursor.setPosition(part.fragment().position() + part.fragment().length(),
+                         QTextCursor::KeepAnchor);
+      words_->setTextCursor(cursor);
+    }
+  }
+  words_->verticalScrollBar()->setValue(at);
+}
+
+QString ExplainPanel::sentenceHtml(const Sentence& sentence, const QString& key) const {
+  QString words = escaped(sentence.text);
+  const std::string detail = detailOf(sentence);
+  if (detail.empty()) return sentence.caution ? caution(words) : para(words);
+  const bool open = open_.contains(key);
+  words += QStringLiteral(" <a href='numbers:%1'>%2\u00a0%3</a>")
+               .arg(key, tr("numbers"), open ? QStringLiteral("▾") : QStringLiteral("▸"));
+  QString html = sentence.caution ? caution(words) : para(words);
+  if (open) {
+    html += QStringLiteral("<p style='margin:0 0 7px 14px; color:%1'>%2</p>")
+                .arg(QColor(chrome::kInkSoft).name(), escaped(detail));
+  }
+  return html;
 }
 
 QString ExplainPanel::notesHtml() const {
@@ -100,10 +154,16 @@ QString ExplainPanel::standHtml(const StandResult& stand) const {
   const Ref<Feature> feature = document_->find(stand.stand);
   QString html = QStringLiteral("<p style='margin:0; font-size:14pt; font-weight:700'>%1</p>")
                      .arg(escaped(display_name(*feature)));
+  QString section;
+  int place = 0;
   for (const Sentence& s : explain_stand(*document_, *results_, stand)) {
-    html += s.heading   ? head(escaped(s.text))
-            : s.caution ? caution(escaped(s.text))
-                        : para(escaped(s.text));
+    if (s.heading) {
+      html += head(escaped(s.text));
+      section = QString::fromLatin1(QUrl::toPercentEncoding(text(s.text)));
+      place = 0;
+    } else {
+      html += sentenceHtml(s, QStringLiteral("%1.%2").arg(section).arg(place++));
+    }
   }
   html += notesHtml();
   html += head(tr("Before you go"));

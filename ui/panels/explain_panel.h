@@ -1,5 +1,5 @@
 // ExplainPanel: the selected stand in words and numbers; without one, all stands side by side at
-// the hour.
+// the hour. The numbers behind a sentence are one press away.
 #pragma once
 
 #include "core/eval/results.h"
@@ -7,10 +7,16 @@
 #include <QWidget>
 
 #include <array>
+#include <set>
 
 class QLabel;
 class QPushButton;
 class QTextBrowser;
+class QUrl;
+
+namespace leeward {
+struct Sentence;
+}
 
 namespace leeward::ui {
 
@@ -27,6 +33,10 @@ class ExplainPanel : public QWidget {
   void standPicked(const Uid& stand);
 
  private:
+  void follow(const QUrl& link);
+  void render();
+  /// A sentence, and behind a link its numbers. `key` stays the same from hour to hour.
+  QString sentenceHtml(const Sentence& sentence, const QString& key) const;
   QString standHtml(const StandResult& stand) const;
   QString tableHtml() const;
   QString otherHtml(const Feature& feature) const;
@@ -38,7 +48,9 @@ class ExplainPanel : public QWidget {
   QWidget* trade_row_;
   std::array<QPushButton*, kTradeCount> trades_{};
   QTextBrowser* words_;
+  Uid selection_;
   QString shown_;
+  std::set<QString> open_;  ///< Keys of the sentences whose numbers are shown.
 };
 
 }  // namespace leeward::ui

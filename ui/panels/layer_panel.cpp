@@ -78,8 +78,14 @@ void LayerPanel::rebuild() {
   addPicture(column, tr("What it sees"), &ViewState::sight);
   addSwitch(column, tr("Ways in and out"), &ViewState::ways);
   addSwitch(column, tr("Distance rings"), &ViewState::rings);
+  addSwitch(column, tr("Room for the wind to swing"), &ViewState::margin);
+  column->addWidget(heading(tr("Air")));
+  addSwitch(column, tr("Wind over the land"), &ViewState::wind);
+  addSwitch(column, tr("Slope air"), &ViewState::slope_air);
+  addSwitch(column, tr("Where the air is in doubt"), &ViewState::doubt);
   column->addWidget(heading(tr("On the land")));
   addSwitch(column, tr("Names"), &ViewState::labels);
+  addSwitch(column, tr("Legend"), &ViewState::legend);
   addKinds(column);
   column->addStretch(1);
   setWidget(page);

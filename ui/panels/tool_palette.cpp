@@ -1,7 +1,6 @@
 #include "ui/panels/tool_palette.h"
 
 #include "ui/panels/look.h"
-#include "ui/render/overlays.h"
 #include "ui/style/palette.h"
 #include "ui/style/type.h"
 
@@ -119,40 +118,6 @@ void ToolPalette::show(std::optional<Kind> kind) {
 
 void ToolPalette::setReadOnly(bool read_only) {
   for (const auto& [k, button] : kinds_) button->setEnabled(!read_only);
-}
-
-RampLegend::RampLegend(QWidget* parent) : QWidget(parent) { setFixedHeight(118); }
-
-void RampLegend::paintEvent(QPaintEvent*) {
-  QPainter p(this);
-  p.setRenderHint(QPainter::Antialiasing);
-  const double left = 12, w = width() - 24;
-  const auto words = [&](double y, const QString& title, const QString& low, const QString& high) {
-    p.setPen(QColor(chrome::kInk));
-    p.setFont(fontOfPixels(12, QFont::DemiBold));
-    p.drawText(QPointF(left, y), title);
-    p.setFont(fontOfPixels(11));
-    p.setPen(QColor(chrome::kInkSoft));
-    p.drawText(QRectF(left, y + 17, w, 16), Qt::AlignLeft | Qt::AlignVCenter, low);
-    p.drawText(QRectF(left, y + 17, w, 16), Qt::AlignRight | Qt::AlignVCenter, high);
-  };
-  p.setPen(QPen(QColor(chrome::kRule), 1));
-  p.drawLine(QPointF(left, 4.5), QPointF(left + w, 4.5));
-  words(22, tr("Scent"), tr("faint"), tr("strong"));
-  for (int x = 0; x < static_cast<int>(w); ++x) {
-    QColor c = scentRamp().at(x / w);
-    c.setAlpha(255);
-    p.fillRect(QRectF(left + x, 28, 1.5, 9), c);
-  }
-  words(76, tr("Way, exposure a minute"), tr("little"), tr("much"));
-  constexpr int kPieces = 24;
-  for (int i = 0; i < kPieces; ++i) {
-    const double t = static_cast<double>(i) / (kPieces - 1);
-    const double thick = wayWidthPx(t);
-    const QRectF piece(left + w * i / kPieces, 86.5 - thick / 2, w / kPieces + 0.5, thick);
-    p.fillRect(piece.adjusted(0, -1.2, 0, 1.2), QColor(chrome::kInk));
-    p.fillRect(piece, exposureRamp().at(t));
-  }
 }
 
 }  // namespace leeward::ui

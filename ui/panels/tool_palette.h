@@ -50,16 +50,4 @@ class ToolPalette : public QWidget {
   std::vector<std::pair<Kind, PaletteButton*>> kinds_;
 };
 
-/// The ramps of scent and exposure with their words.
-class RampLegend : public QWidget {
-  Q_OBJECT
-
- public:
-  explicit RampLegend(QWidget* parent = nullptr);
-  QSize sizeHint() const override { return {158, 118}; }
-
- protected:
-  void paintEvent(QPaintEvent* event) override;
-};
-
 }  // namespace leeward::ui

@@ -2,8 +2,10 @@
 
 #include "core/io/raster_files.h"
 #include "ui/print/grid_lines.h"
+#include "ui/render/air.h"
 #include "ui/render/features.h"
 #include "ui/render/fields.h"
+#include "ui/render/margin_arc.h"
 #include "ui/render/overlays.h"
 #include "ui/style/palette.h"
 #include "ui/style/type.h"
@@ -84,10 +86,8 @@ void drawResults(Page& page, const HuntMapRequest& request, const MapTransform& 
   const Results& results = *request.results;
   const UnitSystem units = request.document->settings->units;
   QPainter& p = page.painter();
-  if (request.stands.size() == 1) {
-    if (const StandResult* s = results.find(request.stands[0]); s && s->scent)
-      drawScent(p, t, scentPicture(*s->scent), 0.6);
-  }
+  if (const StandResult* s = showsScent(request)) drawScent(p, t, scentPicture(*s->scent), 0.6);
+  if (results.air_map) drawWindStrokes(p, t, *results.air_map, 0.55);
   const size_t trade = static_cast<size_t>(request.layout.trade);
   for (const StandResult& s : results.stands) {
     if (!isChosen(request, s.stand)) continue;
@@ -98,6 +98,10 @@ void drawResults(Page& page, const HuntMapRequest& request, const MapTransform& 
     if (!isChosen(request, s.stand)) continue;
     drawRingLines(p, t, s);
     drawRingLabels(p, t, s, units, labels);
+    const Ref<Feature> at = request.document->find(s.stand);
+    if (!at || !showsMargins(request)) continue;
+    const MarginArc arc = marginArc(t, at->shape.position(), results.air.from, s);
+    for (const QRectF& box : drawMarginArc(p, t, arc)) labels.take(box);
   }
 }
 
@@ -106,6 +110,16 @@ void drawResults(Page& page, const HuntMapRequest& request, const MapTransform& 
 bool isChosen(const HuntMapRequest& request, const Uid& stand) {
   return request.stands.empty() ||
          std::find(request.stands.begin(), request.stands.end(), stand) != request.stands.end();
+}
+
+const StandResult* showsScent(const HuntMapRequest& request) {
+  if (request.stands.size() != 1) return nullptr;
+  const StandResult* s = request.results->find(request.stands[0]);
+  return s && s->scent ? s : nullptr;
+}
+
+bool showsMargins(const HuntMapRequest& request) {
+  return !request.stands.empty() && windIsDirected(*request.results);
 }
 
 MapFrame placeMap(const HuntMapRequest& request, const PageGeometry& geometry, double dots_per_mm) {

@@ -22,4 +22,9 @@ Status drawMap(Page& page, const HuntMapRequest& request, MapFrame& frame, std::
 /// True if the request names the stand, or names none.
 bool isChosen(const HuntMapRequest& request, const Uid& stand);
 
+/// The one chosen stand whose scent the map shows, or nullptr.
+const StandResult* showsScent(const HuntMapRequest& request);
+/// True if the map shows how far the wind may swing: for chosen stands, in a wind with a direction.
+bool showsMargins(const HuntMapRequest& request);
+
 }  // namespace leeward::ui

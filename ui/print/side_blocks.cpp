@@ -5,12 +5,14 @@
 #include "ui/render/barb.h"
 #include "ui/render/features.h"
 #include "ui/render/furniture.h"
-#include "ui/render/overlays.h"
+#include "ui/render/legend.h"
+#include "ui/render/margin_arc.h"
 #include "ui/style/palette.h"
 #include "ui/style/type.h"
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace leeward::ui {
 namespace {
@@ -57,6 +59,24 @@ QString lightLine(const HuntMapRequest& request) {
   return words + QStringLiteral(". Check local law.");
 }
 
+/// Where the local wind is of low confidence, in one line; empty: nowhere.
+QString doubtWords(const Results& r) {
+  if (!r.air_map) return {};
+  const DoubtPicture doubt = doubtPicture(r.air_map->doubt);
+  QStringList all, some;
+  for (int i = 0; i < kDoubtCauses; ++i) {
+    const DoubtLook& look = doubtLooks()[static_cast<size_t>(i)];
+    if (doubt.everywhere(i)) all << text(look.words);
+    if (doubt.hatched(i)) some << text(look.words);
+  }
+  QString words;
+  if (!all.isEmpty())
+    words = QStringLiteral("Wind in doubt all over: %1. ").arg(all.join(QStringLiteral("; ")));
+  if (!some.isEmpty())
+    words += QStringLiteral("Wind in doubt in places: %1.").arg(some.join(QStringLiteral("; ")));
+  return words.trimmed();
+}
+
 void hourAndWind(Column& c, const HuntMapRequest& request) {
   const Results& r = *request.results;
   const Settings& s = *request.document->settings;
@@ -84,6 +104,7 @@ void hourAndWind(Column& c, const HuntMapRequest& request) {
                      kSmall_pt, soft());
   }
   c.y = std::max(narrow.y, top + barb);
+  if (const QString words = doubtWords(r); !words.isEmpty()) c.textBlock(words, kSmall_pt, soft());
   c.textBlock(lightLine(request), kSmall_pt, soft());
   c.gap(1);
 }
@@ -98,6 +119,18 @@ QString scentWords(const Document& d, const StandResult& s) {
     return text(strength) + (f ? text(display_name(*f)) : QString());
   }
   return QStringLiteral("off all deer areas");
+}
+
+/// How far the wind may swing to the left and to the right, looking into it.
+QString swingWords(const HuntMapRequest& request, const StandResult& s) {
+  if (!windIsDirected(*request.results)) return QStringLiteral("no steady wind");
+  if (s.margin.passed) return QStringLiteral("no room");
+  const auto side = [](double deg) {
+    return QStringLiteral("%1°%2")
+        .arg(std::lround(deg))
+        .arg(deg >= SwingMargin::kMost_deg ? QStringLiteral("+") : QString());
+  };
+  return side(s.margin.back_deg) + QStringLiteral(" / ") + side(s.margin.veer_deg);
 }
 
 QString wayWords(const Document& d, const Way* way, UnitSystem units) {
@@ -131,14 +164,15 @@ void standTable(Column& c, const HuntMapRequest& request) {
   const size_t trade = static_cast<size_t>(request.layout.trade);
   const double step = c.page.lineHeightMm(kSmall_pt) + 0.3;
   const bool wide = c.width > 120;
-  const double name_w = wide ? 0.19 * c.width : c.width;
+  const double name_w = wide ? 0.17 * c.width : c.width;
   std::vector<const StandResult*> rows;
   for (const StandResult& s : request.results->stands)
     if (isChosen(request, s.stand)) rows.push_back(&s);
   if (rows.empty()) return;
   c.heading(wide
                 ? QStringLiteral(
-                      "Stands at this hour (way in: gate, time, length, chance of going unnoticed)")
+                      "Stands at this hour (way in: gate, time, length, chance of going unnoticed; "
+                      "room for the wind to the left / right)")
                 : QStringLiteral("Stands at this hour"));
   for (size_t i = 0; i < rows.size(); ++i) {
     const StandResult& s = *rows[i];
@@ -153,18 +187,19 @@ void standTable(Column& c, const HuntMapRequest& request) {
     const QString name = f ? text(display_name(*f)) : QString();
     const QString way = wayWords(d, s.way_in[trade].get(), units),
                   scent = QStringLiteral("scent ") + scentWords(d, s),
-                  reach = reachWords(d, s, units);
+                  swing = swingWords(request, s), reach = reachWords(d, s, units);
     c.page.line(c.x, c.y, name_w - 1, name, kSmall_pt, ink(), true);
     if (wide) {
-      const double x1 = c.x + name_w, w1 = 0.25 * c.width, x2 = x1 + w1, w2 = 0.20 * c.width,
-                   x3 = x2 + w2;
-      c.page.line(x1, c.y, w1 - 1, way, kSmall_pt, ink());
-      c.page.line(x2, c.y, w2 - 1, scent, kSmall_pt, ink());
-      c.page.line(x3, c.y, c.x + c.width - x3, reach, kSmall_pt, ink());
+      double x = c.x + name_w;
+      for (const auto& [words, share] :
+           {std::pair(way, 0.25), {scent, 0.18}, {swing, 0.10}, {reach, 0.30}}) {
+        c.page.line(x, c.y, share * c.width - 1, words, kSmall_pt, ink());
+        x += share * c.width;
+      }
       c.y += step;
     } else {
       c.y += step;
-      for (const QString& words : {way, scent, reach})
+      for (const QString& words : {way, scent + QStringLiteral("; room ") + swing, reach})
         c.page.line(c.x + 2, c.y, c.width - 2, words, kSmall_pt, ink()), c.y += step;
     }
   }
@@ -200,8 +235,8 @@ void legendSample(Page& page, const Feature& like, QRectF cell_mm) {
 
 struct LegendEntry {
   QString words;
-  Ref<Feature> like;  ///< nullptr: one of the lines below.
-  int result = 0;     ///< 1 way in, 2 way out, 3 ring.
+  Ref<Feature> like;  ///< nullptr: a mark of the results.
+  LegendMark mark = LegendMark::words;
 };
 
 std::vector<LegendEntry> legendEntries(const HuntMapRequest& request, const MapFrame& map) {
@@ -215,49 +250,30 @@ std::vector<LegendEntry> legendEntries(const HuntMapRequest& request, const MapF
         words = QStringLiteral("Cover, ") + text(word(cover->type));
       if (std::find(done.begin(), done.end(), words) != done.end()) continue;
       done.push_back(words);
-      out.push_back({words, f, 0});
+      out.push_back({words, f});
     }
   }
+  const auto add = [&](bool shown, LegendMark mark, const char* words) {
+    if (shown) out.push_back({text(words), nullptr, mark});
+  };
   const size_t trade = static_cast<size_t>(request.layout.trade);
-  bool in = false, back = false, ring = false;
-  for (const StandResult& s : request.results->stands) {
-    if (!isChosen(request, s.stand)) continue;
-    in = in || s.way_in[trade];
-    back = back || s.way_out[trade];
-    ring = ring || !s.rings.empty();
-  }
-  if (in) out.push_back({QStringLiteral("Way in, by exposure"), nullptr, 1});
-  if (back) out.push_back({QStringLiteral("Way out"), nullptr, 2});
-  if (ring) out.push_back({QStringLiteral("Ring (dotted: hidden)"), nullptr, 3});
+  const auto any = [&](const auto& has) {
+    return std::any_of(request.results->stands.begin(), request.results->stands.end(),
+                       [&](const StandResult& s) { return isChosen(request, s.stand) && has(s); });
+  };
+  add(any([&](const StandResult& s) { return s.way_in[trade] != nullptr; }), LegendMark::way_in,
+      "Way in, by exposure");
+  add(any([&](const StandResult& s) { return s.way_out[trade] != nullptr; }), LegendMark::way_out,
+      "Way out");
+  add(any([](const StandResult& s) { return !s.rings.empty(); }), LegendMark::ring,
+      "Ring (dotted: hidden)");
+  add(showsScent(request) != nullptr, LegendMark::scent, "Scent, faint to strong");
+  add(request.results->air_map != nullptr, LegendMark::wind, "Wind at 2 m");
+  add(showsMargins(request) && any([](const StandResult& s) { return !s.margin.passed; }),
+      LegendMark::margin, "Wind may come from here");
+  add(showsMargins(request) && any([](const StandResult& s) { return s.margin.passed; }),
+      LegendMark::margin_passed, "Scent limit is passed");
   return out;
-}
-
-void legendLine(Page& page, int result, QRectF cell_mm) {
-  const QRectF dots = page.rect(cell_mm);
-  const MapTransform t({0, 0}, 1, dots, page.per_px());
-  const double w = dots.width() / page.per_px() / 2 * 0.9;
-  page.painter().save();
-  page.painter().setClipRect(dots);
-  if (result == 3) {
-    StandResult s;
-    Ring ring;
-    ring.range_m = 60;
-    for (int i = -20; i <= 20; ++i) {
-      ring.points.push_back({w * i / 20.0, -1.0 + 0.004 * i * i});
-      ring.seen.push_back(i < 4 ? 1.0F : 0.0F);
-      ring.slant_m.push_back(60);
-    }
-    s.rings.push_back(ring);
-    drawRingLines(page.painter(), t, s);
-  } else {
-    Way way;
-    for (int i = 0; i <= 20; ++i) {
-      way.points.push_back({w * (i - 10) / 10.0, 0});
-      way.hazard_per_min.push_back(static_cast<float>(0.001 * std::pow(100.0, i / 20.0)));
-    }
-    drawWay(page.painter(), t, way, result == 2);
-  }
-  page.painter().restore();
 }
 
 void legend(Column& c, const HuntMapRequest& request, const MapFrame& map) {
@@ -275,7 +291,7 @@ void legend(Column& c, const HuntMapRequest& request, const MapFrame& map) {
     if (entries[i].like) {
       legendSample(c.page, *entries[i].like, cell);
     } else {
-      legendLine(c.page, entries[i].result, cell);
+      drawLegendMark(c.page.painter(), entries[i].mark, c.page.rect(cell), c.page.per_px());
     }
     c.page.line(x + 8.6, y + (row - c.page.lineHeightMm(kSmall_pt)) / 2, w - 11.5, entries[i].words,
                 kSmall_pt, ink());

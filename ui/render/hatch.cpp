@@ -10,6 +10,9 @@ namespace leeward::ui {
 namespace {
 
 constexpr double kC = kHatchCellPx;
+constexpr double kCasedPx = 1.3;  // strokes on a casing
+
+void dot(QPainter& p, QPointF at) { p.drawLine(at, at + QPointF(0, 0.01)); }
 
 // One cell, [0, kC] x [0, kC], in logical pixels; the pen is set.
 void drawCell(QPainter& p, Hatch hatch) {
@@ -61,11 +64,25 @@ void drawCell(QPainter& p, Hatch hatch) {
         p.drawPath(wave);
       }
       return;
+    case Hatch::lean:
+      for (const double x : {-kC, 0.0, kC})  // the neighbours' too, for their share of the corners
+        p.drawLine(QPointF(x - 2, kC + 2), QPointF(x + kC + 2, -2));
+      return;
+    case Hatch::dots:
+      dot(p, {3.5, 3.5});
+      dot(p, {10.5, 10.5});
+      return;
+    case Hatch::wide_dots:
+      p.drawEllipse(QPointF(7, 7), 1.4, 1.4);
+      return;
+    case Hatch::ticks:
+      p.drawLine(QPointF(4, 3), QPointF(4, 8));
+      return;
   }
 }
 
-QPen hatchPen(const QColor& ink) {
-  QPen pen(ink, 1);
+QPen hatchPen(const QColor& ink, double width = 1) {
+  QPen pen(ink, width);
   pen.setCapStyle(Qt::RoundCap);
   return pen;
 }
@@ -77,42 +94,56 @@ QPointF anchorOf(const MapTransform& t) {
   return t.toDevice(LocalXY{std::floor(c.x / cell_m) * cell_m, std::floor(c.y / cell_m) * cell_m});
 }
 
-QBrush texture(Hatch hatch, const QColor& ink, double device_scale) {
+// The pattern, and under it its casing if there is one.
+void drawCased(QPainter& p, Hatch hatch, const QColor& ink, const QColor& casing) {
+  if (casing.isValid()) {
+    p.setPen(hatchPen(casing, kCasedPx + 2));
+    drawCell(p, hatch);
+  }
+  p.setPen(hatchPen(ink, casing.isValid() ? kCasedPx : 1));
+  drawCell(p, hatch);
+}
+
+QBrush texture(Hatch hatch, const QColor& ink, const QColor& casing, double device_scale) {
   const int side = std::max(1, static_cast<int>(std::lround(kC * device_scale)));
   QImage cell(side, side, QImage::Format_ARGB32_Premultiplied);
   cell.fill(Qt::transparent);
   QPainter p(&cell);
   p.setRenderHint(QPainter::Antialiasing);
   p.scale(side / kC, side / kC);
-  p.setPen(hatchPen(ink));
   p.setBrush(Qt::NoBrush);
-  drawCell(p, hatch);
+  drawCased(p, hatch, ink, casing);
   p.end();
   return QBrush(cell);
 }
 
 }  // namespace
 
+QBrush hatchBrush(const QPainter& painter, const MapTransform& t, Hatch hatch, const QColor& ink,
+                  const QColor& casing) {
+  const QPointF anchor = anchorOf(t);
+  const double ratio = painter.device()->devicePixelRatioF();
+  QBrush brush = texture(hatch, ink, casing, t.devicePerPx() * ratio);
+  const double side = std::max(1.0, std::round(kC * t.devicePerPx() * ratio)), cell = t.px(kC);
+  QTransform place;  // whole device pixels: the painter then copies the texture as it is
+  place.translate(std::round(anchor.x() * ratio) / ratio, std::round(anchor.y() * ratio) / ratio);
+  if (std::abs(cell * ratio - side) > 1e-6 || ratio != 1) place.scale(cell / side, cell / side);
+  brush.setTransform(place);
+  return brush;
+}
+
 void fillHatched(QPainter& painter, const MapTransform& t, const QPainterPath& outline, Hatch hatch,
-                 const QColor& ink, bool vector) {
+                 const QColor& ink, bool vector, const QColor& casing) {
   if (hatch == Hatch::none) return;
   const QPointF anchor = anchorOf(t);
   const double cell = t.px(kC);
   painter.save();
   if (!vector) {
-    const double ratio = painter.device()->devicePixelRatioF();
-    QBrush brush = texture(hatch, ink, t.devicePerPx() * ratio);
-    const double side = std::max(1.0, std::round(kC * t.devicePerPx() * ratio));
-    QTransform place;  // whole device pixels: the painter then copies the texture as it is
-    place.translate(std::round(anchor.x() * ratio) / ratio, std::round(anchor.y() * ratio) / ratio);
-    if (std::abs(cell * ratio - side) > 1e-6 || ratio != 1) place.scale(cell / side, cell / side);
-    brush.setTransform(place);
-    painter.fillPath(outline, brush);
+    painter.fillPath(outline, hatchBrush(painter, t, hatch, ink, casing));
   } else {
     const QRectF r = outline.boundingRect() & t.viewport();
     painter.setClipPath(outline, Qt::IntersectClip);
     painter.setBrush(Qt::NoBrush);
-    painter.setPen(hatchPen(ink));
     const double x0 = anchor.x() + std::floor((r.left() - anchor.x()) / cell) * cell;
     const double y0 = anchor.y() + std::floor((r.top() - anchor.y()) / cell) * cell;
     for (double y = y0; y < r.bottom(); y += cell) {
@@ -120,7 +151,7 @@ void fillHatched(QPainter& painter, const MapTransform& t, const QPainterPath& o
         painter.save();
         painter.translate(x, y);
         painter.scale(t.devicePerPx(), t.devicePerPx());
-        drawCell(painter, hatch);
+        drawCased(painter, hatch, ink, casing);
         painter.restore();
       }
     }

@@ -5,6 +5,7 @@
 #include "ui/render/map_transform.h"
 #include "ui/style/palette.h"
 
+#include <QBrush>
 #include <QPainterPath>
 
 class QPainter;
@@ -15,7 +16,12 @@ namespace leeward::ui {
 inline constexpr double kHatchCellPx = 14;
 
 /// Fills `outline` (device) with `hatch` in `ink`. `vector`: strokes instead of a texture.
+/// A valid `casing` lies under the strokes, a pixel wider on each side.
 void fillHatched(QPainter& painter, const MapTransform& t, const QPainterPath& outline, Hatch hatch,
-                 const QColor& ink, bool vector);
+                 const QColor& ink, bool vector, const QColor& casing = {});
+
+/// The texture of a pattern at its place on the ground, for filling many parts.
+QBrush hatchBrush(const QPainter& painter, const MapTransform& t, Hatch hatch, const QColor& ink,
+                  const QColor& casing = {});
 
 }  // namespace leeward::ui

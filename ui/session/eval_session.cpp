@@ -35,21 +35,41 @@ void EvalSession::setTrade(Trade trade) {
   ask();
 }
 
+void EvalSession::setDragging(bool dragging) {
+  if (dragging == dragging_) return;
+  dragging_ = dragging;
+  // Later: the drag's last edit, if there is one, asks first.
+  if (!dragging_) QTimer::singleShot(0, this, &EvalSession::solveIfPending);
+}
+
 void EvalSession::ask() {
   if (ask_pending_) return;  // several changes of one event make one question
-  if (!busy()) waiting_since_.start();
+  if (!busy() || solving()) waiting_since_.start();
   ask_pending_ = true;
   QTimer::singleShot(0, this, &EvalSession::submit);
 }
 
+EvalSession::Job EvalSession::question(bool solve_wind) {
+  solve_asked_ = solve_wind;
+  Snapshot snapshot{document_, terrain_, scene_at(*document_, arrive_, trade_)};
+  snapshot.solve_wind = solve_wind;
+  return {std::move(snapshot), ++asked_};
+}
+
 void EvalSession::submit() {
   ask_pending_ = false;
-  const bool was_busy = busy();
+  const bool was_busy = busy(), was_solving = solving();
   const bool starving = was_busy && waiting_since_.elapsed() > kLongestWaitMs;
-  ++asked_;
-  worker_.submit({{document_, terrain_, scene_at(*document_, arrive_, trade_)}, asked_},
-                 dragging_ || starving ? WhenSuperseded::finish : WhenSuperseded::stop);
+  const bool finish = !was_solving && (dragging_ || starving);
+  worker_.submit(question(false), finish ? WhenSuperseded::finish : WhenSuperseded::stop);
   if (!was_busy) emit busyChanged();
+}
+
+void EvalSession::solveIfPending() {
+  if (dragging_ || busy() || solve_asked_ || !results_ || !results_->wind_pending) return;
+  waiting_since_.start();
+  worker_.submit(question(true), WhenSuperseded::stop);
+  emit busyChanged();
 }
 
 void EvalSession::run(const Job& job, const std::stop_token& stop) {
@@ -70,6 +90,7 @@ void EvalSession::answer(std::uint64_t number, Ref<Results> results) {
   last_ms_ = static_cast<double>(waiting_since_.nsecsElapsed()) * 1e-6;
   waiting_since_.restart();
   results_ = std::move(results);
+  solveIfPending();
   emit resultsChanged();
   if (!busy()) emit busyChanged();
 }

@@ -27,4 +27,16 @@ EditStep windSourceStep(const Document& document, bool by_hand) {
   return {by_hand ? "Wind by hand" : "Wind from the forecast", {put(std::move(next))}, {}};
 }
 
+EditStep stabilityStep(const Document& document, std::optional<int> stability) {
+  Settings next = *document.settings;
+  next.stability = stability;
+  return {stability ? "Stability by hand" : "Stability by the key", {put(std::move(next))}, {}};
+}
+
+EditStep scentLimitStep(const Document& document, double limit) {
+  Settings next = *document.settings;
+  next.scent_limit = std::clamp(limit, kLeastScentLimit, kMostScentLimit);
+  return {"Change the scent limit", {put(std::move(next))}, "scent limit"};
+}
+
 }  // namespace leeward::ui

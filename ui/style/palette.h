@@ -32,7 +32,23 @@ double relativeLuminance(const QColor& c);
 double contrastRatio(const QColor& a, const QColor& b);
 
 /// Pattern inside an area, so that areas differ without colour.
-enum class Hatch { none, ovals, rows, rings, spikes, mixed, tufts, slant, cross, waves };
+/// The last four are of the air: leaning lines, dots, sparser dots, ticks.
+enum class Hatch {
+  none,
+  ovals,
+  rows,
+  rings,
+  spikes,
+  mixed,
+  tufts,
+  slant,
+  cross,
+  waves,
+  lean,
+  dots,
+  wide_dots,
+  ticks
+};
 enum class LineLook { solid, dashed, dash_dot, dotted, twin };
 
 struct KindStyle {

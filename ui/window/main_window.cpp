@@ -11,6 +11,7 @@
 #include "ui/panels/tool_palette.h"
 #include "ui/session/wind_edits.h"
 #include "ui/style/type.h"
+#include "ui/window/pointer_words.h"
 
 #include <QCloseEvent>
 #include <QDateTime>
@@ -132,7 +133,6 @@ QWidget* MainWindow::buildLeft() {
   scroll->setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
   scroll->setFrameShape(QFrame::NoFrame);
   column->addWidget(scroll, 1);
-  column->addWidget(new RampLegend);
   left->setMinimumWidth(184);
   left->setMaximumWidth(240);
   return left;
@@ -189,6 +189,7 @@ void MainWindow::wirePanels() {
   connect(canvas_, &MapCanvas::pointerAt, this, &MainWindow::showPointer);
   connect(canvas_, &MapCanvas::pointerLeft, where_, &QLabel::clear);
   connect(layers_, &LayerPanel::viewChanged, canvas_, &MapCanvas::setView);
+  connect(canvas_, &MapCanvas::viewChanged, layers_, &LayerPanel::setView);
   layers_->setView(canvas_->view());
   const auto edited = [this](const EditStep& step, bool finished) {
     if (!edit_) return;
@@ -229,6 +230,14 @@ void MainWindow::wirePanels() {
         static_cast<void>(
             edit_->apply(handWindStep(*edit_->document(), eval_->arrive(), from, speed, cloud)));
       });
+  connect(air_, &AirPanel::stabilityPicked, this, [this](std::optional<int> stability) {
+    if (!edit_) return;
+    static_cast<void>(edit_->apply(stabilityStep(*edit_->document(), stability)));
+    edit_->seal();
+  });
+  connect(air_, &AirPanel::scentLimitEntered, this, [this](double limit) {
+    if (edit_) static_cast<void>(edit_->apply(scentLimitStep(*edit_->document(), limit)));
+  });
   connect(air_, &AirPanel::forecastWanted, this, &MainWindow::openForecast);
   connect(explain_, &ExplainPanel::tradePicked, this, [this](Trade trade) {
     if (eval_) eval_->setTrade(trade);
@@ -282,6 +291,7 @@ void MainWindow::adopt(std::unique_ptr<EditSession> session) {
   connect(tiles.get(), &TileLayer::failed, this,
           [this](const Uid&, const QString& why) { complain(why); });
   canvas_->setResults(nullptr);
+  air_->setWindPending(false);
   canvas_->setSelection({});
   canvas_->setTiles(std::move(tiles));
   canvas_->setConvergence(edit_->convergenceDeg());
@@ -312,7 +322,7 @@ void MainWindow::wireSession() {
   connect(eval_.get(), &EvalSession::hourChanged, this, &MainWindow::hourChanged);
   connect(eval_.get(), &EvalSession::progressed, this, [this](double share, const QString& what) {
     if (terrain_->busy() || background_.busy() || !eval_->busy()) return;
-    working_->setText(what);
+    if (!eval_->solving()) working_->setText(what);
     progress_->setRange(0, 100);
     progress_->setValue(static_cast<int>(share * 100));
   });
@@ -393,7 +403,9 @@ void MainWindow::selectionChanged() {
 
 void MainWindow::resultsChanged() {
   canvas_->setResults(eval_->results());
+  air_->setWindPending(eval_->results()->wind_pending);
   showWords();
+  showBusy();
 }
 
 void MainWindow::hourChanged() {
@@ -423,21 +435,16 @@ void MainWindow::showAir() {
 
 void MainWindow::showPointer(const LocalXY& at) {
   if (!edit_ || !edit_->frame()) return;
-  const LonLat ll = edit_->frame()->to_wgs84(at);
-  QString words = text(usng(ll, 5));
-  words += QStringLiteral("    %1°, %2°").arg(ll.lat, 0, 'f', 5).arg(ll.lon, 0, 'f', 5);
-  const Ref<Terrain> terrain = eval_->terrain();
-  const float z = terrain->ground.empty() ? kUnknown : sample(terrain->ground, at);
-  if (!std::isnan(z)) {
-    words += QStringLiteral("    ") +
-             text(height_text(static_cast<double>(z), edit_->document()->settings->units));
-  }
-  where_->setText(words);
+  const Ref<Results> results = eval_->results();
+  const StandResult* stand = results ? results->find(edit_->selection()) : nullptr;
+  where_->setText(pointerWords(*edit_->frame(), *eval_->terrain(), stand,
+                               edit_->document()->settings->units, at));
 }
 
 void MainWindow::showBusy() {
   const bool loading = terrain_ && terrain_->busy();
-  const bool evaluating = eval_ && eval_->busy() && !eval_->results();
+  const bool solving = eval_ && eval_->solving();
+  const bool evaluating = eval_ && eval_->busy() && (!eval_->results() || solving);
   const bool busy = background_.busy() || loading || evaluating;
   progress_->setVisible(busy);
   cancel_->setVisible(background_.busy());
@@ -445,6 +452,8 @@ void MainWindow::showBusy() {
   if (background_.busy()) {
     working_->setText(background_words_);
     progress_->setRange(0, 0);
+  } else if (solving && !loading) {
+    working_->setText(tr("The land's effect on the wind is being worked out"));
   }
 }
 

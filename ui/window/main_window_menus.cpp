@@ -95,6 +95,8 @@ void MainWindow::buildViewMenu() {
   action(tr("What it &means"), QKeySequence(tr("Ctrl+1")), [this] { tabs_->setCurrentIndex(0); });
   action(tr("&Details"), QKeySequence(tr("Ctrl+2")), [this] { tabs_->setCurrentIndex(1); });
   action(tr("&Layers"), QKeySequence(tr("Ctrl+3")), [this] { tabs_->setCurrentIndex(2); });
+  menu->addSeparator();
+  action(tr("Le&gend"), QKeySequence(tr("K")), [this] { canvas_->toggleLegend(); });
 }
 
 void MainWindow::buildHelpMenu() {
@@ -326,7 +328,8 @@ void MainWindow::showShortcuts() {
   report(
       tr("Keys and pointer"),
       tr("<b>Map</b><br>Drag empty ground, Space and drag, the middle button or the arrow keys "
-         "pan; the wheel, + and − zoom; Home shows the whole property.<br>"
+         "pan; the wheel, + and − zoom; Home shows the whole property; K folds and unfolds the "
+         "legend.<br>"
          "Click selects; drag moves; double-click on an edge adds a corner, Alt-click or Del "
          "removes one; Del deletes.<br>"
          "<b>Drawing</b><br>The letter beside each kind picks it; click adds corners, Enter or "

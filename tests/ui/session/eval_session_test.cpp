@@ -47,6 +47,61 @@ TEST(EvalSession, AStreamOfQuestionsDoesNotStarveTheAnswer) {
   EXPECT_GE(answers, 2) << "answers come while the questions still change";
 }
 
+TEST(EvalSession, ShowsAQuickAnswerAndThenTheOneWithTheLandsWind) {
+  EvalSession eval(make_ref<Document>(testing::small_property()));
+  std::vector<bool> pending, busy;
+  QObject::connect(&eval, &EvalSession::resultsChanged, [&] {
+    pending.push_back(eval.results()->wind_pending);
+    busy.push_back(eval.busy());
+  });
+  int idle = 0;
+  QObject::connect(&eval, &EvalSession::busyChanged, [&] { idle += !eval.busy(); });
+  eval.setTerrain(testing::small_terrain());
+  eval.setArrive(testing::kEvening);
+  ASSERT_TRUE(QTest::qWaitFor([&] { return eval.results() && !eval.busy(); }, kPatienceMs));
+  EXPECT_EQ(pending, (std::vector{true, false}));
+  EXPECT_EQ(busy, (std::vector{true, false})) << "busy until the better answer";
+  EXPECT_EQ(idle, 1);
+  // The wind of this ground is solved now: another hour is answered once.
+  eval.setArrive(testing::kEvening + std::chrono::minutes{15});
+  ASSERT_TRUE(QTest::qWaitFor([&] { return !eval.busy(); }, kPatienceMs));
+  EXPECT_EQ(pending, (std::vector{true, false, false}));
+}
+
+TEST(EvalSession, ANewQuestionInterruptsTheSolvingAndIsAnsweredInItsPlace) {
+  Ref<Document> doc = make_ref<Document>(testing::small_property());
+  EvalSession eval(doc);
+  eval.setTerrain(testing::small_terrain());
+  eval.setArrive(testing::kEvening);
+  ASSERT_TRUE(QTest::qWaitFor([&] { return eval.results() && eval.solving(); }, kPatienceMs));
+  std::vector<std::uint64_t> revisions;
+  QObject::connect(&eval, &EvalSession::resultsChanged,
+                   [&] { revisions.push_back(eval.results()->revision); });
+  Feature moved = *doc->of(Kind::stand).front();
+  moved.shape = Shape::point(testing::at(310, 410));
+  const Ref<Document> next = make_ref<Document>(testing::edited(*doc, {put(moved)}));
+  ASSERT_NE(next->revision, doc->revision);
+  eval.setDocument(next);
+  ASSERT_TRUE(QTest::qWaitFor([&] { return !eval.busy(); }, kPatienceMs));
+  ASSERT_FALSE(revisions.empty());
+  for (const std::uint64_t r : revisions) EXPECT_EQ(r, next->revision);
+  EXPECT_FALSE(eval.results()->wind_pending);
+}
+
+TEST(EvalSession, TheWindIsNotSolvedWhileADragLasts) {
+  EvalSession eval(make_ref<Document>(testing::small_property()));
+  eval.setDragging(true);
+  eval.setTerrain(testing::small_terrain());
+  eval.setArrive(testing::kEvening);
+  ASSERT_TRUE(QTest::qWaitFor([&] { return eval.results() && !eval.busy(); }, kPatienceMs));
+  EXPECT_TRUE(eval.results()->wind_pending);
+  EXPECT_FALSE(QTest::qWaitFor([&] { return eval.busy(); }, 50));
+  eval.setDragging(false);
+  ASSERT_TRUE(QTest::qWaitFor([&] { return eval.solving(); }, kPatienceMs));
+  ASSERT_TRUE(QTest::qWaitFor([&] { return !eval.busy(); }, kPatienceMs));
+  EXPECT_FALSE(eval.results()->wind_pending);
+}
+
 TEST(EditSession, DropsAnEditThatChangesNothing) {
   EditSession session(make_ref<Document>(testing::small_property()));
   const Feature same = *session.document()->of(Kind::stand).front();

@@ -1,0 +1,55 @@
+#include "ui/window/pointer_words.h"
+
+#include "core/compute/scent_plume.h"
+#include "tests/support/small_property.h"
+
+#include <gtest/gtest.h>
+
+namespace leeward::ui {
+namespace {
+
+using leeward::testing::at;
+using leeward::testing::kSouth;
+using leeward::testing::kWest;
+
+/// A stand at (400, 400) in an even west wind.
+StandResult standInTheWind() {
+  const GridSpec spec{kWest - 200, kSouth + 1000, 25, 48, 48};
+  const compute::PlumeTable table(compute::PlumeAir{});
+  StandResult s;
+  s.plume =
+      make_ref<compute::ScentPlume>(compute::Flow::uniform(spec, {2, 0}), table, at(400, 400));
+  return s;
+}
+
+TEST(PointerWords, SayTheScentWithItsBand) {
+  const StandResult s = standInTheWind();
+  const LocalXY down = at(450, 400);
+  const compute::ScentBand band = s.plume->band_at(down);
+  ASSERT_GT(band.exposure, 0.05);
+  const QString words = scentWords(s, down);
+  for (const double v : {band.exposure, band.low, band.high})
+    EXPECT_TRUE(words.contains(QString::number(v, 'g', 2))) << words.toStdString();
+  EXPECT_LT(words.indexOf(QString::number(band.exposure, 'g', 2)), words.indexOf(QLatin1Char('(')));
+}
+
+TEST(PointerWords, UpwindTheyDoNotPretendToKnow) {
+  EXPECT_EQ(scentWords(standInTheWind(), at(-100, 400)), QStringLiteral("scent under 0.001"));
+  EXPECT_EQ(scentWords(StandResult{}, at(0, 0)), QString());
+}
+
+TEST(PointerWords, NameThePlaceAndTheScentOnlyWithAStand) {
+  const auto frame = Frame::make("EPSG:32615");
+  ASSERT_TRUE(frame.has_value());
+  const StandResult s = standInTheWind();
+  const Ref<Terrain> terrain = leeward::testing::small_terrain();
+  const QString alone = pointerWords(*frame, *terrain, nullptr, UnitSystem::us, at(450, 400));
+  EXPECT_TRUE(alone.startsWith(QLatin1String("15S")));
+  EXPECT_TRUE(alone.contains(QLatin1String(" ft")));
+  EXPECT_FALSE(alone.contains(QLatin1String("scent")));
+  EXPECT_EQ(pointerWords(*frame, *terrain, &s, UnitSystem::us, at(450, 400)),
+            alone + QStringLiteral("    ") + scentWords(s, at(450, 400)));
+}
+
+}  // namespace
+}  // namespace leeward::ui

@@ -1,0 +1,265 @@
+#include "ui/render/legend.h"
+
+#include "ui/render/air.h"
+#include "ui/render/hatch.h"
+#include "ui/render/margin_arc.h"
+#include "ui/render/overlays.h"
+#include "ui/style/palette.h"
+#include "ui/style/type.h"
+
+#include <QPainter>
+#include <QPainterPath>
+
+#include <algorithm>
+#include <cmath>
+
+namespace leeward::ui {
+namespace {
+
+constexpr double kWidthPx = 258, kBarPx = 24, kRowPx = 19, kScentPx = 66, kPadPx = 8, kMarkPx = 44;
+
+QColor ink() { return QColor(chrome::kInk); }
+QColor soft() { return QColor(chrome::kInkSoft); }
+
+double heightOf(const LegendRow& row) { return row.mark == LegendMark::scent ? kScentPx : kRowPx; }
+
+/// A small piece of ground where `make(column share)` gives the flow to the east.
+AirMap sampleAir(const Box& box, bool slope) {
+  GridSpec spec = GridSpec::covering(box.grown(20), 10);
+  AirMap air;
+  air.east = air.north = air.slope_east = air.slope_north = Raster<float>(spec, 0.0F);
+  std::fill((slope ? air.slope_east : air.east).cells.begin(),
+            (slope ? air.slope_east : air.east).cells.end(), slope ? 0.8F : 2.0F);
+  return air;
+}
+
+void sampleRamp(QPainter& p, const Ramp& ramp, const QRectF& box) {
+  const int n = std::max(2, static_cast<int>(box.width()));
+  for (int i = 0; i < n; ++i) {
+    QColor c = ramp.at(static_cast<double>(i) / (n - 1));
+    c.setAlpha(255);
+    p.fillRect(
+        QRectF(box.left() + box.width() * i / n, box.top(), box.width() / n + 0.7, box.height()),
+        c);
+  }
+}
+
+void sampleWay(QPainter& p, const MapTransform& t, bool out) {
+  const double w = t.viewport().width() / t.devicePerPx() * 0.45;
+  Way way;
+  for (int i = 0; i <= 20; ++i) {
+    way.points.push_back({w * (i - 10) / 10.0, 0});
+    way.hazard_per_min.push_back(static_cast<float>(0.001 * std::pow(100.0, i / 20.0)));
+  }
+  drawWay(p, t, way, out);
+}
+
+void sampleRing(QPainter& p, const MapTransform& t) {
+  const double w = t.viewport().width() / t.devicePerPx() * 0.45;
+  StandResult s;
+  Ring ring;
+  ring.range_m = 60;
+  for (int i = -20; i <= 20; ++i) {
+    ring.points.push_back({w * i / 20.0, -1.0 + 0.004 * i * i});
+    ring.seen.push_back(i < 4 ? 1.0F : 0.0F);
+    ring.slant_m.push_back(60);
+  }
+  s.rings.push_back(ring);
+  drawRingLines(p, t, s);
+}
+
+/// The arc about a place below the box, without its words.
+void sampleArc(QPainter& p, const MapTransform& t, bool passed) {
+  const QRectF box = t.viewport();
+  MarginArc arc;
+  arc.radius = 1.6 * box.width();
+  arc.middle = {box.center().x(), box.center().y() + arc.radius};
+  arc.from_deg = -13, arc.to_deg = 13;
+  arc.passed = passed;
+  drawMarginArc(p, t, arc, false);
+}
+
+void sampleHatch(QPainter& p, const MapTransform& t, LegendMark mark) {
+  const auto i = static_cast<std::size_t>(mark) - static_cast<std::size_t>(LegendMark::lee);
+  QPainterPath outline;
+  outline.addRect(t.viewport());
+  fillHatched(p, t, outline, doubtLooks()[i].hatch, doubtInk(), true, doubtCasing());
+}
+
+void wayRows(const LegendAsk& ask, std::vector<LegendRow>& out) {
+  if (ask.rings) out.push_back({LegendMark::ring, QStringLiteral("Ring (dotted: hidden)")});
+  if (!ask.ways || !ask.stand) return;
+  if (ask.stand->way_in[ask.trade])
+    out.push_back({LegendMark::way_in, QStringLiteral("Way in; dark, wide: exposed")});
+  if (ask.stand->way_out[ask.trade])
+    out.push_back({LegendMark::way_out, QStringLiteral("Way out")});
+}
+
+void doubtRows(const DoubtPicture& doubt, std::vector<LegendRow>& out) {
+  for (int i = 0; i < kDoubtCauses; ++i) {
+    const QString words = text(doubtLooks()[static_cast<std::size_t>(i)].words);
+    if (doubt.everywhere(i)) {
+      out.push_back({LegendMark::words, QStringLiteral("Wind in doubt all over: ") + words});
+    } else if (doubt.hatched(i)) {
+      const auto mark = static_cast<LegendMark>(static_cast<int>(LegendMark::lee) + i);
+      out.push_back({mark, QStringLiteral("In doubt: ") + words});
+    }
+  }
+}
+
+/// The scent's ramp with the levels of its lines, and what 1 means.
+void drawScentRow(QPainter& p, const QRectF& row, const QString& words) {
+  p.setFont(fontOfPixels(11, QFont::DemiBold));
+  p.setPen(ink());
+  p.drawText(QRectF(row.left(), row.top(), row.width(), 15), Qt::AlignVCenter, words);
+  const QRectF bar(row.left() + 2, row.top() + 17, row.width() - 16, 9);
+  sampleRamp(p, scentRamp(), bar);
+  p.setFont(fontOfPixels(10));
+  const auto tick = [&](double level, const QString& s) {
+    const double x = bar.left() + bar.width() * scentShare(level);
+    p.setPen(QPen(ink(), 1));
+    p.drawLine(QPointF(x, bar.top() - 1), QPointF(x, bar.bottom() + 2));
+    p.drawText(QRectF(x - 24, bar.bottom() + 1, 48, 12), Qt::AlignCenter, s);
+  };
+  for (const float level : kScentLevels) {
+    const double v = static_cast<double>(level);
+    tick(v, QString::number(v, 'g', 2));
+  }
+  tick(1, QStringLiteral("1"));
+  p.setPen(soft());
+  p.drawText(QRectF(row.left(), bar.bottom() + 13, row.width(), 26),
+             static_cast<int>(Qt::AlignLeft | Qt::AlignTop) | Qt::TextWordWrap, scentScaleWords());
+}
+
+}  // namespace
+
+QString scentScaleWords() {
+  return QStringLiteral("1 = 25 m straight downwind of a person on the ground");
+}
+
+std::vector<LegendRow> legendRows(const LegendAsk& ask) {
+  std::vector<LegendRow> out;
+  if (ask.scent && ask.stand && ask.stand->scent)
+    out.push_back({LegendMark::scent, QStringLiteral("Scent, relative exposure")});
+  if (ask.sight && ask.stand && ask.stand->sight)
+    out.push_back({LegendMark::sight, QStringLiteral("Seen from the stand")});
+  if (ask.margin && ask.stand) {
+    if (ask.stand->margin.passed) {
+      out.push_back({LegendMark::margin_passed, QStringLiteral("Scent limit is passed already")});
+    } else {
+      out.push_back({LegendMark::margin, QStringLiteral("Wind may come from this arc")});
+    }
+  }
+  if (ask.air && ask.wind) {
+    out.push_back({LegendMark::wind, ask.air->bent
+                                         ? QStringLiteral("Wind at 2 m, long: strong")
+                                         : QStringLiteral("Wind at 2 m, not bent by land")});
+  }
+  if (ask.air && ask.slope_air)
+    out.push_back({LegendMark::slope_air, QStringLiteral("Slope air, up or down the land")});
+  if (ask.doubt) doubtRows(*ask.doubt, out);
+  wayRows(ask, out);
+  return out;
+}
+
+void drawLegendMark(QPainter& painter, LegendMark mark, const QRectF& box, double unit) {
+  painter.save();
+  painter.setClipRect(box, Qt::IntersectClip);
+  painter.setRenderHint(QPainter::Antialiasing);
+  const MapTransform t({0, 0}, 1, box, unit);
+  // One place of the grid of strokes, or one between them, in the middle.
+  const auto air = [&](bool slope) {
+    const double at = slope ? strokeSpacing_m(1) / 2 : 0;
+    const MapTransform one({at, at}, 1, box, unit);
+    const AirMap map = sampleAir(one.visible(), slope);
+    slope ? drawSlopeAir(painter, one, map) : drawWindStrokes(painter, one, map);
+  };
+  switch (mark) {
+    case LegendMark::scent:
+      sampleRamp(painter, scentRamp(), box.adjusted(0, box.height() * 0.2, 0, -box.height() * 0.2));
+      break;
+    case LegendMark::sight:
+      sampleRamp(painter, sightRamp(), box.adjusted(0, box.height() * 0.2, 0, -box.height() * 0.2));
+      break;
+    case LegendMark::wind:
+      air(false);
+      break;
+    case LegendMark::slope_air:
+      air(true);
+      break;
+    case LegendMark::lee:
+    case LegendMark::calm:
+    case LegendMark::transition:
+    case LegendMark::timber:
+      sampleHatch(painter, t, mark);
+      break;
+    case LegendMark::words:
+      break;
+    case LegendMark::margin:
+    case LegendMark::margin_passed:
+      sampleArc(painter, t, mark == LegendMark::margin_passed);
+      break;
+    case LegendMark::way_in:
+    case LegendMark::way_out:
+      sampleWay(painter, t, mark == LegendMark::way_out);
+      break;
+    case LegendMark::ring:
+      sampleRing(painter, t);
+      break;
+  }
+  painter.restore();
+}
+
+LegendBox legendBox(const std::vector<LegendRow>& rows, bool open, QPointF corner) {
+  double height = kBarPx;
+  if (open) {
+    height += kPadPx;
+    for (const LegendRow& row : rows) height += heightOf(row);
+  }
+  const double width = open ? kWidthPx : 92;
+  LegendBox out;
+  out.box = {corner.x() - width, corner.y() - height, width, height};
+  out.bar = {out.box.left(), out.box.top(), width, kBarPx};
+  return out;
+}
+
+void drawLegend(QPainter& painter, const std::vector<LegendRow>& rows, bool open,
+                const LegendBox& where) {
+  painter.save();
+  painter.setRenderHint(QPainter::Antialiasing);
+  QColor ground(chrome::kSheet);
+  ground.setAlpha(238);
+  painter.setPen(QPen(QColor(chrome::kRule), 1));
+  painter.setBrush(ground);
+  painter.drawRoundedRect(where.box, 4, 4);
+  const double left = where.box.left() + kPadPx, width = where.box.width() - 2 * kPadPx;
+  painter.setPen(ink());
+  painter.setFont(fontOfPixels(12, QFont::DemiBold));
+  painter.drawText(where.bar.adjusted(kPadPx, 0, -kPadPx, 0), Qt::AlignVCenter | Qt::AlignLeft,
+                   QStringLiteral("Legend"));
+  const QPointF turn(where.bar.right() - 14, where.bar.center().y());
+  const double up = open ? 1 : -1;  // points to where a press moves it
+  painter.setBrush(ink());
+  painter.setPen(Qt::NoPen);
+  painter.drawPolygon(QPolygonF{turn + QPointF(-5, -2.5 * up), turn + QPointF(5, -2.5 * up),
+                                turn + QPointF(0, 3.5 * up)});
+  double y = where.bar.bottom();
+  for (const LegendRow& row : rows) {
+    if (!open) break;
+    const QRectF line(left, y, width, heightOf(row));
+    y += line.height();
+    if (row.mark == LegendMark::scent) {
+      drawScentRow(painter, line, row.words);
+      continue;
+    }
+    const bool marked = row.mark != LegendMark::words;
+    if (marked)
+      drawLegendMark(painter, row.mark, QRectF(left, line.top() + 2, kMarkPx, kRowPx - 4), 1);
+    painter.setFont(fontOfPixels(11));
+    painter.setPen(ink());
+    painter.drawText(line.adjusted(marked ? kMarkPx + 8 : 0, 0, 0, 0), Qt::AlignVCenter, row.words);
+  }
+  painter.restore();
+}
+
+}  // namespace leeward::ui

@@ -1,0 +1,65 @@
+// What the marks of results mean: rows of the legend on the map and on the printed page. Only what
+// is shown is named.
+#pragma once
+
+#include "core/eval/results.h"
+#include "ui/render/doubt.h"
+#include "ui/render/map_transform.h"
+
+#include <QString>
+
+#include <vector>
+
+class QPainter;
+
+namespace leeward::ui {
+
+enum class LegendMark {
+  scent,
+  sight,
+  wind,
+  slope_air,
+  lee,
+  calm,
+  transition,
+  timber,
+  words,  ///< A row without a mark.
+  margin,
+  margin_passed,
+  way_in,
+  way_out,
+  ring
+};
+struct LegendRow {
+  LegendMark mark = LegendMark::words;
+  QString words;
+};
+
+/// What a map shows. Null where it shows none.
+struct LegendAsk {
+  const StandResult* stand = nullptr;  ///< Whose scent, sight, ways and margin may be shown.
+  const AirMap* air = nullptr;
+  const DoubtPicture* doubt = nullptr;
+  bool scent = false, sight = false, ways = false, margin = false, rings = false;
+  bool wind = false, slope_air = false;
+  std::size_t trade = 0;  ///< Whose ways.
+};
+std::vector<LegendRow> legendRows(const LegendAsk& ask);
+
+/// The mark of a row as it looks on the map, inside `box` (device); `unit` device units a logical
+/// pixel.
+void drawLegendMark(QPainter& painter, LegendMark mark, const QRectF& box, double unit);
+
+/// "Relative exposure: 1 = 25 m straight downwind of a person on the ground".
+QString scentScaleWords();
+
+/// The legend's box on a map: a bar with its title and, when `open`, the rows under it. `corner`:
+/// its right lower end.
+struct LegendBox {
+  QRectF box, bar;
+};
+LegendBox legendBox(const std::vector<LegendRow>& rows, bool open, QPointF corner);
+void drawLegend(QPainter& painter, const std::vector<LegendRow>& rows, bool open,
+                const LegendBox& where);
+
+}  // namespace leeward::ui
