@@ -216,7 +216,9 @@ std::string text_answer(const Document& d, const Results& r, const std::vector<U
   std::string out = s.name + ", " + date_text(r.scene.arrive, s.time_zone) + ", arriving " +
                     clock_text(r.scene.arrive, s.time_zone) + ", leaving " +
                     clock_text(r.scene.leave, s.time_zone) + "\n" + explain_air(r.air, s.units) +
-                    "\n\n";
+                    "\n";
+  for (const std::string& doubt : r.air.doubts) out += "  ! " + doubt + "\n";
+  out += "\n";
   out += padded("Stand", 22) + padded("Way in (unnoticed)", 32) +
          padded("Way out (unnoticed)", 32) + "Sitter's scent\n";
   for (const StandResult& stand : r.stands) {

@@ -118,6 +118,9 @@ TEST_F(Batch, AnHourWithoutForecastSaysSo) {
   for (const json& sentence : j["air"]["doubts"]) said += sentence.get<std::string>() + " ";
   EXPECT_THAT(said, HasSubstr("does not cover this hour: the last hour before it is"));
   EXPECT_THAT(said, HasSubstr("spread to all sides"));
+  const auto text = batch("evaluate " + demo() + " --at 2027-02-01T08:00");
+  for (const json& sentence : j["air"]["doubts"])
+    EXPECT_THAT(text.out, HasSubstr("  ! " + sentence.get<std::string>() + "\n"));
 }
 
 TEST_F(Batch, TheWindDecidesWhereScentGoes) {
