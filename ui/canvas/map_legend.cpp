@@ -1,17 +1,32 @@
 #include "ui/canvas/map_legend.h"
 
+#include <QPainter>
+
 #include <utility>
 
 namespace leeward::ui {
 
 void MapLegend::show(std::vector<LegendRow> rows, bool visible) {
+  const bool shown = visible && !rows.empty();
+  if (rows == rows_ && shown == visible_) return;
   rows_ = std::move(rows);
-  visible_ = visible && !rows_.empty();
+  visible_ = shown;
   layOut();
 }
 
-void MapLegend::paint(QPainter& painter) const {
-  if (visible_) drawLegend(painter, rows_, open_, where_);
+void MapLegend::paint(QPainter& painter) {
+  if (!visible_) return;
+  const double ratio = painter.device()->devicePixelRatioF();
+  const QRectF frame = where_.box.adjusted(-1, -1, 1, 1);
+  if (picture_.isNull() || picture_.devicePixelRatioF() != ratio) {
+    picture_ = QImage((frame.size() * ratio).toSize(), QImage::Format_ARGB32_Premultiplied);
+    picture_.setDevicePixelRatio(ratio);
+    picture_.fill(Qt::transparent);
+    QPainter own(&picture_);
+    own.translate(-frame.topLeft());
+    drawLegend(own, rows_, open_, where_);
+  }
+  painter.drawImage(frame.topLeft(), picture_);
 }
 
 }  // namespace leeward::ui

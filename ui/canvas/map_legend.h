@@ -3,6 +3,7 @@
 
 #include "ui/render/legend.h"
 
+#include <QImage>
 #include <QPointF>
 
 #include <vector>
@@ -21,14 +22,18 @@ class MapLegend {
   const LegendBox& where() const { return where_; }
   bool hit(QPointF at) const { return visible_ && where_.box.contains(at); }
   bool hitBar(QPointF at) const { return visible_ && where_.bar.contains(at); }
-  void paint(QPainter& painter) const;
+  void paint(QPainter& painter);
 
  private:
-  void layOut() { where_ = legendBox(rows_, open_, corner_); }
+  void layOut() {
+    where_ = legendBox(rows_, open_, corner_);
+    picture_ = {};
+  }
 
   std::vector<LegendRow> rows_;
   QPointF corner_;
   LegendBox where_;
+  QImage picture_;  ///< Kept until something changes.
   bool open_ = true;
   bool visible_ = false;  ///< Wanted, and there is something to say.
 };

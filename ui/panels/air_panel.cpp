@@ -109,7 +109,7 @@ void AirPanel::buildJudgement(QGridLayout& grid) {
   grid.addWidget(softLabel(tr("Scent limit"), limit_), 2, 2);
   grid.addWidget(stability_, 3, 0, 1, 2);
   grid.addWidget(limit_, 3, 2);
-  QLabel* what = softLabel(tr("Limit: exposure × chance of deer you will not have on an area."));
+  QLabel* what = softLabel(tr("Limit: the most scent × chance of deer on an area."));
   what->setWordWrap(true);
   grid.addWidget(what, 4, 0, 1, 3);
 }

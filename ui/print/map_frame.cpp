@@ -94,15 +94,20 @@ void drawResults(Page& page, const HuntMapRequest& request, const MapTransform& 
     if (s.way_out[trade]) drawWay(p, t, *s.way_out[trade], true);
     if (s.way_in[trade]) drawWay(p, t, *s.way_in[trade], false);
   }
-  for (const StandResult& s : results.stands) {
-    if (!isChosen(request, s.stand)) continue;
-    drawRingLines(p, t, s);
-    drawRingLabels(p, t, s, units, labels);
-    const Ref<Feature> at = request.document->find(s.stand);
-    if (!at || !showsMargins(request)) continue;
-    const MarginArc arc = marginArc(t, at->shape.position(), results.air.from, s);
-    for (const QRectF& box : drawMarginArc(p, t, arc)) labels.take(box);
+  const auto chosen = [&](const auto& draw) {
+    for (const StandResult& s : results.stands)
+      if (isChosen(request, s.stand)) draw(s);
+  };
+  chosen([&](const StandResult& s) { drawRingLines(p, t, s); });
+  if (showsMargins(request)) {
+    chosen([&](const StandResult& s) {
+      const Ref<Feature> at = request.document->find(s.stand);
+      if (!at) return;
+      const MarginArc arc = marginArc(t, at->shape.position(), results.air.from, s);
+      for (const QRectF& box : drawMarginArc(p, t, arc)) labels.take(box);
+    });
   }
+  chosen([&](const StandResult& s) { drawRingLabels(p, t, s, units, labels); });
 }
 
 }  // namespace

@@ -123,8 +123,8 @@ QString scentWords(const Document& d, const StandResult& s) {
 
 /// How far the wind may swing to the left and to the right, looking into it.
 QString swingWords(const HuntMapRequest& request, const StandResult& s) {
-  if (!windIsDirected(*request.results)) return QStringLiteral("no steady wind");
-  if (s.margin.passed) return QStringLiteral("no room");
+  if (!windIsDirected(*request.results)) return QStringLiteral("calm");
+  if (s.margin.passed) return QStringLiteral("none");
   const auto side = [](double deg) {
     return QStringLiteral("%1°%2")
         .arg(std::lround(deg))
@@ -199,7 +199,7 @@ void standTable(Column& c, const HuntMapRequest& request) {
       c.y += step;
     } else {
       c.y += step;
-      for (const QString& words : {way, scent + QStringLiteral("; room ") + swing, reach})
+      for (const QString& words : {way, scent + QStringLiteral("; swing ") + swing, reach})
         c.page.line(c.x + 2, c.y, c.width - 2, words, kSmall_pt, ink()), c.y += step;
     }
   }
@@ -270,7 +270,7 @@ std::vector<LegendEntry> legendEntries(const HuntMapRequest& request, const MapF
   add(showsScent(request) != nullptr, LegendMark::scent, "Scent, faint to strong");
   add(request.results->air_map != nullptr, LegendMark::wind, "Wind at 2 m");
   add(showsMargins(request) && any([](const StandResult& s) { return !s.margin.passed; }),
-      LegendMark::margin, "Wind may come from here");
+      LegendMark::margin, "Room for the wind");
   add(showsMargins(request) && any([](const StandResult& s) { return s.margin.passed; }),
       LegendMark::margin_passed, "Scent limit is passed");
   return out;

@@ -14,8 +14,8 @@ namespace {
 
 constexpr int kSteps = 4;           // pieces of a stroke, two to each side of its place
 constexpr double kLeastPx = 5;      // of a stroke that is drawn
-constexpr double kMostShare = 0.9;  // of the spacing
-constexpr double kShareAtOneMps = 0.55;
+constexpr double kMostShare = 0.8;  // of the spacing
+constexpr double kShareAtOneMps = 0.45;
 
 struct Flow {
   double east = 0, north = 0;
@@ -78,7 +78,7 @@ QPolygonF outlineOf(QPolygonF line, double unit, double grow) {
     along[static_cast<std::size_t>(i)] = d / len;
     length += len;
   }
-  const double head = std::clamp(0.45 * length, 3 * unit, 7.5 * unit);
+  const double head = std::clamp(0.42 * length, 3 * unit, 6.2 * unit);
   const QPointF first = along[0], last = along[static_cast<std::size_t>(n - 2)];
   const QPointF tip = line[n - 1] + last * (1.6 * grow);
   const QPointF base = line[n - 1] - last * head;
@@ -93,7 +93,7 @@ QPolygonF outlineOf(QPolygonF line, double unit, double grow) {
   for (qsizetype i = 0; i < line.size(); ++i) {
     const double share = static_cast<double>(i) / static_cast<double>(line.size() - 1);
     const QPointF d = i + 1 == line.size() ? last : along[static_cast<std::size_t>(i)];
-    const QPointF s = side(d) * ((0.45 + 0.7 * share) * unit + grow);
+    const QPointF s = side(d) * ((0.4 + 0.5 * share) * unit + grow);
     out.append(line[i] + s);
     back.prepend(line[i] - s);
   }
@@ -144,8 +144,8 @@ void drawWindStrokes(QPainter& painter, const MapTransform& t, const AirMap& air
   painter.setRenderHint(QPainter::Antialiasing);
   painter.setPen(Qt::NoPen);
   painter.setOpacity(painter.opacity() * strength);
-  fill(airCasing(), 2.8, 1.1);
-  fill(airInk(), 1.6, 0);
+  fill(airCasing(), 2.4, 0.8);
+  fill(airInk(), 1.5, 0);
   painter.restore();
 }
 

@@ -24,7 +24,7 @@ struct AirStroke {
   double speed_mps = 0;
 };
 inline constexpr double kStillAir_mps = 0.05;
-/// The strokes in view. Their length grows with the root of the speed up to nine tenths of the
+/// The strokes in view. Their length grows with the root of the speed up to four fifths of the
 /// spacing. Where the wind is unknown there is none.
 std::vector<AirStroke> windStrokes(const AirMap& air, const MapTransform& t);
 

@@ -78,12 +78,12 @@ DoubtPicture doubtPicture(const Raster<std::uint8_t>& doubt) {
 
 QColor doubtInk() {
   QColor ink = airInk();
-  ink.setAlpha(150);
+  ink.setAlpha(140);
   return ink;
 }
 QColor doubtCasing() {
   QColor pale = airCasing();
-  pale.setAlpha(120);
+  pale.setAlpha(85);
   return pale;
 }
 

@@ -12,8 +12,6 @@ namespace {
 constexpr double kC = kHatchCellPx;
 constexpr double kCasedPx = 1.3;  // strokes on a casing
 
-void dot(QPainter& p, QPointF at) { p.drawLine(at, at + QPointF(0, 0.01)); }
-
 // One cell, [0, kC] x [0, kC], in logical pixels; the pen is set.
 void drawCell(QPainter& p, Hatch hatch) {
   switch (hatch) {
@@ -69,8 +67,8 @@ void drawCell(QPainter& p, Hatch hatch) {
         p.drawLine(QPointF(x - 2, kC + 2), QPointF(x + kC + 2, -2));
       return;
     case Hatch::dots:
-      dot(p, {3.5, 3.5});
-      dot(p, {10.5, 10.5});
+      p.drawEllipse(QPointF(3.5, 3.5), 0.4, 0.4);
+      p.drawEllipse(QPointF(10.5, 10.5), 0.4, 0.4);
       return;
     case Hatch::wide_dots:
       p.drawEllipse(QPointF(7, 7), 1.4, 1.4);

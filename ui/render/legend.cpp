@@ -16,12 +16,17 @@
 namespace leeward::ui {
 namespace {
 
-constexpr double kWidthPx = 258, kBarPx = 24, kRowPx = 19, kScentPx = 66, kPadPx = 8, kMarkPx = 44;
+constexpr double kWidthPx = 240, kBarPx = 23, kRowPx = 18, kWordsPx = 32, kScentPx = 70, kPadPx = 8,
+                 kMarkPx = 36;
 
 QColor ink() { return QColor(chrome::kInk); }
 QColor soft() { return QColor(chrome::kInkSoft); }
 
-double heightOf(const LegendRow& row) { return row.mark == LegendMark::scent ? kScentPx : kRowPx; }
+double heightOf(const LegendRow& row) {
+  return row.mark == LegendMark::scent   ? kScentPx
+         : row.mark == LegendMark::words ? kWordsPx
+                                         : kRowPx;
+}
 
 /// A small piece of ground where `make(column share)` gives the flow to the east.
 AirMap sampleAir(const Box& box, bool slope) {
@@ -49,7 +54,7 @@ void sampleWay(QPainter& p, const MapTransform& t, bool out) {
   Way way;
   for (int i = 0; i <= 20; ++i) {
     way.points.push_back({w * (i - 10) / 10.0, 0});
-    way.hazard_per_min.push_back(static_cast<float>(0.001 * std::pow(100.0, i / 20.0)));
+    way.hazard_per_min.push_back(static_cast<float>(0.001 * std::pow(100.0, out ? 0.5 : i / 20.0)));
   }
   drawWay(p, t, way, out);
 }
@@ -119,7 +124,7 @@ void drawScentRow(QPainter& p, const QRectF& row, const QString& words) {
     const double x = bar.left() + bar.width() * scentShare(level);
     p.setPen(QPen(ink(), 1));
     p.drawLine(QPointF(x, bar.top() - 1), QPointF(x, bar.bottom() + 2));
-    p.drawText(QRectF(x - 24, bar.bottom() + 1, 48, 12), Qt::AlignCenter, s);
+    p.drawText(QRectF(x - 24, bar.bottom() + 3, 48, 12), Qt::AlignCenter, s);
   };
   for (const float level : kScentLevels) {
     const double v = static_cast<double>(level);
@@ -127,7 +132,7 @@ void drawScentRow(QPainter& p, const QRectF& row, const QString& words) {
   }
   tick(1, QStringLiteral("1"));
   p.setPen(soft());
-  p.drawText(QRectF(row.left(), bar.bottom() + 13, row.width(), 26),
+  p.drawText(QRectF(row.left(), bar.bottom() + 15, row.width(), 28),
              static_cast<int>(Qt::AlignLeft | Qt::AlignTop) | Qt::TextWordWrap, scentScaleWords());
 }
 
@@ -257,7 +262,8 @@ void drawLegend(QPainter& painter, const std::vector<LegendRow>& rows, bool open
       drawLegendMark(painter, row.mark, QRectF(left, line.top() + 2, kMarkPx, kRowPx - 4), 1);
     painter.setFont(fontOfPixels(11));
     painter.setPen(ink());
-    painter.drawText(line.adjusted(marked ? kMarkPx + 8 : 0, 0, 0, 0), Qt::AlignVCenter, row.words);
+    painter.drawText(line.adjusted(marked ? kMarkPx + 7 : 0, 0, 0, 0),
+                     static_cast<int>(Qt::AlignVCenter) | Qt::TextWordWrap, row.words);
   }
   painter.restore();
 }

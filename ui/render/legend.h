@@ -33,6 +33,7 @@ enum class LegendMark {
 struct LegendRow {
   LegendMark mark = LegendMark::words;
   QString words;
+  friend bool operator==(const LegendRow&, const LegendRow&) = default;
 };
 
 /// What a map shows. Null where it shows none.

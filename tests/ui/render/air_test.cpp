@@ -121,8 +121,8 @@ TEST(WindStrokes, ShowTheirDirectionInGrey) {
     int ahead = 0, behind = 0;
     for (const AirStroke& s : windStrokes(air, view())) {
       const QPoint at = view().toDevice(s.line[s.line.size() / 2]).toPoint();
-      const int east = darkIn(image, QRect(at.x() + 1, at.y() - 5, 14, 11), 100);
-      const int west = darkIn(image, QRect(at.x() - 14, at.y() - 5, 14, 11), 100);
+      const int east = darkIn(image, QRect(at.x() + 1, at.y() - 5, 14, 11), 120);
+      const int west = darkIn(image, QRect(at.x() - 14, at.y() - 5, 14, 11), 120);
       ahead += toward < 180 ? east : west;
       behind += toward < 180 ? west : east;
     }
