@@ -281,7 +281,7 @@ void legend(Column& c, const HuntMapRequest& request, const MapFrame& map) {
   c.heading(QStringLiteral("Legend"));
   const int columns = c.width > 60 ? 2 : 1;
   const int want = (static_cast<int>(entries.size()) + columns - 1) / columns;
-  const double row = std::clamp(c.room() / std::max(1, want), 3.1, 4.2);
+  const double row = std::clamp(c.room() / std::max(1, want), 3.1, 3.8);
   const double w = c.width / columns;
   const int rows = std::max(1, std::min(static_cast<int>(c.room() / row + 1e-6), want));
   for (size_t i = 0; i < entries.size() && static_cast<int>(i) < rows * columns; ++i) {

@@ -1,9 +1,11 @@
 #include "ui/window/main_window.h"
 
 #include "tests/support/small_property.h"
+#include "ui/panels/air_panel.h"
 #include "ui/panels/hour_strip.h"
 #include "ui/panels/tool_palette.h"
 
+#include <QLabel>
 #include <QTest>
 #include <QTextBrowser>
 
@@ -68,6 +70,46 @@ TEST_F(Window, AKeyPicksAKindAndTheWindowFollowsADrawing) {
   ASSERT_TRUE(settle());
   EXPECT_EQ(window_.evaluation()->results()->stands.size(), 3U);
   EXPECT_TRUE(words().contains(QStringLiteral("Stand 3")));
+}
+
+TEST_F(Window, TheLegendsKeyFoldsIt) {
+  ASSERT_TRUE(settle());
+  ASSERT_TRUE(window_.canvas()->legend().open());
+  QTest::keyClick(&window_, Qt::Key_K);
+  EXPECT_FALSE(window_.canvas()->legend().open());
+  QTest::keyClick(&window_, Qt::Key_K);
+  EXPECT_TRUE(window_.canvas()->legend().open());
+}
+
+TEST_F(Window, StabilityAndScentLimitAreEditsThatTheResultsFollow) {
+  ASSERT_TRUE(settle());
+  auto* air = window_.findChild<AirPanel*>();
+  ASSERT_TRUE(air);
+  emit air->stabilityPicked(0);
+  ASSERT_TRUE(settle());
+  EXPECT_EQ(window_.evaluation()->results()->air.stability, Stability::a);
+  EXPECT_TRUE(window_.evaluation()->results()->air.stability_by_hand);
+  emit air->scentLimitEntered(0.25);
+  EXPECT_EQ(window_.session()->undoLabel(), QStringLiteral("Change the scent limit"));
+  window_.session()->undo();
+  window_.session()->undo();
+  ASSERT_TRUE(settle());
+  EXPECT_FALSE(window_.evaluation()->results()->air.stability_by_hand);
+}
+
+TEST_F(Window, ThePointerReadsTheSelectedStandsScent) {
+  ASSERT_TRUE(settle());
+  const auto reads = [&] {
+    emit window_.canvas()->pointerAt(testing::at(385, 375));  // downwind of the ladder
+    for (const QLabel* label : window_.findChildren<QLabel*>())
+      if (label->text().startsWith(QLatin1String("15S"))) return label->text();
+    return QString();
+  };
+  EXPECT_FALSE(reads().isEmpty());
+  EXPECT_FALSE(reads().contains(QLatin1String("scent")));
+  ASSERT_TRUE(window_.selectByName("Edge ladder").has_value());
+  ASSERT_TRUE(settle());
+  EXPECT_TRUE(reads().contains(QLatin1String("scent"))) << reads().toStdString();
 }
 
 TEST_F(Window, UnknownNamesAreRefusedInWords) {
