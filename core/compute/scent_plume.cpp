@@ -11,29 +11,29 @@
 namespace leeward::compute {
 namespace {
 
-constexpr int kLines = 64;    // of the fan
-constexpr int kAngles = 160;  // around each ring
-constexpr int kLineRow = kLines + 1, kRow = kAngles + 1;
-constexpr float kTurn = static_cast<float>(2 * kPi);
-// Rings at r = (i / kRingScale + sqrt(kRingStart))^2 - kRingStart: 4 m apart at the source, 17 m at
-// 100 m, 46 m at 800 m.
-constexpr float kRingScale = 1.2F, kRingStart = 4, kRingRoot = 2;
+constexpr int kRays = 128;
+constexpr int kPerRay = 2;  // angles of the drawn ring for each ray
+constexpr int kAngles = kRays * kPerRay;
+constexpr int kRayRow = kRays + 1, kRow = kAngles + 1;
+// Rings at r = (i / kRingScale + sqrt(kRingStart))^2 - kRingStart: 3 m apart at the source, 12 m at
+// 100 m, 31 m at 800 m.
+constexpr float kRingScale = 1.8F, kRingStart = 4, kRingRoot = 2;
 constexpr float kLeastDistance = 1.5F;  // m; a body is not a point
 constexpr double kLeastSpeed = 0.1, kMostSpeed = 16;
 constexpr float kSlowest = static_cast<float>(kLeastSpeed);
-constexpr float kLog2 = 0.69314718F;
+constexpr float kLongestStep = 16;  // m; along a ray
+const float kSpeedStepsPerOctave = static_cast<float>(std::log(2.0) * (PlumeTable::kSpeeds - 1) /
+                                                      std::log(kMostSpeed / kLeastSpeed));
 constexpr double kOpenWander = 0.5, kTimberWander = 0.15;  // m/s
 constexpr double kUniform_rad = 104 * kRadPerDeg;
 constexpr double kLeastHeightShare = 0.1;
-constexpr float kLeastOutward =
-    0.2F;  // of a step's direction, so that every line reaches each ring
 
 float ring_coordinate(float distance) {
   return kRingScale * (std::sqrt(distance + kRingStart) - kRingRoot);
 }
 
 // log2 to 2e-4.
-float fast_log2(float x) {
+[[gnu::always_inline]] inline float fast_log2(float x) {
   const auto bits = std::bit_cast<std::uint32_t>(x);
   const float e = static_cast<float>(static_cast<int>(bits >> 23) - 127);
   const float m = std::bit_cast<float>((bits & 0x7FFFFFU) | 0x3F800000U) - 1;
@@ -41,7 +41,7 @@ float fast_log2(float x) {
 }
 
 // atan2(y, x) in turns of a circle, 0..1, to 2e-6 of a turn; 0 at the origin.
-inline float turns_of(float y, float x) {
+[[gnu::always_inline]] inline float turns_of(float y, float x) {
   const float ax = std::abs(x), ay = std::abs(y);
   const float low = ax < ay ? ax : ay, high = ax < ay ? ay : ax;
   const float a = low / (high + 1e-20F), s = a * a;
@@ -101,7 +101,8 @@ Strength strength(const PlumeAir& air, bool timber, double length, double speed)
   const double v =
       std::max(vertical(spread.z_m, air.source_m, air.nose_m),
                kLeastHeightShare * vertical(spread.z_m, std::min(air.source_m, 1.0), air.nose_m));
-  const double kappa = von_mises_kappa(spread.circular_rad);
+  const double kappa =
+      spread.circular_rad < kUniform_rad ? von_mises_kappa(spread.circular_rad) : 0;
   const double common = v / (effective * l);
   static const double burst = peak_to_mean(3600, 5) / peak_to_mean(600, 5);
   return {(1 - random_share) * common / (2 * kPi * bessel_i0_scaled(kappa)), kappa,
@@ -139,6 +140,7 @@ Flow Flow::uniform(const GridSpec& spec, LocalXY toward) {
 
 namespace {
 
+static_assert(sizeof(PlumeTable::Row) == 3 * PlumeTable::kSpeeds * sizeof(float));
 static_assert(sizeof(Flow::Cell) == 4 * sizeof(float), "lines walk the cells as floats");
 
 // `x`, `y` in cells from the centre of the north-west cell.
@@ -173,51 +175,30 @@ double PlumeTable::ring_m(int ring) {
 PlumeTable::PlumeTable(const PlumeAir& air, double reach_m)
     : reach_m_(reach_m),
       rings_(static_cast<int>(std::ceil(ring_coordinate(static_cast<float>(reach_m)))) + 2) {
-  entries_.resize(static_cast<size_t>(2 * rings_));
+  rows_.resize(static_cast<size_t>(2 * rings_));
   const double scale = 1 / reference_strength();
   for (int n = 0; n < 2 * rings_; ++n) {
     const double l = std::max(ring_m(n % rings_), 1.0);
-    for (int k = 0; k < kSpeeds; ++k) {
-      const double speed = kLeastSpeed * std::exp(log_speed_step() * k / (kSpeeds - 1));
+    Row& row = rows_[static_cast<size_t>(n)];
+    for (size_t k = 0; k < kSpeeds; ++k) {
+      const double speed =
+          kLeastSpeed * std::exp(log_speed_step() * static_cast<double>(k) / (kSpeeds - 1));
       const Strength s = strength(air, n >= rings_, l, speed);
-      entries_[static_cast<size_t>(n)][static_cast<size_t>(k)] = {
-          static_cast<float>(std::log(s.peak * scale * l * l)), static_cast<float>(s.kappa),
-          static_cast<float>(s.rest * scale * l * l)};
+      row.log_peak[k] = static_cast<float>(std::log(s.peak * scale * l * l));
+      row.kappa[k] = static_cast<float>(s.kappa);
+      row.rest[k] = static_cast<float>(s.rest * scale * l * l);
     }
   }
 }
 
-PlumeTable::Entry PlumeTable::at(float length, float speed, float timber) const {
-  static const float per_octave =
-      static_cast<float>(std::log(2.0) * (kSpeeds - 1) / log_speed_step());
-  const float ring = std::min(ring_coordinate(length), static_cast<float>(rings_) - 1.001F);
-  const float place = std::clamp(fast_log2(speed / static_cast<float>(kLeastSpeed)) * per_octave,
-                                 0.0F, static_cast<float>(kSpeeds) - 1.001F);
-  const auto i = static_cast<size_t>(ring), k = static_cast<size_t>(place);
-  const float t = ring - static_cast<float>(i), w = place - static_cast<float>(k);
-  const auto look = [&](size_t setting) {
-    const auto* row = &entries_[setting * static_cast<size_t>(rings_) + i];
-    const Entry &a = row[0][k], &b = row[0][k + 1], &c = row[1][k], &d = row[1][k + 1];
-    return Entry{mix(mix(a.log_peak, b.log_peak, w), mix(c.log_peak, d.log_peak, w), t),
-                 mix(mix(a.kappa, b.kappa, w), mix(c.kappa, d.kappa, w), t),
-                 mix(mix(a.rest, b.rest, w), mix(c.rest, d.rest, w), t)};
-  };
-  if (timber <= 0.001F) return look(0);
-  const Entry closed = look(1);
-  if (timber >= 0.999F) return closed;
-  const Entry open = look(0);
-  return {mix(open.log_peak, closed.log_peak, timber), mix(open.kappa, closed.kappa, timber),
-          mix(open.rest, closed.rest, timber)};
-}
-
-// The lines of the fan at one ring, side by side for vector code.
-struct ScentPlume::Fan {
-  alignas(64) float x[kLines], y[kLines];                         // from the source, m
-  alignas(64) float cosine[kLines], sine[kLines];                 // of the line's turn
-  alignas(64) float length[kLines], time[kLines], under[kLines];  // m, s, m under canopy
-};
-
 namespace {
+
+// Sums along each ray from the source, side by side for vector code.
+struct Rays {
+  alignas(64) float x[kRays], y[kRays];                    // direction, length 1
+  alignas(64) float sum_x[kRays] = {}, sum_y[kRays] = {};  // of the wind times metres
+  alignas(64) float run[kRays] = {}, under[kRays] = {};    // of the speed; m under canopy
+};
 
 struct Place {
   const float* cells;
@@ -226,113 +207,98 @@ struct Place {
   float sign;           // -1: against the wind
 };
 
-struct Pace {
-  float x, y;   // direction, length 1
-  float speed;  // m/s
-  float timber;
-};
+}  // namespace
 
-// Direction at a place of a line, held outward of (ox, oy).
-[[gnu::always_inline]] inline Pace pace_at(const Place& p, float x, float y, float cosine,
-                                           float sine, float ox, float oy) {
-  const Flow::Cell w = sampled(p.cells, p.cols, p.rows, p.x0 + x * p.per_m, p.y0 - y * p.per_m);
-  const float e = p.sign * (w.east * cosine - w.north * sine);
-  const float n = p.sign * (w.east * sine + w.north * cosine);
-  const float speed = std::sqrt(e * e + n * n);
-  const float inverse = 1 / (speed + 1e-6F);
-  float dx = e * inverse, dy = n * inverse;
-  const float outward = dx * ox + dy * oy;
-  const float lift = outward < kLeastOutward ? kLeastOutward - outward : 0;
-  dx += lift * ox, dy += lift * oy;
-  const float norm = 1 / std::sqrt(dx * dx + dy * dy + 1e-12F);
-  return {dx * norm, dy * norm, speed, w.timber};
+// Adds the wind at the distance `at` for `step` metres of every ray.
+LEEWARD_CLONES static void advance(const Place& place, float at, float step,
+                                   const float* __restrict x, const float* __restrict y,
+                                   float* __restrict sum_x, float* __restrict sum_y,
+                                   float* __restrict run, float* __restrict under) {
+  const Place p = place;
+  for (int k = 0; k < kRays; ++k) {
+    const Flow::Cell w =
+        sampled(p.cells, p.cols, p.rows, p.x0 + at * x[k] * p.per_m, p.y0 - at * y[k] * p.per_m);
+    const float speed = std::sqrt(w.east * w.east + w.north * w.north);
+    sum_x[k] += p.sign * step * w.east;
+    sum_y[k] += p.sign * step * w.north;
+    run[k] += step * speed;
+    under[k] += step * w.timber;
+  }
+}
+
+// What the table says for every ray at a ring `r` metres out.
+LEEWARD_CLONES static void look_up(const float* __restrict open, const float* __restrict closed,
+                                   float r, const float* __restrict run,
+                                   const float* __restrict under, float* __restrict log_peak,
+                                   float* __restrict kappa, float* __restrict rest,
+                                   float* __restrict timber) {
+  constexpr int kN = PlumeTable::kSpeeds;
+  const float per_octave = kSpeedStepsPerOctave, inverse = 1 / r, per_slowest = inverse / kSlowest;
+  alignas(64) int cell[kRays];
+  alignas(64) float share[kRays];
+  for (int k = 0; k < kRays; ++k) {
+    float place = fast_log2(run[k] * per_slowest) * per_octave;
+    place = place < 0.0F ? 0.0F : place;
+    place = place > kN - 1.001F ? kN - 1.001F : place;
+    cell[k] = static_cast<int>(place);
+    share[k] = place - static_cast<float>(cell[k]);
+    timber[k] = under[k] * inverse;
+  }
+  for (int k = 0; k < kRays; ++k) {
+    const int i = cell[k];
+    const float w = share[k], t = timber[k];
+    log_peak[k] = mix(mix(open[i], open[i + 1], w), mix(closed[i], closed[i + 1], w), t);
+    kappa[k] =
+        mix(mix(open[kN + i], open[kN + i + 1], w), mix(closed[kN + i], closed[kN + i + 1], w), t);
+    rest[k] = mix(mix(open[2 * kN + i], open[2 * kN + i + 1], w),
+                  mix(closed[2 * kN + i], closed[2 * kN + i + 1], w), t);
+  }
+}
+
+// Exposure times squared distance around a ring: between two rays all that they hold is mixed.
+LEEWARD_CLONES static void evaluate(const float* __restrict mean_x, const float* __restrict mean_y,
+                                    const float* __restrict log_peak, const float* __restrict kappa,
+                                    const float* __restrict rest, const float* __restrict cosine,
+                                    const float* __restrict sine, float* __restrict out) {
+  for (int j = 0; j < kAngles; ++j) {
+    const int k = j / kPerRay;
+    const float t = static_cast<float>(j % kPerRay) * (1.0F / kPerRay);
+    const float x = mix(mean_x[k], mean_x[k + 1], t), y = mix(mean_y[k], mean_y[k + 1], t);
+    const float along = (cosine[j] * x + sine[j] * y) / (std::sqrt(x * x + y * y) + 1e-6F);
+    out[j] = fast_exp(mix(log_peak[k], log_peak[k + 1], t) +
+                      mix(kappa[k], kappa[k + 1], t) * (along - 1)) +
+             mix(rest[k], rest[k + 1], t);
+  }
+}
+
+namespace {
+
+struct Circle {
+  alignas(64) std::array<float, kAngles> cosine, sine;
+  Circle() {
+    for (size_t j = 0; j < kAngles; ++j) {
+      const double a = 2 * kPi * static_cast<double>(j) / kAngles;
+      cosine[j] = static_cast<float>(std::cos(a));
+      sine[j] = static_cast<float>(std::sin(a));
+    }
+  }
+};
+const Circle& circle() {
+  static const Circle value;
+  return value;
 }
 
 }  // namespace
 
-// Turn of a line, -1/2 .. 1/2 of a circle, by its place in the fan: twice as dense ahead as evenly.
-[[gnu::always_inline]] inline float turn_of(float place) {
-  const float s = (place + 0.5F) / kLines - 0.5F;
-  return s * (0.5F + 2 * s * s);
-}
-
-// exposure times squared distance around a ring.
-LEEWARD_CLONES static void evaluate(const float* __restrict line, const float* __restrict log_peak,
-                                    const float* __restrict kappa, const float* __restrict rest,
-                                    float* __restrict out) {
-  for (int j = 0; j < kRow; ++j) {
-    const int k = static_cast<int>(line[j]);
-    const float t = line[j] - static_cast<float>(k);
-    const float turned = turn_of(line[j]);             // beyond the last line: half a turn and more
-    const float h = 0.5F * kTurn * turned, q = h * h;  // sin(h) to 4e-6 to half a turn
-    const float sine =
-        h * (1 + q * (-1.6666657e-1F + q * (8.333017e-3F + q * (-1.980661e-4F + q * 2.6e-6F))));
-    const float peak = mix(log_peak[k], log_peak[k + 1], t);
-    const float narrow = mix(kappa[k], kappa[k + 1], t);
-    out[j] = fast_exp(peak - 2 * narrow * sine * sine) + mix(rest[k], rest[k + 1], t);
-  }
-}
-
-// One ring outward, by the midpoint rule.
-LEEWARD_CLONES static void advance(const Place& place, float to, float* __restrict x,
-                                   float* __restrict y, const float* __restrict cosine,
-                                   const float* __restrict sine, float* __restrict length,
-                                   float* __restrict time, float* __restrict under) {
-  const Place p = place;
-  for (int k = 0; k < kLines; ++k) {
-    const float px = x[k], py = y[k], rr = px * px + py * py;
-    const float inverse = 1 / (std::sqrt(rr) + 1e-6F);
-    const Pace a = pace_at(p, px, py, cosine[k], sine[k], px * inverse, py * inverse);
-    const float pa = px * a.x + py * a.y, room = to * to - rr;
-    const float ha = std::sqrt(pa * pa + room) - pa;
-    const float mx = px + 0.5F * ha * a.x, my = py + 0.5F * ha * a.y;
-    const float mi = 1 / (std::sqrt(mx * mx + my * my) + 1e-6F);
-    const Pace b = pace_at(p, mx, my, cosine[k], sine[k], mx * mi, my * mi);
-    const float pb = px * b.x + py * b.y;
-    const float h = std::sqrt(pb * pb + room) - pb;
-    x[k] = px + h * b.x;
-    y[k] = py + h * b.y;
-    length[k] += h;
-    time[k] += h / (b.speed > kSlowest ? b.speed : kSlowest);
-    under[k] += h * b.timber;
-  }
-}
-
-// Which line of the fan passes each angle of a ring; of several, the one turned least.
-static void find_lines(const float* angle, float* line) {
-  constexpr float kMiddle = (kLines - 1) / 2.0F;
-  std::fill_n(line, kRow, 1e9F);
-  for (int k = 0; k < kLines; ++k) {
-    const float from = angle[k];
-    float across = angle[k + 1] - from;
-    if (across > kAngles / 2) across -= kAngles;  // the shorter way round
-    if (across < -kAngles / 2) across += kAngles;
-    const float low = across < 0 ? from + across : from, high = across < 0 ? from : from + across;
-    const float per_node = across != 0 ? 1 / across : 0;
-    for (int j = static_cast<int>(std::ceil(low)); static_cast<float>(j) <= high; ++j) {
-      const float place = static_cast<float>(k) + (static_cast<float>(j) - from) * per_node;
-      float& best = line[j < 0 ? j + kAngles : j >= kAngles ? j - kAngles : j];
-      if (std::abs(place - kMiddle) < std::abs(best - kMiddle)) best = place;
-    }
-  }
-  // An angle that rounding left between two lines takes its neighbour's.
-  for (int j = 1; j < kAngles; ++j)
-    if (line[j] > kLines) line[j] = line[j - 1];
-  for (int j = kAngles - 2; j >= 0; --j)
-    if (line[j] > kLines) line[j] = line[j + 1];
-  line[kAngles] = line[0];
-}
-
 ScentPlume::ScentPlume(const Flow& flow, const PlumeTable& table, LocalXY source, Run run)
     : source_(source), reach_m_(table.reach_m()), rings_(table.rings()) {
-  for (auto* v : {&log_peak_, &kappa_, &rest_, &timber_})
-    v->resize(static_cast<size_t>(rings_) * kLineRow);
-  for (auto* v : {&line_, &value_}) v->resize(static_cast<size_t>(rings_) * kRow);
+  for (auto* v : {&mean_x_, &mean_y_, &log_peak_, &kappa_, &rest_, &timber_})
+    v->resize(static_cast<size_t>(rings_) * kRayRow);
+  value_.resize(static_cast<size_t>(rings_) * kRow);
   trace(flow, table, run);
 }
 
 void ScentPlume::trace(const Flow& flow, const PlumeTable& table, Run run) {
-  Fan fan;
   const Place place{floats_of(flow),
                     flow.spec.cols,
                     flow.spec.rows,
@@ -340,41 +306,31 @@ void ScentPlume::trace(const Flow& flow, const PlumeTable& table, Run run) {
                     static_cast<float>(flow.spec.row_of(source_.y) - 0.5),
                     static_cast<float>(1 / flow.spec.cell_m),
                     run == Run::forward ? 1.0F : -1.0F};
-  const Flow::Cell here = flow.at(source_);
-  const float speed = std::hypot(here.east, here.north);
-  const float east = speed > 0 ? place.sign * here.east / speed : 1;
-  const float north = speed > 0 ? place.sign * here.north / speed : 0;
-  for (int k = 0; k < kLines; ++k) {
-    fan.cosine[k] = std::cos(kTurn * turn_of(static_cast<float>(k)));
-    fan.sine[k] = std::sin(kTurn * turn_of(static_cast<float>(k)));
-    // A first step so short that the wind at the source holds.
-    const float step = 0.01F;
-    fan.x[k] = step * (east * fan.cosine[k] - north * fan.sine[k]);
-    fan.y[k] = step * (east * fan.sine[k] + north * fan.cosine[k]);
-    fan.length[k] = step;
-    fan.time[k] = step / std::max(speed, kSlowest);
-    fan.under[k] = step * here.timber;
+  Rays rays;
+  for (size_t k = 0; k < kRays; ++k) {
+    rays.x[k] = circle().cosine[k * kPerRay];
+    rays.y[k] = circle().sine[k * kPerRay];
   }
-  float angle[kLineRow];
+  float from = 0;
   for (int ring = 0; ring < rings_; ++ring) {
-    const float r = std::max(0.01F, static_cast<float>(PlumeTable::ring_m(ring)));
-    if (ring > 0)
-      advance(place, r, fan.x, fan.y, fan.cosine, fan.sine, fan.length, fan.time, fan.under);
-    const size_t row = static_cast<size_t>(ring) * kLineRow;
-    for (int k = 0; k <= kLines; ++k) {
-      const int n = k % kLines;
-      const size_t at = row + static_cast<size_t>(k);
-      const float length = fan.length[n], straight = r / length;
-      timber_[at] = fan.under[n] / length;
-      const PlumeTable::Entry e = table.at(length, length / fan.time[n], timber_[at]);
-      log_peak_[at] = e.log_peak + 2 * kLog2 * fast_log2(straight);
-      kappa_[at] = e.kappa;
-      rest_[at] = e.rest * straight * straight;
-      angle[k] = turns_of(fan.y[n], fan.x[n]) * kAngles;
-    }
+    const float r = ring == 0 ? kLeastDistance : static_cast<float>(PlumeTable::ring_m(ring));
+    const int parts = static_cast<int>((r - from) / kLongestStep) + 1;
+    const float step = (r - from) / static_cast<float>(parts);
+    for (int n = 0; n < parts; ++n)
+      advance(place, from + (static_cast<float>(n) + 0.5F) * step, step, rays.x, rays.y, rays.sum_x,
+              rays.sum_y, rays.run, rays.under);
+    from = r;
+    const size_t row = static_cast<size_t>(ring) * kRayRow;
+    look_up(table.row(ring, false).log_peak.data(), table.row(ring, true).log_peak.data(), r,
+            rays.run, rays.under, &log_peak_[row], &kappa_[row], &rest_[row], &timber_[row]);
+    std::copy_n(rays.sum_x, kRays, &mean_x_[row]);
+    std::copy_n(rays.sum_y, kRays, &mean_y_[row]);
+    for (auto* v : {&mean_x_, &mean_y_, &log_peak_, &kappa_, &rest_, &timber_})
+      (*v)[row + kRays] = (*v)[row];
     const size_t around = static_cast<size_t>(ring) * kRow;
-    find_lines(angle, &line_[around]);
-    evaluate(&line_[around], &log_peak_[row], &kappa_[row], &rest_[row], &value_[around]);
+    evaluate(&mean_x_[row], &mean_y_[row], &log_peak_[row], &kappa_[row], &rest_[row],
+             circle().cosine.data(), circle().sine.data(), &value_[around]);
+    value_[around + kAngles] = value_[around];
   }
 }
 
@@ -443,17 +399,18 @@ ScentBand ScentPlume::band_at(LocalXY p) const {
       std::min(static_cast<int>(std::lround(ring_coordinate(static_cast<float>(r)))), rings_ - 1);
   const int angle = static_cast<int>(std::lround(
       turns_of(static_cast<float>(dy), static_cast<float>(dx)) * static_cast<float>(kAngles)));
-  const float line = line_[static_cast<size_t>(ring * kRow + angle)];
-  const size_t k = static_cast<size_t>(ring * kLineRow) + static_cast<size_t>(line);
-  const float t = line - std::floor(line);
+  const size_t k = static_cast<size_t>(ring * kRayRow + angle / kPerRay);
+  const float t = static_cast<float>(angle % kPerRay) / kPerRay;
   const auto there = [&](const std::vector<float>& of) {
-    return static_cast<double>(mix(of[k], of[k + 1], t));
+    return static_cast<double>(mix(of[k], of[std::min(k + 1, of.size() - 1)], t));
   };
   constexpr double kFourOfFive = 1.2816;  // standard deviations
   const double error = std::log(1.8) + (std::log(2.5) - std::log(1.8)) * there(timber_);
   const double factor = std::exp(kFourOfFive * error), swing = kFourOfFive * 10 * kRadPerDeg;
-  const double apart = std::abs(static_cast<double>(turn_of(line)));  // turns
-  const double turned = 2 * kPi * std::min(apart, 1 - apart);
+  const double turned =
+      std::abs(wrap_180((std::atan2(there(mean_y_), there(mean_x_)) - std::atan2(dy, dx)) *
+                        kDegPerRad)) *
+      kRadPerDeg;
   const double log_peak = there(log_peak_), kappa = there(kappa_), rest = there(rest_);
   const auto with = [&](double d) { return std::exp(log_peak + kappa * (std::cos(d) - 1)) + rest; };
   const double middle = with(turned), v = at(p);

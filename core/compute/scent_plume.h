@@ -1,15 +1,16 @@
 // Scent as a plume that bends with the wind over the land, averaged over the spread of direction;
 // forward from a person, or backward from a deer.
 //
-// From the source a fan of lines is traced: line d follows the local wind turned by the angle d all
-// the way. Each place p lies on one line of the fan (where lines fold, the one turned least
-// counts), which gives the angle d(p), the length l(p) of the line to it, the time T(p) on it and
-// the share of it under canopy. With u = l / T:
+// For a place p at the distance l from the source, the wind is followed along the straight line to
+// it: m its mean vector, u its mean speed, T = l / u, and the share of the line under canopy. With
+// d the angle between the line and m:
 //   C(p) = (1 - F) f(d; s) V(l) / (u_e l)  +  F G V(l) / (2 pi u_e l)
+// d is, to first order in the bending of the wind, the angle by which the wind would have to be
+// turned all the way for its streamline from the source to pass p; for an even wind that turns on
+// circles it is exact.
 // V the vertical Gaussian with reflection at the ground (Turner 1970, eq. 3.1), f a von Mises
 // density of circular spread s, u_e = sqrt(u^2 + 2 sv^2), F = 2 sv^2 / u_e^2 the share that light
-// wind carries to all sides (Cimorelli et al. 2005, from memory). Air is not squeezed: where lines
-// draw together the layer grows deeper, so that C along a line does not change by it.
+// wind carries to all sides (Cimorelli et al. 2005, from memory).
 //
 // The spread s joins three parts in quadrature: turbulence, s_t f(T) with the sigma_y of
 // near_field.h joined to Briggs; wandering in light wind, what sv / u has beyond s_t; and what the
@@ -21,7 +22,8 @@
 // made harmless by the averaging.
 //
 // All of it depends on the line alone, and a line may be followed from either end: the plume of a
-// deer run backward gives for each place the exposure that a person there causes.
+// deer run backward gives for each place the exposure that a person there causes. Air is not
+// squeezed: where streamlines draw together the layer grows deeper, so that C is not raised by it.
 //
 // Relative exposure 1 is what stands 25 m straight downwind of a person on open ground (scent 1 m,
 // nose 1 m) in class D with 2 m/s at 2 m. It compares; it does not say what a deer will notice: no
@@ -77,23 +79,24 @@ class PlumeTable {
  public:
   explicit PlumeTable(const PlumeAir& air, double reach_m = 800);
 
-  /// Logarithm of the directed part times l^2 on the axis, kappa, and the part to all sides times
-  /// l^2.
-  struct Entry {
-    float log_peak = 0, kappa = 0, rest = 0;
+  /// By speed at one ring and setting, evenly in the logarithm from 0.1 to 16 m/s: logarithm of the
+  /// directed part times l^2 on the axis, kappa, and the part to all sides times l^2.
+  static constexpr int kSpeeds = 16;
+  struct Row {
+    std::array<float, kSpeeds> log_peak, kappa, rest;
   };
-  /// At a length of line, metres; a mean speed, m/s; a share under canopy, 0..1.
-  Entry at(float length_m, float speed_mps, float timber) const;
+  const Row& row(int ring, bool timber) const {
+    return rows_[static_cast<size_t>(timber ? rings_ + ring : ring)];
+  }
   double reach_m() const { return reach_m_; }
   int rings() const { return rings_; }
   /// Distance of a ring from the source.
   static double ring_m(int ring);
 
  private:
-  static constexpr int kSpeeds = 16;
   double reach_m_;
   int rings_;
-  std::vector<std::array<Entry, kSpeeds>> entries_;  // [setting][ring], setting 0 open, 1 timber
+  std::vector<Row> rows_;  // of the open, then of timber
 };
 
 /// A value with the range in which it lies in four cases of five.
@@ -122,18 +125,16 @@ class ScentPlume {
   LocalXY source() const { return source_; }
 
  private:
-  struct Fan;
   void trace(const Flow& flow, const PlumeTable& table, Run run);
 
   LocalXY source_;
   double reach_m_;
   int rings_;
-  // By ring and line, the first line again at the end: what the table says there, in terms of the
-  // straight distance, and the share under canopy.
-  std::vector<float> log_peak_, kappa_, rest_, timber_;
-  // By ring and angle from east, anticlockwise, the first angle again at the end: the line there (a
-  // real number), and the exposure times the squared distance.
-  std::vector<float> line_, value_;
+  // By ring and ray, rays anticlockwise from east and the first again at the end: mean direction of
+  // the wind (not normalised), what the table says, share under canopy.
+  std::vector<float> mean_x_, mean_y_, log_peak_, kappa_, rest_, timber_;
+  // By ring and angle, the first again at the end: exposure times the squared distance.
+  std::vector<float> value_;
 };
 
 }  // namespace leeward::compute

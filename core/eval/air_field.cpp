@@ -2,6 +2,7 @@
 
 #include "core/base/parallel.h"
 #include "core/compute/plume.h"
+#include "core/eval/air.h"
 
 #include <algorithm>
 #include <cmath>
@@ -67,6 +68,21 @@ Raster<float> gathered(const AnalysisLand& land, const GridSpec& g, const Fn& va
   return sum;
 }
 
+// Mean over the cell and its neighbours, weighted 2 : 1 along each axis.
+void smooth(Raster<float>& r) {
+  const int cols = r.spec.cols, rows = r.spec.rows;
+  std::vector<float> line(static_cast<size_t>(std::max(cols, rows)));
+  const auto pass = [&](int n, const auto& at) {
+    for (int i = 0; i < n; ++i) line[static_cast<size_t>(i)] = at(i);
+    for (int i = 0; i < n; ++i)
+      at(i) = (line[static_cast<size_t>(std::max(i - 1, 0))] + 2 * line[static_cast<size_t>(i)] +
+               line[static_cast<size_t>(std::min(i + 1, n - 1))]) /
+              4;
+  };
+  for (int y = 0; y < rows; ++y) pass(cols, [&](int i) -> float& { return r.at(i, y); });
+  for (int x = 0; x < cols; ++x) pass(rows, [&](int i) -> float& { return r.at(x, i); });
+}
+
 // exp of the weighted mean of a cell and its neighbours: an edge is felt one cell to each side.
 Raster<float> feathered(const Raster<float>& logs) {
   const GridSpec& g = logs.spec;
@@ -117,6 +133,8 @@ AirCover make_air_cover(const AnalysisLand& land) {
   const double tallest = std::min(
       kTallestDeep_m, static_cast<double>(*std::max_element(top.cells.begin(), top.cells.end())));
   out.deep = deep_cells(out.timber, static_cast<int>(kTreeHeightsDeep * tallest / g.cell_m) + 1);
+  smooth(out.timber);
+  smooth(out.timber);
   for_each_index(static_cast<int>(kCarryHeights_m.size()), [&](int n) {
     const size_t h = static_cast<size_t>(n);
     Raster<float> logs(g);
@@ -125,6 +143,7 @@ AirCover make_air_cover(const AnalysisLand& land) {
           std::log(surface_profile(kCarryHeights_m[h], static_cast<double>(top.cells[i]),
                                    static_cast<double>(attenuation.cells[i]))));
     out.profile[h] = feathered(logs);
+    smooth(out.profile[h]);
   });
   return out;
 }
@@ -189,6 +208,15 @@ double surface_profile(double height_m, double top_m, double attenuation) {
   const compute::WindProfile over(kGrass_m, 0.1 * top_m, 0.67 * top_m);
   if (height_m >= top_m) return over.speed(height_m);
   return std::max(0.02, over.speed(top_m) * std::exp(attenuation * (height_m / top_m - 1)));
+}
+
+Result<compute::SlopeAir> hour_slope_air(const AirGround& ground, const HourSky& sky,
+                                         std::stop_token stop) {
+  auto air = compute::slope_air(ground.ground, ground.places, sky.slope, stop);
+  if (!air) return air;
+  smooth(air->east);
+  smooth(air->north);
+  return air;
 }
 
 LandTurn make_land_turn(const LandWind& wind, const GridSpec& g) {
@@ -285,8 +313,9 @@ compute::PlumeAir plume_air(const AirNow& air, double source_m, const Judgement&
   out.transport_m = kCarryHeights_m[carry_height(source_m)];
   out.source_m = source_m;
   out.nose_m = j.nose_m;
-  // Nothing known: to all sides alike.
-  out.extra_sd_rad = (air.known ? air.extra_sd_deg : 104.0) * kRadPerDeg;
+  // A calm or an unknown wind: to all sides alike.
+  const bool has_direction = air.known && air.speed_10m_mps >= kCalmBelow_mps;
+  out.extra_sd_rad = (has_direction ? air.extra_sd_deg : kAnyDirectionSd_deg) * kRadPerDeg;
   out.timber_sd_rad = j.timber_sd_deg * kRadPerDeg;
   return out;
 }

@@ -61,6 +61,11 @@ struct HourSky {
 HourSky hour_sky(const AirNow& air, const SunNow& now, const SunNow& hour_before,
                  double convergence_deg);
 
+/// Slope air of an hour, each cell mixed with its neighbours.
+/// ERRORS: cancelled. REQUIRES: ground is not empty.
+Result<compute::SlopeAir> hour_slope_air(const AirGround& ground, const HourSky& sky,
+                                         std::stop_token stop);
+
 /// LandWind on the air's grid at each carry height, by ratio: (ee, en, ne, nn) of
 /// TerrainWind::shape.
 struct LandTurn {

@@ -290,9 +290,8 @@ class Evaluation {
       const HourSky sky = hour_sky(air_at(side), sun, hour_before_[side], cache_.convergence_deg);
       if (air_ground_->ground.empty() || compute::ambient_share(sky.slope.ambient_mps) <= 0)
         continue;
-      auto slope = cache_.slope[side].get({air_ground_, sky}, [&] {
-        return compute::slope_air(air_ground_->ground, air_ground_->places, sky.slope, run_.stop);
-      });
+      auto slope = cache_.slope[side].get(
+          {air_ground_, sky}, [&] { return hour_slope_air(*air_ground_, sky, run_.stop); });
       if (!slope) return std::move(slope.error());
       slope_[side] = *slope;
     }

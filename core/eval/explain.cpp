@@ -107,7 +107,8 @@ void explain_scent(const Document& document, const StandResult& stand, std::vect
     out.push_back(
         {false, false,
          format("It lies %s on %s (mean %.2f, worst %.2f; deer there now: %.0f %%).", strength,
-                name_of(document, s.area).c_str(), s.exposure, s.worst, 100 * s.occupancy)});
+                name_of(document, s.area).c_str(), s.exposure, s.worst, 100 * s.occupancy),
+         format("In four cases of five the mean lies between %.3f and %.2f.", s.low, s.high)});
     ++told;
   }
   if (told == 0)
@@ -121,6 +122,65 @@ void explain_scent(const Document& document, const StandResult& stand, std::vect
                    "An hour of sitting goes unnoticed by scent with a chance of " +
                        chance_text(hour, low, high) + "."});
   }
+}
+
+// A grid bearing as a compass point, true.
+std::string point_of(Bearing grid, const AirNow& air) {
+  return compass_point(grid.degrees() + air.from_true_deg - air.from.source().degrees());
+}
+
+std::string doubt_words(std::uint8_t doubt) {
+  std::string out;
+  const auto add = [&](int bit, const char* words) {
+    if (doubt & bit) out += std::string(out.empty() ? "" : "; ") + words;
+  };
+  add(kDoubtLee, "in the lee of the ground, where the air may turn back on itself");
+  add(kDoubtCalm, "too light a wind to have a direction");
+  add(kDoubtTransition, "the hour around sunrise or sunset, when slope air turns");
+  add(kDoubtTimber, "deep in timber, further than ten tree heights from an edge");
+  return out;
+}
+
+std::string air_numbers(const Results& results, const StandResult& stand, UnitSystem units) {
+  const LocalAir& a = stand.air;
+  const AirNow& air = results.air;
+  std::string text =
+      "At your height " + speed_text(a.speed_mps, units) + " toward " +
+      compass_text(a.toward.degrees() + air.from_true_deg - air.from.source().degrees()) +
+      format(
+          ", spread of direction %.0f° over the hour (%.0f° of it from gusts and "
+          "the turn to the next hours). Stability %.1f of A = 0 to F = 5%s. ",
+          a.spread_deg, air.extra_sd_deg, air.stability_index,
+          air.stability_by_hand ? ", by hand" : "");
+  text += "Slope air " + speed_text(a.slope_mps, units) + " in the layer near the ground";
+  if (a.slope_mps >= 0.05) text += " toward " + point_of(a.slope_toward, air);
+  text += format(". Open 10 m wind over 2 m wind: %.2f.",
+                 air.speed_10m_mps > 0 ? air.speed_2m_mps / air.speed_10m_mps : 0.0);
+  return text;
+}
+
+void explain_meetings(const Document& document, const StandResult& stand, UnitSystem units,
+                      std::vector<Sentence>& out) {
+  int told = 0;
+  for (const TrailMeeting& m : stand.meetings) {
+    if (m.first != TrailMeeting::First::scent && m.first != TrailMeeting::First::together) continue;
+    if (++told > 3) break;
+    std::string text = "A deer on " + name_of(document, m.trail) + ", walking from its " +
+                       (m.from_start ? "first" : "last") + " point, meets your scent ";
+    text += m.first == TrailMeeting::First::together ? "as it comes into reach"
+            : m.before_m > 0 ? distance_text(m.before_m, units) + " before it comes into reach"
+                             : "and never comes into reach";
+    out.push_back({false, false, text + ".", {}});
+  }
+  int clear = 0;
+  for (const TrailMeeting& m : stand.meetings) clear += m.first == TrailMeeting::First::reach;
+  if (clear > 0)
+    out.push_back({false,
+                   false,
+                   format("On %d of %zu ways along the trails a deer comes into reach before it "
+                          "meets your scent.",
+                          clear, stand.meetings.size()),
+                   {}});
 }
 
 }  // namespace
@@ -197,6 +257,46 @@ std::string explain_air(const AirNow& air, UnitSystem units) {
          "; " + air.source + ".";
 }
 
+std::string explain_local_air(const Document& document, const Results& results,
+                              const StandResult& stand) {
+  const UnitSystem units = document.settings->units;
+  const AirNow& air = results.air;
+  const LocalAir& a = stand.air;
+  if (!air.known) return "The wind of this hour is not known: scent is spread to all sides.";
+  std::string text = air.speed_10m_mps < 0.5
+                         ? std::string("Calm in the open")
+                         : "Wind " + compass_point(air.from_true_deg) + " " +
+                               speed_text(air.speed_10m_mps, units) + " in the open";
+  text += ", about " + speed_text(a.speed_mps, units) + " at your height";
+  const double turned = air.speed_10m_mps < 0.5 ? 0 : turn_deg(air.from.blows_toward(), a.toward);
+  if (std::abs(turned) >= 8 && a.speed_mps >= 0.1)
+    text += format(", turned %.0f° %s by the land and slope air", std::abs(turned),
+                   turned > 0 ? "clockwise" : "anticlockwise");
+  text += ": your scent goes " + point_of(a.toward, air);
+  if (a.slope_mps >= 0.1)
+    text += "; slope air moves " + point_of(a.slope_toward, air) + " at " +
+            speed_text(a.slope_mps, units);
+  text += ".";
+  if (a.drains_from) {
+    text += " After " + clock_text(*a.drains_from, document.settings->time_zone) +
+            " air drains downhill to the " + point_of(a.drains_toward, air);
+    if (!a.drains_on.empty()) text += ", toward " + name_of(document, a.drains_on);
+    text += ".";
+  }
+  return text;
+}
+
+std::string explain_margin(const Document& document, const SwingMargin& m) {
+  if (m.passed)
+    return "Your limit is passed now: the scent lies on " + name_of(document, m.veer_area) + ".";
+  const auto side = [&](double deg, const Uid& area) {
+    return area.empty() ? format("%.0f° or more", SwingMargin::kMost_deg)
+                        : format("%.0f° (then %s)", deg, name_of(document, area).c_str());
+  };
+  return "The wind may veer " + side(m.veer_deg, m.veer_area) + " or back " +
+         side(m.back_deg, m.back_area) + " before your scent limit is passed.";
+}
+
 std::string explain_reason(const Document& document, const Reason& r) {
   std::string text = std::string(sense_verb(r.sense)) + " " + name_of(document, r.area);
   text += r.minutes >= 1 ? format(" for %.0f min ", r.minutes) : std::string(" for a moment ");
@@ -210,9 +310,22 @@ std::vector<Sentence> explain_stand(const Document& document, const Results& res
   const size_t trade = static_cast<size_t>(results.scene.trade);
   std::vector<Sentence> out;
   out.push_back({true, false, "Air at " + clock_text(results.scene.arrive, zone)});
-  out.push_back({false, false, explain_air(results.air, units)});
+  out.push_back({false, false, explain_local_air(document, results, stand),
+                 explain_air(results.air, units) + " " + air_numbers(results, stand, units)});
+  if (stand.air.doubt)
+    out.push_back({false, true, "Doubtful here: " + doubt_words(stand.air.doubt) + ".", {}});
+  if (results.wind_pending)
+    out.push_back({false, true, "The land's effect on the wind is still being worked out.", {}});
+  for (const std::string& doubt : results.air.doubts) out.push_back({false, true, doubt, {}});
   explain_reach(document, stand, units, out);
   explain_scent(document, stand, out);
+  out.push_back(
+      {false, stand.margin.passed, explain_margin(document, stand.margin),
+       format("Limit: relative exposure times the chance of deer %.3g (1 is 25 m downwind "
+              "of a person on open ground). Looked at to 90° each side, the land's "
+              "effect worked out anew for each swing.",
+              document.settings->scent_limit)});
+  explain_meetings(document, stand, units, out);
   out.push_back({true, false, "What sees you"});
   for (size_t i = 0; i < std::min<size_t>(3, stand.seen_from.size()); ++i) {
     const SeenFrom& s = stand.seen_from[i];
@@ -250,8 +363,9 @@ std::vector<Sentence> explain_stand(const Document& document, const Results& res
            " at 2 m" +
            format(", direction spread %.0f°, leaves %s. ", results.air.direction_sd_deg,
                   results.leaf_on ? "on" : "off") +
-           "One wind for the whole property, thinned by height and cover; terrain does not bend it "
-           "yet. "
+           (results.air_map && results.air_map->bent
+                ? "The wind is bent by the land and thinned by height and cover. "
+                : "The wind is thinned by height and cover; the land does not bend it. ") +
            "Not validated for deer: figures compare stands and ways, they promise nothing."});
   for (const std::string& note : results.notes) out.push_back({false, true, note});
   out.push_back({true, false, "Before you climb"});

@@ -31,6 +31,7 @@ struct Sentence {
   bool heading = false;
   bool caution = false;
   std::string text;
+  std::string detail = {};  ///< The numbers behind it; empty: none. Shown on demand.
 };
 /// All that is known of a stand at the scene, in sections: in range, scent, way in, way out, air,
 /// assumptions.
@@ -38,6 +39,11 @@ std::vector<Sentence> explain_stand(const Document& document, const Results& res
                                     const StandResult& stand);
 /// One line on the air: "Wind NW (315°) 6 mph, stability D, ...".
 std::string explain_air(const AirNow& air, UnitSystem units);
+/// One or two sentences on what the air does at a stand this hour and why.
+std::string explain_local_air(const Document& document, const Results& results,
+                              const StandResult& stand);
+/// How far the wind may swing: "The wind may veer 20° or back 45° before ...".
+std::string explain_margin(const Document& document, const SwingMargin& margin);
 std::string explain_reason(const Document& document, const Reason& reason);
 /// The cautions that every sheet and the stand panel show.
 const std::vector<std::string>& cautions();
