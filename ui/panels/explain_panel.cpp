@@ -26,6 +26,14 @@ QString unbroken(QString words) {
   return words.replace(QStringLiteral(" %"), QStringLiteral("\u00a0%"));
 }
 
+/// "Airat" of "Air at 14:30": the same in every hour, and fit for a link.
+QString lettersOf(const QString& words) {
+  QString out;
+  for (const QChar c : words)
+    if (c.unicode() < 128 && c.isLetter()) out += c;
+  return out;
+}
+
 QString head(const QString& words) {
   return QStringLiteral("<p style='margin:12px 0 3px 0; font-weight:700; color:%1'>%2</p>")
       .arg(QColor(chrome::kInk).name(), words);
@@ -36,14 +44,6 @@ QString para(const QString& words) {
 QString caution(const QString& words) {
   return QStringLiteral("<p style='margin:0 0 5px 0; color:%1; font-weight:600'>▲ %2</p>")
       .arg(QColor(chrome::kAccent).name(), words);
-}
-
-template <class S>
-std::string detailOf(const S& sentence) {
-  if constexpr (requires { sentence.detail; })
-    return sentence.detail;
-  else
-    return {};
 }
 
 }  // namespace
@@ -129,15 +129,14 @@ void ExplainPanel::follow(const QUrl& link) {
 
 QString ExplainPanel::sentenceHtml(const Sentence& sentence, const QString& key) const {
   QString words = escaped(sentence.text);
-  const std::string detail = detailOf(sentence);
-  if (detail.empty()) return sentence.caution ? caution(words) : para(words);
+  if (sentence.detail.empty()) return sentence.caution ? caution(words) : para(words);
   const bool open = open_.contains(key);
   words += QStringLiteral(" <a href='numbers:%1'>%2\u00a0%3</a>")
                .arg(key, tr("numbers"), open ? QStringLiteral("▾") : QStringLiteral("▸"));
   QString html = sentence.caution ? caution(words) : para(words);
   if (open) {
     html += QStringLiteral("<p style='margin:0 0 7px 14px; color:%1'>%2</p>")
-                .arg(QColor(chrome::kInkSoft).name(), escaped(detail));
+                .arg(QColor(chrome::kInkSoft).name(), escaped(sentence.detail));
   }
   return html;
 }
@@ -159,7 +158,7 @@ QString ExplainPanel::standHtml(const StandResult& stand) const {
   for (const Sentence& s : explain_stand(*document_, *results_, stand)) {
     if (s.heading) {
       html += head(escaped(s.text));
-      section = QString::fromLatin1(QUrl::toPercentEncoding(text(s.text)));
+      section = lettersOf(text(s.text));
       place = 0;
     } else {
       html += sentenceHtml(s, QStringLiteral("%1.%2").arg(section).arg(place++));

@@ -9,6 +9,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <chrono>
 
 namespace leeward::ui {
 namespace {
@@ -56,9 +57,10 @@ TEST_F(Explain, OpenNumbersStayOpenWhenTheHourChanges) {
   QTest::keyClick(browser_, Qt::Key_Tab);
   QTest::keyClick(browser_, Qt::Key_Return);
   ASSERT_TRUE(shows(detail_));
-  panel_.show(document_, nullptr, stand_);
-  panel_.show(document_, results_, stand_);
-  EXPECT_TRUE(shows(detail_));
+  const Ref<Results> later = testing::evaluate_cold(*document_, testing::small_terrain(),
+                                                    testing::kEvening + std::chrono::hours{1});
+  panel_.show(document_, later, stand_);
+  EXPECT_TRUE(shows(QStringLiteral("▾"))) << browser_->toPlainText().toStdString();
 }
 
 }  // namespace
