@@ -88,19 +88,21 @@ QPolygonF outlineOf(QPolygonF line, double unit, double grow) {
   line[line.size() - 1] = base;
   line[0] -= first * grow;
   const auto side = [](QPointF d) { return QPointF(-d.y(), d.x()); };
-  QPolygonF out;
-  QPolygonF back;
-  for (qsizetype i = 0; i < line.size(); ++i) {
-    const double share = static_cast<double>(i) / static_cast<double>(line.size() - 1);
-    const QPointF d = i + 1 == line.size() ? last : along[static_cast<std::size_t>(i)];
+  const auto m = line.size();
+  QPolygonF out(2 * m + 3);  // one side up to the head, the head, the other side back
+  for (qsizetype i = 0; i < m; ++i) {
+    const double share = static_cast<double>(i) / static_cast<double>(m - 1);
+    const QPointF d = i + 1 == m ? last : along[static_cast<std::size_t>(i)];
     const QPointF s = side(d) * ((0.4 + 0.5 * share) * unit + grow);
-    out.append(line[i] + s);
-    back.prepend(line[i] - s);
+    out[i] = line[i] + s;
+    out[2 * m + 2 - i] = line[i] - s;
   }
   const QPointF wing = side(last) * (0.52 * head + grow);
   const QPointF heel = base - last * grow;
-  out << heel + wing << tip << heel - wing;
-  return out + back;
+  out[m] = heel + wing;
+  out[m + 1] = tip;
+  out[m + 2] = heel - wing;
+  return out;
 }
 
 }  // namespace
