@@ -206,6 +206,15 @@ struct Place {
   float x0, y0, per_m;  // of the source in cells; cells a metre
   float sign;           // -1: against the wind
 };
+Place place_of(const Flow& flow, LocalXY source, Run run) {
+  return {floats_of(flow),
+          flow.spec.cols,
+          flow.spec.rows,
+          static_cast<float>(flow.spec.col_of(source.x) - 0.5),
+          static_cast<float>(flow.spec.row_of(source.y) - 0.5),
+          static_cast<float>(1 / flow.spec.cell_m),
+          run == Run::forward ? 1.0F : -1.0F};
+}
 
 }  // namespace
 
@@ -299,13 +308,7 @@ ScentPlume::ScentPlume(const Flow& flow, const PlumeTable& table, LocalXY source
 }
 
 void ScentPlume::trace(const Flow& flow, const PlumeTable& table, Run run) {
-  const Place place{floats_of(flow),
-                    flow.spec.cols,
-                    flow.spec.rows,
-                    static_cast<float>(flow.spec.col_of(source_.x) - 0.5),
-                    static_cast<float>(flow.spec.row_of(source_.y) - 0.5),
-                    static_cast<float>(1 / flow.spec.cell_m),
-                    run == Run::forward ? 1.0F : -1.0F};
+  const Place place = place_of(flow, source_, run);
   Rays rays;
   for (size_t k = 0; k < kRays; ++k) {
     rays.x[k] = circle().cosine[k * kPerRay];
@@ -381,6 +384,65 @@ void ScentPlume::add_to(Raster<float>& field, float weight, float cap, double le
 void ScentPlume::fill(Raster<float>& field) const {
   std::fill(field.cells.begin(), field.cells.end(), 0.0F);
   add_to(field, 1, 1e9F);
+}
+
+// Sums the wind at the middle of each of `parts` parts of the lines to (dx, dy).
+LEEWARD_CLONES static void walk_lines(const Place& place, int n, int parts,
+                                      const float* __restrict dx, const float* __restrict dy,
+                                      float* __restrict sum_x, float* __restrict sum_y,
+                                      float* __restrict run, float* __restrict under) {
+  const Place p = place;
+  for (int part = 0; part < parts; ++part) {
+    const float t = (static_cast<float>(part) + 0.5F) / static_cast<float>(parts) * p.per_m;
+    for (int k = 0; k < n; ++k) {
+      const Flow::Cell w = sampled(p.cells, p.cols, p.rows, p.x0 + t * dx[k], p.y0 - t * dy[k]);
+      sum_x[k] += p.sign * w.east;
+      sum_y[k] += p.sign * w.north;
+      run[k] += std::sqrt(w.east * w.east + w.north * w.north);
+      under[k] += w.timber;
+    }
+  }
+}
+
+std::vector<double> exposures(const Flow& flow, const PlumeTable& table, LocalXY source,
+                              const std::vector<LocalXY>& places, Run run) {
+  constexpr int kParts = 32;
+  const size_t n = places.size();
+  std::vector<float> all(6 * n, 0.0F);
+  float *dx = all.data(), *dy = dx + n, *x = dy + n, *y = x + n, *speed = y + n, *under = speed + n;
+  for (size_t k = 0; k < n; ++k) {
+    dx[k] = static_cast<float>(places[k].x - source.x);
+    dy[k] = static_cast<float>(places[k].y - source.y);
+  }
+  walk_lines(place_of(flow, source, run), static_cast<int>(n), kParts, dx, dy, x, y, speed, under);
+  std::vector<double> out(n, 0.0);
+  for (size_t k = 0; k < n; ++k) {
+    const float far = std::sqrt(dx[k] * dx[k] + dy[k] * dy[k]);
+    const float r = std::max(far, kLeastDistance);
+    if (static_cast<double>(far) >= table.reach_m()) continue;
+    const float ring = std::max(0.0F, ring_coordinate(r));
+    const int i = std::min(static_cast<int>(ring), table.rings() - 2);
+    const float place = std::clamp(fast_log2(speed[k] / (kParts * kSlowest)) * kSpeedStepsPerOctave,
+                                   0.0F, static_cast<float>(PlumeTable::kSpeeds) - 1.001F);
+    const size_t c = static_cast<size_t>(place);
+    const float w = place - static_cast<float>(c), t = ring - static_cast<float>(i);
+    const auto look = [&](auto member) {
+      const auto in = [&](int at, bool timber) {
+        const auto& row = table.row(at, timber).*member;
+        return mix(row[c], row[c + 1], w);
+      };
+      const float u = under[k] / kParts;
+      return mix(mix(in(i, false), in(i, true), u), mix(in(i + 1, false), in(i + 1, true), u), t);
+    };
+    const float along = far > 0 ? (dx[k] * x[k] + dy[k] * y[k]) /
+                                      (far * std::sqrt(x[k] * x[k] + y[k] * y[k]) + 1e-9F)
+                                : 1;
+    const float value =
+        fast_exp(look(&PlumeTable::Row::log_peak) + look(&PlumeTable::Row::kappa) * (along - 1)) +
+        look(&PlumeTable::Row::rest);
+    out[k] = static_cast<double>(value / (r * r));
+  }
+  return out;
 }
 
 double ScentPlume::at(LocalXY p) const {

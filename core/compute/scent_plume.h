@@ -106,6 +106,11 @@ struct ScentBand {
 
 enum class Run { forward, backward };
 
+/// Exposure at a few places, each along its own line: for questions that need no field. The check
+/// of ScentPlume, which mixes between rays and rings. 0 beyond the reach.
+std::vector<double> exposures(const Flow& flow, const PlumeTable& table, LocalXY source,
+                              const std::vector<LocalXY>& places, Run run = Run::forward);
+
 class ScentPlume {
  public:
   /// Backward: the places are those of the person, `source` is the deer.

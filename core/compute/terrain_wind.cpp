@@ -430,6 +430,7 @@ Raster<std::uint8_t> lee_flags(const Raster<float>& ground, Bearing toward, cons
   Raster<std::uint8_t> out(g, 0);
   const double step = g.cell_m;
   const int steps = static_cast<int>(o.reach_m / step);
+  const LocalXY one_on{step * toward.east(), step * toward.north()};
   std::vector<std::pair<int, int>> upwind;  // cells, one step of the grid apart
   for (int n = 1; n <= steps; ++n)
     upwind.emplace_back(static_cast<int>(std::lround(-n * toward.east())),
@@ -438,7 +439,7 @@ Raster<std::uint8_t> lee_flags(const Raster<float>& ground, Bearing toward, cons
     for (int col = 0; col < g.cols; ++col) {
       const float here = ground.at(col, row);
       if (std::isnan(here)) continue;
-      const float ahead = sample(ground, moved(g.centre(col, row), toward, step));
+      const float ahead = sample(ground, g.centre(col, row) + one_on);
       bool flagged = static_cast<double>(here - ahead) / step > o.falling_slope;
       for (size_t n = 0; n < upwind.size() && !flagged; ++n) {
         const int c = col + upwind[n].first, r = row + upwind[n].second;

@@ -449,7 +449,7 @@ class Evaluation {
       if (!seen) return std::move(seen.error());
       for_each_index(2 * kTradeCount + 1, [&](int i) {
         if (i == 0) {
-          static_cast<void>(scent_of(f, cache));
+          margin_of(f, cache, scent_on_of(scent_of(f, cache), cache));
         } else {
           way_of(f, cache, static_cast<size_t>((i - 1) % 2), static_cast<size_t>((i - 1) / 2));
         }
@@ -487,6 +487,22 @@ class Evaluation {
     });
   }
 
+  Ref<std::vector<ScentOn>> scent_on_of(const Ref<StandScent>& scent, StandCache& cache) {
+    return *cache.scent_on.get({scent, hazard_[0]}, [&]() -> Result<std::vector<ScentOn>> {
+      return scent_on_areas(*scent, hazard_[0]->areas);
+    });
+  }
+
+  SwingMargin margin_of(const Feature& f, StandCache& cache,
+                        const Ref<std::vector<ScentOn>>& scent_on) {
+    const double limit = run_.doc().settings->scent_limit;
+    const Ref<SwungFlows>& swung = swung_[carry_height(scent_height(f))];
+    return **cache.margin.get({scent_on, swung, limit}, [&]() -> Result<SwingMargin> {
+      return swing_margin(*scent_on, *swung, *table_of(f, cache), f.shape.position(),
+                          hazard_[0]->areas, limit);
+    });
+  }
+
   // What the air does at a stand and what that means for the sit.
   void add_air(const Feature& f, const Ref<StandScent>& scent,
                const Ref<std::vector<ScentOn>>& scent_on, StandCache& cache, StandResult& out) {
@@ -521,11 +537,7 @@ class Evaluation {
       out.air.drains_toward = *down;
       out.air.drains_on = area_toward(areas, at, *down);
     }
-    out.margin = **cache.margin.get(
-        {scent_on, swung_[height], settings.scent_limit}, [&]() -> Result<SwingMargin> {
-          return swing_margin(*scent_on, *swung_[height], *table_of(f, cache), at, areas,
-                              settings.scent_limit);
-        });
+    out.margin = margin_of(f, cache, scent_on);
     double reach_m = 0;
     for (const auto& w : d.weapons_of(f.as<StandAttrs>())) reach_m = std::max(reach_m, w->outer_m);
     out.meetings = **cache.meetings.get(
@@ -577,10 +589,7 @@ class Evaluation {
     const Ref<StandScent> scent = scent_of(f, cache);
     out.scent = Ref<Raster<float>>(scent, &scent->field);
     out.plume = Ref<compute::ScentPlume>(scent, &scent->plume);
-    const Ref<std::vector<ScentOn>> scent_on =
-        *cache.scent_on.get({scent, hazard_[0]}, [&]() -> Result<std::vector<ScentOn>> {
-          return scent_on_areas(*scent, hazard_[0]->areas);
-        });
+    const Ref<std::vector<ScentOn>> scent_on = scent_on_of(scent, cache);
     out.scent_on = *scent_on;
     add_air(f, scent, scent_on, cache, out);
     out.seen_from =

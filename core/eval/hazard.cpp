@@ -48,6 +48,26 @@ void add_patch(const Raster<float>& patch, float weight, Raster<float>& field) {
   }
 }
 
+// Bilinear values of a coarse field at the cells of a row of the grid of half its cell.
+class DoubledRow {
+ public:
+  DoubledRow(const Raster<float>& coarse, int fine_row) : last_(coarse.spec.cols - 1) {
+    const int near = fine_row / 2, far = near + (fine_row % 2 == 0 ? -1 : 1);
+    near_ = coarse.row(std::min(near, coarse.spec.rows - 1));
+    far_ = coarse.row(std::clamp(far, 0, coarse.spec.rows - 1));
+  }
+  float at(int fine_col) const {
+    const int near = std::min(fine_col / 2, last_);
+    const int far = std::clamp(near + (fine_col % 2 == 0 ? -1 : 1), 0, last_);
+    return 0.75F * (0.75F * near_[near] + 0.25F * near_[far]) +
+           0.25F * (0.75F * far_[near] + 0.25F * far_[far]);
+  }
+
+ private:
+  int last_;
+  const float *near_, *far_;
+};
+
 // The part of `g` within `reach` of points.
 GridSpec patch_around(const GridSpec& g, const std::vector<LocalXY>& points, double reach) {
   Box box;
@@ -154,10 +174,9 @@ Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop) {
   const float k_scent = static_cast<float>(j.scent_per_min),
               k_sound = static_cast<float>(j.sound_per_min * m.sound_mask);
   for_each_index(m.grid.rows, [&](int r) {
+    const DoubledRow scent(fields[0], r), sound_here(fields[1], r);
     for (int c = 0; c < m.grid.cols; ++c) {
-      const LocalXY p = m.grid.centre(c, r);
-      float h =
-          k_scent * sample(fields[0], p) + k_sound * land.noise.at(c, r) * sample(fields[1], p);
+      float h = k_scent * scent.at(c) + k_sound * land.noise.at(c, r) * sound_here.at(c);
       if (const auto t = m.trail.at(c, r)) {
         h += static_cast<float>(j.ground_scent_per_min *
                                 m.areas[static_cast<size_t>(t - 1)].occupancy);

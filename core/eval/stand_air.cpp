@@ -9,14 +9,24 @@ namespace {
 constexpr double kTrailStep_m = 5;
 constexpr double kSeenEnough = 0.5;
 constexpr double kDrains_mps = 0.1;
+constexpr double kShadeReach_m = 2000;
+
+// The samples of all areas that deer use, one after the other.
+std::vector<LocalXY> places_of(const std::vector<DeerArea>& areas) {
+  std::vector<LocalXY> out;
+  for (const DeerArea& a : areas)
+    if (a.occupancy > 0) out.insert(out.end(), a.samples.begin(), a.samples.end());
+  return out;
+}
 
 // What deer in each area get, in the order of `areas`: mean over its samples times occupancy.
-std::vector<double> felt(const compute::ScentPlume& plume, const std::vector<DeerArea>& areas) {
+std::vector<double> felt(const std::vector<double>& exposure, const std::vector<DeerArea>& areas) {
   std::vector<double> out;
+  size_t at = 0;
   for (const DeerArea& a : areas) {
     double sum = 0;
     if (a.occupancy > 0)
-      for (const LocalXY p : a.samples) sum += plume.at(p);
+      for (size_t n = 0; n < a.samples.size(); ++n) sum += exposure[at++];
     out.push_back(a.occupancy * sum / static_cast<double>(a.samples.size()));
   }
   return out;
@@ -44,10 +54,15 @@ bool ground_hides(const Raster<float>& ground, LocalXY at, const compute::Sun& s
   const float here = sample(ground, at);
   if (std::isnan(here)) return false;
   const double rise = std::tan(sun.altitude_deg * kRadPerDeg);
-  for (double d = ground.spec.cell_m; d < 3000; d += ground.spec.cell_m) {
-    const LocalXY p = moved(at, sun.toward, d);
+  const LocalXY step{ground.spec.cell_m * sun.toward.east(),
+                     ground.spec.cell_m * sun.toward.north()};
+  LocalXY p = at;
+  for (int n = 1; n * ground.spec.cell_m < kShadeReach_m; ++n) {
+    p = p + step;
     if (!ground.spec.contains(p)) return false;
-    if (static_cast<double>(sample(ground, p) - here) > rise * d) return true;
+    // NaN over unknown ground compares false.
+    if (static_cast<double>(ground.value_or(p, kUnknown) - here) > rise * n * ground.spec.cell_m)
+      return true;
   }
   return false;
 }
@@ -102,13 +117,15 @@ SwingMargin swing_margin(const std::vector<ScentOn>& now, const SwungFlows& flow
       return {true, 0, 0, areas[a].uid, areas[a].uid};
     }
   constexpr size_t kSteps = kSwings_deg.size() / 2;
+  const std::vector<LocalXY> places = places_of(areas);
   for (const size_t side : {size_t{0}, kSteps}) {
     Passed passed;
     std::vector<double> before = unturned;
     double from = 0;
     for (size_t n = 0; n < kSteps && passed.area.empty(); ++n) {
       const double to = std::abs(kSwings_deg[side + n]);
-      std::vector<double> after = felt(compute::ScentPlume(flows[side + n], table, at), areas);
+      std::vector<double> after =
+          felt(compute::exposures(flows[side + n], table, at, places), areas);
       first_passed(before, after, from, to, areas, limit, passed);
       before = std::move(after);
       from = to;

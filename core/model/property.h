@@ -444,7 +444,7 @@ struct Settings {
   HandWind hand_wind;
   std::optional<int> stability;  ///< By hand, 0 = A .. 5 = F; empty: by the key.
   /// Relative exposure times the chance of deer that the user will not have on a deer area.
-  double scent_limit = 0.05;
+  double scent_limit = 0.01;
   PrintLayout layout;
   friend bool operator==(const Settings&, const Settings&) = default;
 };

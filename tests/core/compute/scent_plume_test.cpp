@@ -102,6 +102,26 @@ TEST(ScentPlume, FieldEqualsPointByPoint) {
     }
 }
 
+// The field mixes between rays and rings; along its own line each place is exact.
+TEST(ScentPlume, EqualsTheExposureAlongEachPlacesOwnLine) {
+  Flow flow = Flow::uniform(kLand, {2, 1});
+  const Raster<float> wave = testing::seeded_ground(kLand, 4);
+  for (size_t i = 0; i < flow.cells.size(); ++i) {
+    flow.cells[i].north += (wave.cells[i] - 200) / 30;
+    flow.cells[i].timber = wave.cells[i] > 203 ? 1.0F : 0.0F;
+  }
+  const PlumeTable table{PlumeAir{}};
+  std::vector<LocalXY> places;
+  for (int n = 0; n < 60; ++n)
+    places.push_back({15 + 9.0 * n * std::cos(n * 0.2), 12 + 9.0 * n * std::sin(n * 0.2)});
+  for (const auto run : {compute::Run::forward, compute::Run::backward}) {
+    const ScentPlume plume(flow, table, {5, 3}, run);
+    const auto exact = exposures(flow, table, {5, 3}, places, run);
+    for (size_t n = 0; n < places.size(); ++n)
+      EXPECT_NEAR(plume.at(places[n]), exact[n], 0.05 * exact[n] + 1e-4) << n;
+  }
+}
+
 TEST(ScentPlume, BandHoldsTheValueAndWidensOffTheAxis) {
   const ScentPlume plume(Flow::uniform(kLand, {4, 0}), PlumeTable(PlumeAir{}), {0, 0});
   for (const LocalXY p : {LocalXY{60, 0}, LocalXY{150, 50}, LocalXY{-80, 10}}) {
@@ -140,7 +160,7 @@ TEST(ScentPlume, ForwardAndBackwardAgree) {
     const LocalXY person{place(random), place(random)}, deer{place(random), place(random)};
     if (distance_m(person, deer) > 750) continue;
     const double forward = ScentPlume(flow, table, person).at(deer);
-    const double backward = ScentPlume(flow, table, deer, Run::backward).at(person);
+    const double backward = ScentPlume(flow, table, deer, compute::Run::backward).at(person);
     ++compared;
     apart += std::abs(backward - forward) > 0.03 * forward + 1e-5;
     // Where lines fold the two ends may take another line; 0.001 is the least that is drawn.

@@ -47,7 +47,7 @@ TEST(OtherPrograms, NumbersThatCannotBeAreReplacedAndSaid) {
     const char* said;
   } cases[] = {{"stability", "7", "stability 7 is none of 0 (A) to 5 (F)"},
                {"stability", "-1", "stability -1 is none of"},
-               {"scent_limit", "-0.5", "the scent limit -0.5 is not usable; 0.05 stands"},
+               {"scent_limit", "-0.5", "the scent limit -0.5 is not usable; 0.01 stands"},
                {"scent_limit", "9e999", "the scent limit inf is not usable"},
                {"sit_minutes", "-3", "the sit's length in minutes -3 is not usable; 180 stands"},
                {"hand_from_deg", "720", "the direction of the wind by hand 720 is not usable"},
