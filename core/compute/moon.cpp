@@ -142,7 +142,7 @@ MoonTimes moon_times(Instant start, Instant end, LonLat place) {
         const Instant middle = before + (after - before) / 2;
         ((above_horizon_deg(middle, place) > 0) == up ? before : after) = middle;
       }
-      if (after < end) event = after;
+      event = after;
     }
     up = up_next, t = next;
   }

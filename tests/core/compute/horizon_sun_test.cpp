@@ -6,6 +6,7 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <random>
 
 namespace leeward::compute {
 namespace {
@@ -41,23 +42,26 @@ TEST(Horizon, WallStandsAsHighAsItsTangentSays) {
   EXPECT_NEAR(h->at(Bearing::degrees(270)), -std::atan(1 / 2.5) * kDegPerRad, 1e-6);
 }
 
-// Exact along each direction: a walk in steps of a centimetre never finds a higher angle, and comes
+// Exact along each direction: a walk in steps of a millimetre never finds a higher angle, and comes
 // close to the one found.
 TEST(Horizon, AgreesWithAFineWalk) {
-  for (std::uint32_t seed = 1; seed <= 4; ++seed) {
-    const auto ground = testing::seeded_ground(GridSpec{0, 500, 5, 100, 100}, seed);
+  for (std::uint32_t seed = 1; seed <= 2; ++seed) {
+    auto ground = testing::seeded_ground(GridSpec{0, 500, 5, 100, 100}, seed);
+    std::mt19937 random(seed);  // rough: saddles between cells, with peaks inside a stretch
+    for (float& z : ground.cells) z += static_cast<float>(random() % 1000) * 0.012F;
     const LocalXY place{240 + 10.0 * seed, 260};
     const auto h = terrain_horizon(ground, place, 5);
     ASSERT_TRUE(h);
     const double eye = static_cast<double>(sample(ground, place)) + 5;
-    for (int i = 0; i < kHorizonAzimuths; i += 7) {
+    for (int i = 0; i < kHorizonAzimuths; i += 5) {
       const Bearing b = Bearing::degrees(2.0 * i);
       double best = -90;
-      for (double d = 2.5; ground.spec.contains(moved(place, b, d)); d += 0.01) {
+      for (double d = 2.5; ground.spec.contains(moved(place, b, d)); d += 0.001) {
         const double rise = static_cast<double>(sample(ground, moved(place, b, d))) - eye;
         best = std::max(best, std::atan2(rise, d) * kDegPerRad);
       }
-      EXPECT_NEAR(h->angle_deg[static_cast<size_t>(i)], best, 0.01);
+      EXPECT_GE(h->angle_deg[static_cast<size_t>(i)], best - 1e-4);
+      EXPECT_LE(h->angle_deg[static_cast<size_t>(i)], best + 0.005);
     }
   }
 }

@@ -79,6 +79,23 @@ TEST(LineOfFire, BankBehindTheTargetStopsTheLineAndADropDoesNot) {
   EXPECT_EQ(line_of_fire(drop, setup, kEast).outcome, FireOutcome::clears_ground);
 }
 
+// Along the diagonal of a saddle the ground is 16 s (1 - s), 4 m high in the middle and 0 at both
+// ends of the stretch: a level line at 3 m meets it at s = 1/4 and nowhere else.
+TEST(LineOfFire, PeakInsideOneStretchOfGroundIsMet) {
+  const auto ground = testing::grid_from_ascii(R"(
+      0 0 0 0 0
+      0 0 0 0 0
+      0 0 0 8 0
+      0 0 8 0 0
+      0 0 0 0 0
+  )");
+  FireSetup setup{{0.5, 4.5}, 3, 1, 6};
+  setup.aim_m = 3;
+  const LineOfFire line = line_of_fire(ground, setup, Bearing::degrees(135));
+  EXPECT_EQ(line.outcome, FireOutcome::meets_ground);
+  EXPECT_NEAR(line.ends_at_m, 2.25 * std::sqrt(2.0), 1e-6);
+}
+
 TEST(LineOfFire, RiseBeforeTheTargetBlocks) {
   const auto ground = testing::grid_from_ascii(R"(
       0 0 0 6 0 0 0 0

@@ -124,8 +124,8 @@ TEST(SetbackArcs, HoleOfAnAreaIsOutsideIt) {
 
 /// A scan of points along the path, by another way of measuring distance (geo/shape).
 bool scan_meets(LocalXY shooter, Bearing toward, double travel_m, const Setback& s) {
-  for (int i = 0; i <= 200; ++i)
-    if (distance_m(s.shape, moved(shooter, toward, travel_m * i / 200)) <= s.distance_m)
+  for (int i = 0; i <= 100; ++i)
+    if (distance_m(s.shape, moved(shooter, toward, travel_m * i / 100)) <= s.distance_m)
       return true;
   return false;
 }
@@ -157,7 +157,7 @@ TEST(SetbackArcs, HoldEveryDirectionThatAScanFindsAndLittleElse) {
     const LocalXY shooter{xy(random), xy(random)};
     const double far_m = travel(random);
     const auto arcs = setback_arcs(shooter, far_m, setbacks);
-    for (int i = 0; i < 360; ++i) {
+    for (int i = 0; i < 360; i += 3) {
       const Bearing b = Bearing::degrees(i + 0.37 * (trial % 3));
       const SetbackArc* arc = nullptr;
       for (const SetbackArc& a : arcs)
@@ -182,8 +182,8 @@ TEST(SetbackArcs, HoldEveryDirectionThatAScanFindsAndLittleElse) {
       }
     }
   }
-  EXPECT_GT(met, 3000);
-  EXPECT_GT(clear, 3000);
+  EXPECT_GT(met, 1000);
+  EXPECT_GT(clear, 1000);
 }
 
 TEST(SetbackArcs, FarFromTheOriginNothingChanges) {
