@@ -2,10 +2,7 @@
 
 #include <gtest/gtest.h>
 
-#include <cctype>
 #include <cmath>
-#include <fstream>
-#include <iostream>
 
 namespace leeward::compute {
 namespace {
@@ -74,43 +71,6 @@ TEST(Moon, RisesAndSetsToTheMinuteOfThePublishedTable) {
     EXPECT_NEAR(minute_of(t.rise, midnight), printed(r.rise), 1.0) << r.midnight;
     EXPECT_NEAR(minute_of(t.set, midnight), printed(r.set), 1.0) << r.midnight;
   }
-}
-
-/// The whole of such a table, where one is at hand.
-TEST(Moon, AgreesWithAWholePublishedYear) {
-  const std::string path =
-      std::string(LEEWARD_SHARED_DIR) + "/data/oracle/usno_moon_2023_W112_N36.txt";
-  std::ifstream in(path);
-  if (!in) {
-    std::cout << "skipped: no table " << path << "\n";
-    GTEST_SKIP() << "no published table of the moon";
-  }
-  const LonLat fredonia{-(112 + 31.0 / 60), 36 + 57.0 / 60};
-  const auto field = [](const std::string& line, size_t from) {
-    const std::string text = line.size() >= from + 4 ? line.substr(from, 4) : "    ";
-    return text == "    " ? -1.0 : std::stoi(text.substr(0, 2)) * 60 + std::stoi(text.substr(2));
-  };
-  int events = 0;
-  double worst = 0;
-  for (std::string line; std::getline(in, line);) {
-    if (line.size() < 6 || !std::isdigit(line[0]) || !std::isdigit(line[1])) continue;
-    const int day = std::stoi(line.substr(0, 2));
-    for (int month = 1; month <= 12; ++month) {
-      const auto midnight = from_civil(2023, month, day, 7, 0, "UTC");
-      if (!midnight) continue;
-      const MoonTimes t = moon_times(*midnight, *midnight + std::chrono::hours{24}, fredonia);
-      const size_t column = 4 + 11 * static_cast<size_t>(month - 1);
-      const double rise = field(line, column), set = field(line, column + 5);
-      EXPECT_NEAR(minute_of(t.rise, *midnight), rise, 1.0) << month << "/" << day;
-      EXPECT_NEAR(minute_of(t.set, *midnight), set, 1.0) << month << "/" << day;
-      for (const double off :
-           {minute_of(t.rise, *midnight) - rise, minute_of(t.set, *midnight) - set})
-        worst = std::max(worst, std::abs(off));
-      events += (rise >= 0) + (set >= 0);
-    }
-  }
-  EXPECT_GT(events, 690);
-  std::cout << events << " events, largest difference " << worst << " min\n";
 }
 
 TEST(Moon, NearThePoleItMayStayUpOrDown) {
