@@ -248,8 +248,8 @@ class Evaluation {
   Status find_wind(Ref<LandWind>& wind) {
     if (air_ground_->ground.empty()) return ok();
     const typename Cache::WindKey key{run_.in.terrain, cover_, grid_};
-    if (!run_.in.solve_wind && !cache_.wind.holds(key)) {
-      results_.wind_pending = true;
+    if (!run_.in.in_full && !cache_.wind.holds(key)) {
+      results_.wind_pending = results_.interim = true;
       if (std::get<0>(cache_.wind_of) == run_.in.terrain && std::get<2>(cache_.wind_of) == grid_)
         wind = cache_.last_wind;
       return ok();
@@ -409,20 +409,37 @@ class Evaluation {
   Status solve_fields() {
     std::vector<size_t> starts;
     for (const GateCell& g : gates_) starts.push_back(g.cell);
+    struct Task {
+      size_t side, trade;
+      typename Cache::FieldKey key;
+    };
+    std::vector<Task> tasks;
+    for (size_t trade = 0; trade < kTradeCount; ++trade) {
+      for (size_t side = 0; side < 2; ++side) {
+        // Without weight the hazard does not matter: the quickest way is the same in every wind.
+        const double weight = j_.trade_weight_s[trade];
+        typename Cache::FieldKey key{graph_, weight > 0 ? hazard_[side] : nullptr, starts, weight};
+        if (run_.in.in_full || trade == static_cast<size_t>(run_.in.scene.trade) ||
+            cache_.field[side][trade].holds(key)) {
+          tasks.push_back({side, trade, std::move(key)});
+        } else {
+          results_.interim = true;
+        }
+      }
+    }
     const bool done = for_each_index(
-        2 * kTradeCount,
+        static_cast<int>(tasks.size()),
         [&](int i) {
-          const size_t side = static_cast<size_t>(i % 2), trade = static_cast<size_t>(i / 2);
-          const double weight = j_.trade_weight_s[trade];
-          auto field = cache_.field[side][trade].get({graph_, hazard_[side], starts, weight}, [&] {
+          const Task& task = tasks[static_cast<size_t>(i)];
+          auto field = cache_.field[task.side][task.trade].get(task.key, [&] {
             compute::CostQuery q;
             q.starts = starts;
-            q.hazard_per_min = &hazard_[side]->total.cells;
-            q.weight_s = weight;
-            q.toward_starts = side == 1;
+            q.hazard_per_min = &hazard_[task.side]->total.cells;
+            q.weight_s = j_.trade_weight_s[task.trade];
+            q.toward_starts = task.side == 1;
             return compute::cheapest_ways(*graph_, q, run_.stop);
           });
-          if (field) field_[side][trade] = *field;
+          if (field) field_[task.side][task.trade] = *field;
         },
         run_.stop);
     return done ? ok() : Status(fail(ErrorCode::cancelled, "cancelled"));
@@ -605,11 +622,13 @@ class Evaluation {
     const Document& d = run_.doc();
     const WayContext in = way_context(0), back = way_context(1);
     for (size_t t = 0; t < kTradeCount; ++t) {
-      if (!field_[0][t] || !field_[1][t]) return;
+      if (!field_[0][t] || !field_[1][t]) continue;
       out.way_in[t] = way_of(f, cache, 0, t);
       out.way_out[t] = way_of(f, cache, 1, t);
     }
-    if (!out.way_in[0]) out.no_way = no_way_reason(in, f.shape.position());
+    const size_t chosen = static_cast<size_t>(run_.in.scene.trade);
+    if (field_[0][chosen] && !out.way_in[chosen])
+      out.no_way = no_way_reason(in, f.shape.position());
     if (const Ref<Feature> path = drawn_path_to(d, at)) {
       out.drawn_path = path->uid;
       const auto key = [&](size_t side) {

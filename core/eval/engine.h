@@ -15,10 +15,11 @@ struct Snapshot {
   Ref<Document> document;
   Ref<Terrain> terrain;  ///< Never null; may hold no ground.
   Scene scene;
-  /// False: if the land's effect on the wind is not known, answer without solving it (half a
-  /// second) by what was last solved for this ground, else by a wind that the land does not bend;
-  /// Results::wind_pending says so.
-  bool solve_wind = true;
+  /// False: a quick answer. What takes long and is not known yet is left out, and
+  /// Results::interim says so: the land's effect on the wind (half a second; what was last solved
+  /// for this ground serves, else a wind that the land does not bend; Results::wind_pending), and
+  /// the ways of the other trades.
+  bool in_full = true;
 };
 
 /// The scene that begins at `arrive`, with the property's sit length.

@@ -215,7 +215,7 @@ struct StandResult {
 struct Results {
   std::uint64_t revision = 0;  ///< Of the document it answers.
   Scene scene;
-  bool interim = false;  ///< Made on a coarser grid while dragging.
+  bool interim = false;  ///< A quick answer: something is left out (Snapshot::in_full).
   SunDay sun_day;
   SunNow sun;
   SunNow sun_leave;

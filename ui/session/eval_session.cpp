@@ -39,7 +39,7 @@ void EvalSession::setDragging(bool dragging) {
   if (dragging == dragging_) return;
   dragging_ = dragging;
   // Later: the drag's last edit, if there is one, asks first.
-  if (!dragging_) QTimer::singleShot(0, this, &EvalSession::solveIfPending);
+  if (!dragging_) QTimer::singleShot(0, this, &EvalSession::finishIfInterim);
 }
 
 void EvalSession::ask() {
@@ -49,10 +49,10 @@ void EvalSession::ask() {
   QTimer::singleShot(0, this, &EvalSession::submit);
 }
 
-EvalSession::Job EvalSession::question(bool solve_wind) {
-  solve_asked_ = solve_wind;
+EvalSession::Job EvalSession::question(bool in_full) {
+  solve_asked_ = in_full;
   Snapshot snapshot{document_, terrain_, scene_at(*document_, arrive_, trade_)};
-  snapshot.solve_wind = solve_wind;
+  snapshot.in_full = in_full;
   return {std::move(snapshot), ++asked_};
 }
 
@@ -65,8 +65,8 @@ void EvalSession::submit() {
   if (!was_busy) emit busyChanged();
 }
 
-void EvalSession::solveIfPending() {
-  if (dragging_ || busy() || solve_asked_ || !results_ || !results_->wind_pending) return;
+void EvalSession::finishIfInterim() {
+  if (dragging_ || busy() || solve_asked_ || !results_ || !results_->interim) return;
   waiting_since_.start();
   worker_.submit(question(true), WhenSuperseded::stop);
   emit busyChanged();
@@ -90,7 +90,7 @@ void EvalSession::answer(std::uint64_t number, Ref<Results> results) {
   last_ms_ = static_cast<double>(waiting_since_.nsecsElapsed()) * 1e-6;
   waiting_since_.restart();
   results_ = std::move(results);
-  solveIfPending();
+  finishIfInterim();
   emit resultsChanged();
   if (!busy()) emit busyChanged();
 }

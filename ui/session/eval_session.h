@@ -59,8 +59,8 @@ class EvalSession : public QObject {
   };
   void ask();
   void submit();
-  void solveIfPending();
-  Job question(bool solve_wind);
+  void finishIfInterim();
+  Job question(bool in_full);
   void run(const Job& job, const std::stop_token& stop);
   void answer(std::uint64_t number, Ref<Results> results);
 

@@ -255,7 +255,7 @@ TEST(Engine, AnswersWithoutTheLandsWindFirstAndSaysSo) {
   const Ref<Terrain> terrain = small_terrain();
   Engine engine;
   Snapshot quick{d, terrain, scene_at(*d, kEvening), false}, full = quick;
-  full.solve_wind = true;
+  full.in_full = true;
   const auto first = *engine.evaluate(quick);
   EXPECT_TRUE(first->wind_pending);
   EXPECT_FALSE(first->air_map->bent);
@@ -278,6 +278,37 @@ TEST(Engine, AnswersWithoutTheLandsWindFirstAndSaysSo) {
   EXPECT_TRUE(third->wind_pending);
   EXPECT_TRUE(third->air_map->bent);
   EXPECT_EQ(engine.counts().wind, 1);
+}
+
+TEST(Engine, AQuickAnswerHasTheChosenTradeAloneWhenTheWindTurns) {
+  const Ref<Terrain> terrain = small_terrain();
+  Document d = small_property();
+  Settings s = *d.settings;
+  s.use_hand_wind = true;
+  d = edited(d, {put(s)});
+  Engine engine;
+  const auto ask = [&](const Document& document, bool in_full) {
+    return *engine.evaluate({make_ref<Document>(document), terrain,
+                             scene_at(document, kEvening, Trade::balanced), in_full});
+  };
+  EXPECT_FALSE(ask(d, true)->interim);
+  const int before = engine.counts().access;
+  s.hand_wind.from_deg = 200;
+  d = edited(d, {put(s)});
+  const auto quick = ask(d, false);
+  EXPECT_TRUE(quick->interim);
+  EXPECT_FALSE(quick->wind_pending);
+  EXPECT_EQ(engine.counts().access - before, 2);  // in and out
+  EXPECT_TRUE(quick->stands[0].way_in[static_cast<size_t>(Trade::balanced)]);
+  EXPECT_FALSE(quick->stands[0].way_in[static_cast<size_t>(Trade::careful)]);
+  // The quickest way is the same in every wind; its exposure is the new wind's.
+  ASSERT_TRUE(quick->stands[0].way_in[static_cast<size_t>(Trade::quick)]);
+  const auto full = ask(d, true);
+  EXPECT_FALSE(full->interim);
+  EXPECT_TRUE(full->stands[0].way_in[static_cast<size_t>(Trade::careful)]);
+  EXPECT_EQ(full->stands[0].way_in[1]->hazard, quick->stands[0].way_in[1]->hazard);
+  EXPECT_EQ(full->stands[0].way_in[0]->hazard,
+            evaluate_cold(d, terrain)->stands[0].way_in[0]->hazard);
 }
 
 }  // namespace
