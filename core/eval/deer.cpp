@@ -78,6 +78,12 @@ std::vector<std::size_t> cells_of(const Feature& feature, const GridSpec& spec) 
   return out;
 }
 
+AreaCells area_cells(const std::vector<DeerArea>& areas, const GridSpec& spec) {
+  AreaCells out;
+  for (const DeerArea& a : areas) out.push_back(cells_of(*a.feature, spec));
+  return out;
+}
+
 std::vector<DeerArea> deer_areas(const Document& document) {
   std::vector<DeerArea> out;
   for (const Kind kind : {Kind::bedding, Kind::food, Kind::deer_trail}) {

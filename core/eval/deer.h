@@ -29,5 +29,8 @@ double occupancy(const Feature& feature, Instant at, const SunDay& day, int mont
 /// Cells of `spec` that a feature covers (its path for a trail), at least one if it lies on the
 /// grid.
 std::vector<std::size_t> cells_of(const Feature& feature, const GridSpec& spec);
+/// Of each area, in their order.
+using AreaCells = std::vector<std::vector<std::size_t>>;
+AreaCells area_cells(const std::vector<DeerArea>& areas, const GridSpec& spec);
 
 }  // namespace leeward

@@ -75,6 +75,7 @@ struct Engine::Cache {
        compute::WalkGraph>
       graph;
   Memo<std::tuple<FeatureRows, FeatureRows, FeatureRows>, std::vector<DeerArea>> areas;
+  Memo<std::tuple<Ref<std::vector<DeerArea>>, GridSpec>, AreaCells> area_cells;
   std::map<Uid, Memo<std::tuple<Ref<AnalysisLand>, Ref<Feature>>, AreaSight>> area_sight;
   Memo<std::tuple<Ref<Terrain>, GridSpec>, AirGround> air_ground;
   Memo<Ref<AnalysisLand>, AirCover> air_cover;
@@ -345,6 +346,8 @@ class Evaluation {
         [&]() -> Result<std::vector<DeerArea>> { return deer_areas(run_.doc()); });
     if (!areas) return std::move(areas.error());
     const std::vector<DeerArea>& list = **areas;
+    area_cells_ = *cache_.area_cells.get(
+        {*areas, grid_}, [&]() -> Result<AreaCells> { return area_cells(list, grid_); });
     std::erase_if(cache_.area_sight, [&](const auto& e) {
       return std::none_of(list.begin(), list.end(),
                           [&](const DeerArea& a) { return a.uid == e.first; });
@@ -386,6 +389,7 @@ class Evaluation {
       h.leaf_on = results_.leaf_on;
       h.judgement = j_;
       h.areas = list;
+      h.cells = area_cells_;
       h.sight = sight;
       h.scent = scent[side];
       const Instant at = side == 0 ? run_.in.scene.arrive : run_.in.scene.leave;
@@ -464,11 +468,16 @@ class Evaluation {
       StandCache& cache = cache_.stands.at(f.uid);
       auto seen = sight_of(f, cache);
       if (!seen) return std::move(seen.error());
-      for_each_index(2 * kTradeCount + 1, [&](int i) {
+      for_each_index(2 * kTradeCount + 2, [&](int i) {
         if (i == 0) {
-          margin_of(f, cache, scent_on_of(scent_of(f, cache), cache));
+          const Ref<StandScent> scent = scent_of(f, cache);
+          margin_of(f, cache, scent_on_of(scent, cache));
+          meetings_of(f, cache, scent, *seen);
+        } else if (i == 1) {
+          in_reach_of(f, cache, *seen);
+          drains_of(f, cache);
         } else {
-          way_of(f, cache, static_cast<size_t>((i - 1) % 2), static_cast<size_t>((i - 1) / 2));
+          way_of(f, cache, static_cast<size_t>(i % 2), static_cast<size_t>(i / 2 - 1));
         }
       });
     }
@@ -506,7 +515,7 @@ class Evaluation {
 
   Ref<std::vector<ScentOn>> scent_on_of(const Ref<StandScent>& scent, StandCache& cache) {
     return *cache.scent_on.get({scent, hazard_[0]}, [&]() -> Result<std::vector<ScentOn>> {
-      return scent_on_areas(*scent, hazard_[0]->areas);
+      return scent_on_areas(*scent, hazard_[0]->areas, *area_cells_);
     });
   }
 
@@ -520,21 +529,12 @@ class Evaluation {
     });
   }
 
-  // What the air does at a stand and what that means for the sit.
-  void add_air(const Feature& f, const Ref<StandScent>& scent,
-               const Ref<std::vector<ScentOn>>& scent_on, StandCache& cache, StandResult& out) {
+  std::optional<Instant> drains_of(const Feature& f, StandCache& cache) {
     const Document& d = run_.doc();
     const Settings& settings = *d.settings;
     const LocalXY at = f.shape.position();
-    const size_t height = carry_height(scent_height(f));
-    const compute::PlumeAir plume = plume_air(results_.air, scent_height(f), j_);
-    const auto& areas = hazard_[0]->areas;
-    out.air =
-        **cache.air.get({flow_[0][height], results_.air_map, plume, at}, [&]() -> Result<LocalAir> {
-          return local_air(*flow_[0][height], *results_.air_map, plume, at);
-        });
     const Instant arrive = run_.in.scene.arrive;
-    out.air.drains_from = **cache.drains.get(
+    return **cache.drains.get(
         {air_ground_, at, arrive, d.wind_hours, settings.use_hand_wind,
          settings.hand_wind.speed_mps, settings.hand_wind.cloud},
         [&]() -> Result<std::optional<Instant>> {
@@ -550,18 +550,55 @@ class Evaluation {
                 return WeatherAt{air.speed_10m_mps, air.cloud};
               });
         });
+  }
+
+  Ref<std::vector<TrailMeeting>> meetings_of(const Feature& f, StandCache& cache,
+                                             const Ref<StandScent>& scent,
+                                             const Ref<Raster<std::uint8_t>>& sight) {
+    const Document& d = run_.doc();
+    const double limit = d.settings->scent_limit;
+    double reach_m = 0;
+    for (const auto& w : d.weapons_of(f.as<StandAttrs>())) reach_m = std::max(reach_m, w->outer_m);
+    return *cache.meetings.get({scent, sight, run_.rows(Kind::deer_trail), reach_m, limit},
+                               [&]() -> Result<std::vector<TrailMeeting>> {
+                                 return trail_meetings(d, scent->field, *sight, f.shape.position(),
+                                                       reach_m, limit);
+                               });
+  }
+
+  Ref<std::vector<InReach>> in_reach_of(const Feature& f, StandCache& cache,
+                                        const Ref<Raster<std::uint8_t>>& sight) {
+    const Document& d = run_.doc();
+    const LocalXY at = f.shape.position();
+    const double eye_m = scent_height(f);
+    const Rows<Weapon> weapons = d.weapons_of(f.as<StandAttrs>());
+    return *cache.in_reach.get(
+        {sight, run_.in.terrain, at, eye_m, weapons, run_.rows(Kind::deer_trail),
+         run_.rows(Kind::shooting_lane), run_.rows(Kind::food), run_.rows(Kind::mock_scrape),
+         run_.rows(Kind::camera)},
+        [&]() -> Result<std::vector<InReach>> {
+          return stand_in_reach(d, *run_.in.terrain, *sight, at, eye_m, weapons);
+        });
+  }
+
+  // What the air does at a stand and what that means for the sit.
+  void add_air(const Feature& f, const Ref<StandScent>& scent,
+               const Ref<std::vector<ScentOn>>& scent_on, StandCache& cache, StandResult& out) {
+    const LocalXY at = f.shape.position();
+    const size_t height = carry_height(scent_height(f));
+    const compute::PlumeAir plume = plume_air(results_.air, scent_height(f), j_);
+    const auto& areas = hazard_[0]->areas;
+    out.air =
+        **cache.air.get({flow_[0][height], results_.air_map, plume, at}, [&]() -> Result<LocalAir> {
+          return local_air(*flow_[0][height], *results_.air_map, plume, at);
+        });
+    out.air.drains_from = drains_of(f, cache);
     if (const auto down = downhill(*air_ground_, at)) {
       out.air.drains_toward = *down;
       out.air.drains_on = area_toward(areas, at, *down);
     }
     out.margin = margin_of(f, cache, scent_on);
-    double reach_m = 0;
-    for (const auto& w : d.weapons_of(f.as<StandAttrs>())) reach_m = std::max(reach_m, w->outer_m);
-    out.meetings = **cache.meetings.get(
-        {scent, out.sight, run_.rows(Kind::deer_trail), reach_m, settings.scent_limit},
-        [&]() -> Result<std::vector<TrailMeeting>> {
-          return trail_meetings(d, scent->field, *out.sight, at, reach_m, settings.scent_limit);
-        });
+    out.meetings = *meetings_of(f, cache, scent, out.sight);
   }
 
   WayContext way_context(size_t side) const {
@@ -596,13 +633,7 @@ class Evaluation {
                                   [&]() -> Result<std::vector<Ring>> {
                                     return stand_rings(terrain, **sight, at, out.eye_m, weapons);
                                   });
-    out.in_reach = **cache.in_reach.get(
-        {*sight, run_.in.terrain, at, out.eye_m, weapons, run_.rows(Kind::deer_trail),
-         run_.rows(Kind::shooting_lane), run_.rows(Kind::food), run_.rows(Kind::mock_scrape),
-         run_.rows(Kind::camera)},
-        [&]() -> Result<std::vector<InReach>> {
-          return stand_in_reach(d, terrain, **sight, at, out.eye_m, weapons);
-        });
+    out.in_reach = *in_reach_of(f, cache, out.sight);
     const Ref<StandScent> scent = scent_of(f, cache);
     out.scent = Ref<Raster<float>>(scent, &scent->field);
     out.plume = Ref<compute::ScentPlume>(scent, &scent->plume);
@@ -657,6 +688,7 @@ class Evaluation {
   Ref<CoverGrid> cover_;
   Ref<AnalysisLand> land_;
   std::array<SunNow, 2> hour_before_;
+  Ref<AreaCells> area_cells_;
   Ref<AirGround> air_ground_;
   Ref<AirCover> air_cover_;
   Ref<LandTurn> turn_;                           // null: not bent

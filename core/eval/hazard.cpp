@@ -167,8 +167,7 @@ Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop) {
   m.trail = Raster<std::uint16_t>(m.grid);
   for (size_t a = 0; a < m.areas.size(); ++a) {
     if (m.areas[a].kind != Kind::deer_trail) continue;
-    for (const size_t i : cells_of(*m.areas[a].feature, m.grid))
-      m.trail.cells[i] = static_cast<std::uint16_t>(a + 1);
+    for (const size_t i : (*in.cells)[a]) m.trail.cells[i] = static_cast<std::uint16_t>(a + 1);
   }
   m.total = Raster<float>(m.grid, 0.0F);
   const float k_scent = static_cast<float>(j.scent_per_min),

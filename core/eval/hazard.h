@@ -50,6 +50,7 @@ struct HazardInputs {
   bool leaf_on = false;
   Judgement judgement;
   std::vector<DeerArea> areas;  ///< With occupancy.
+  Ref<AreaCells> cells;
   std::vector<Ref<AreaSight>> sight;
   std::vector<Ref<AreaScent>> scent;
 };

@@ -76,11 +76,13 @@ StandScent stand_scent(const GridSpec& grid, const compute::Flow& flow,
   return out;
 }
 
-std::vector<ScentOn> scent_on_areas(const StandScent& scent, const std::vector<DeerArea>& areas) {
+std::vector<ScentOn> scent_on_areas(const StandScent& scent, const std::vector<DeerArea>& areas,
+                                    const AreaCells& area_cells) {
   std::vector<ScentOn> out;
-  for (const DeerArea& a : areas) {
+  for (size_t n = 0; n < areas.size(); ++n) {
+    const DeerArea& a = areas[n];
     ScentOn on{a.uid, a.kind, a.occupancy, 0, 0, 0, 0};
-    const auto cells = cells_of(*a.feature, scent.field.spec);
+    const auto& cells = area_cells[n];
     for (const size_t i : cells) {
       const double v = static_cast<double>(scent.field.cells[i]);
       on.exposure += v;

@@ -23,8 +23,10 @@ struct StandScent {
 StandScent stand_scent(const GridSpec& grid, const compute::Flow& flow,
                        const compute::PlumeTable& table, LocalXY at);
 
-/// Mean, worst and band of the sitter's scent on every deer area, worst first.
-std::vector<ScentOn> scent_on_areas(const StandScent& scent, const std::vector<DeerArea>& areas);
+/// Mean, worst and band of the sitter's scent on every deer area, worst first. `cells`: of the
+/// field's grid.
+std::vector<ScentOn> scent_on_areas(const StandScent& scent, const std::vector<DeerArea>& areas,
+                                    const AreaCells& cells);
 
 /// Between swings the exposure is taken to change by an even factor.
 SwingMargin swing_margin(const std::vector<ScentOn>& now, const SwungFlows& flows,

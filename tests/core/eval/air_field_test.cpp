@@ -163,7 +163,8 @@ struct Sit {
     SwungFlows flows;
     for (size_t n = 0; n < flows.size(); ++n) flows[n] = flow(kSwings_deg[n]);
     const StandScent scent = stand_scent(grid, flow(0), table(), at);
-    return swing_margin(scent_on_areas(scent, areas), flows, table(), at, areas, limit);
+    return swing_margin(scent_on_areas(scent, areas, area_cells(areas, grid)), flows, table(), at,
+                        areas, limit);
   }
 };
 
