@@ -49,9 +49,10 @@ TEST(EvalSession, AStreamOfQuestionsDoesNotStarveTheAnswer) {
 
 TEST(EvalSession, ShowsAQuickAnswerAndThenTheOneWithTheLandsWind) {
   EvalSession eval(make_ref<Document>(testing::small_property()));
-  std::vector<bool> pending, busy;
+  std::vector<bool> pending, interim, busy;
   QObject::connect(&eval, &EvalSession::resultsChanged, [&] {
     pending.push_back(eval.results()->wind_pending);
+    interim.push_back(eval.results()->interim);
     busy.push_back(eval.busy());
   });
   int idle = 0;
@@ -62,10 +63,12 @@ TEST(EvalSession, ShowsAQuickAnswerAndThenTheOneWithTheLandsWind) {
   EXPECT_EQ(pending, (std::vector{true, false}));
   EXPECT_EQ(busy, (std::vector{true, false})) << "busy until the better answer";
   EXPECT_EQ(idle, 1);
-  // The wind of this ground is solved now: another hour is answered once.
+  // The wind of this ground is solved now: another hour's quick answer has it, and the full one
+  // adds the other trades.
   eval.setArrive(testing::kEvening + std::chrono::minutes{15});
   ASSERT_TRUE(QTest::qWaitFor([&] { return !eval.busy(); }, kPatienceMs));
-  EXPECT_EQ(pending, (std::vector{true, false, false}));
+  EXPECT_EQ(pending, (std::vector{true, false, false, false}));
+  EXPECT_EQ(interim, (std::vector{true, false, true, false}));
 }
 
 TEST(EvalSession, ANewQuestionInterruptsTheSolvingAndIsAnsweredInItsPlace) {
