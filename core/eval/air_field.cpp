@@ -288,6 +288,8 @@ AirMap make_air_map(const AirInputs& in, const compute::Flow& flow, const SunNow
   const bool transition =
       std::abs(sun.altitude_deg) < 10 && compute::ambient_share(air.speed_10m_mps) > 0;
   const float under = static_cast<float>(in.judgement.timber_slope_air);
+  const float* profile = in.cover.profile[0].cells.data();
+  const float open_profile = static_cast<float>(surface_profile(kCarryHeights_m[0], 0, 0));
   for (size_t i = 0; i < g.size(); ++i) {
     const compute::Flow::Cell& cell = flow.cells[i];
     out.east.cells[i] = cell.east;
@@ -299,8 +301,9 @@ AirMap make_air_map(const AirInputs& in, const compute::Flow& flow, const SunNow
     }
     int doubt = transition ? kDoubtTransition : 0;
     if (!lee.empty() && lee.cells[i]) doubt |= kDoubtLee;
-    if (!air.known || (cell.timber < 0.5F && std::hypot(cell.east, cell.north) < 1))
-      doubt |= kDoubtCalm;
+    // What open ground would have here.
+    const float open_mps = std::hypot(cell.east, cell.north) / profile[i] * open_profile;
+    if (!air.known || open_mps < 1) doubt |= kDoubtCalm;
     if (in.cover.deep.cells[i]) doubt |= kDoubtTimber;
     out.doubt.cells[i] = static_cast<std::uint8_t>(doubt);
   }
