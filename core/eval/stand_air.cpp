@@ -7,6 +7,7 @@ namespace leeward {
 namespace {
 
 constexpr double kTrailStep_m = 5;
+constexpr double kWidestBand = 3.2;  // 2.5 to the power of 1.28
 constexpr double kSeenEnough = 0.5;
 constexpr double kDrains_mps = 0.1;
 constexpr double kShadeReach_m = 2000;
@@ -94,10 +95,9 @@ std::vector<ScentOn> scent_on_areas(const StandScent& scent, const std::vector<D
       const compute::ScentBand b = scent.plume.band_at(p);
       middle += b.exposure, low += b.low, high += b.high;
     }
-    if (middle > 0) {
-      on.low = on.exposure * low / middle;
-      on.high = on.exposure * high / middle;
-    }
+    // Samples beyond the reach say nothing: the widest factor of ScentPlume::band_at.
+    on.low = on.exposure * (middle > 0 ? low / middle : 1 / kWidestBand);
+    on.high = on.exposure * (middle > 0 ? high / middle : kWidestBand);
     out.push_back(on);
   }
   std::stable_sort(out.begin(), out.end(), [](const ScentOn& a, const ScentOn& b) {

@@ -94,8 +94,10 @@ TEST_F(Batch, TheAirAndItsDoubtsAreInTheJson) {
     }
     for (const char* area : {"veer_area", "back_area"})
       EXPECT_TRUE(margin[area].is_null() || !margin[area].get<std::string>().empty());
-    for (const json& on : s["scent_on"])
-      EXPECT_LE(on["exposure_low"].get<double>(), on["exposure_high"].get<double>());
+    for (const json& on : s["scent_on"]) {
+      EXPECT_LE(on["exposure_low"].get<double>(), on["exposure"].get<double>());
+      EXPECT_LE(on["exposure"].get<double>(), on["exposure_high"].get<double>());
+    }
     for (const json& m : s["meetings"]) {
       EXPECT_TRUE(m["walking_from"] == "start" || m["walking_from"] == "end");
       EXPECT_FALSE(m["trail"].get<std::string>().empty());
