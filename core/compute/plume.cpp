@@ -87,10 +87,4 @@ double log_profile(double z_m, double z0) {
   return std::log(std::max(z_m, 2 * z0) / z0) / std::log(10.0 / z0);
 }
 
-double canopy_profile(double z_m, double h_m, double attenuation) {
-  constexpr double kTopShare = 0.4424;
-  if (z_m >= h_m) return kTopShare;
-  return std::max(0.02, kTopShare * std::exp(attenuation * (z_m / h_m - 1)));
-}
-
 }  // namespace leeward::compute

@@ -30,9 +30,5 @@ double bessel_i0_scaled(double x);
 
 /// Logarithmic profile: speed at `z_m` over that at 10 m, roughness z0, no displacement.
 double log_profile(double z_m, double roughness_m = 0.03);
-/// Speed under a closed canopy of height `h_m` at `z_m` over the 10 m airfield speed: 0.44 at the
-/// top (airfield to forest through a 100 m blending height), exponential below with index `a`
-/// (Inoue 1963; Cionco 1965). Never below 0.02.
-double canopy_profile(double z_m, double h_m, double attenuation);
 
 }  // namespace leeward::compute

@@ -273,15 +273,19 @@ std::array<float, 6> TerrainWind::unit_winds(size_t column, double height_m) con
   return out;
 }
 
-WindSlice TerrainWind::slice(double height_m) const {
+namespace {
+
+// A slice from what `unit_winds(column)` says of each column.
+template <class UnitWinds>
+WindSlice slice_of(const GridSpec& spec, double height_m, const UnitWinds& unit_winds) {
   WindSlice s;
-  s.spec = spec_;
+  s.spec = spec;
   s.height_m = height_m;
-  for (Raster<float>* r : {&s.ee, &s.en, &s.ne, &s.nn}) *r = Raster<float>(spec_);
-  for_each_index(spec_.rows, [&](int row) {
-    for (int col = 0; col < spec_.cols; ++col) {
-      const size_t n = spec_.index(col, row);
-      const auto w = unit_winds(n, height_m);
+  for (Raster<float>* r : {&s.ee, &s.en, &s.ne, &s.nn}) *r = Raster<float>(spec);
+  for_each_index(spec.rows, [&](int row) {
+    for (int col = 0; col < spec.cols; ++col) {
+      const size_t n = spec.index(col, row);
+      const std::array<float, 6> w = unit_winds(n);
       s.ee.cells[n] = w[0], s.en.cells[n] = w[1];
       s.ne.cells[n] = w[3], s.nn.cells[n] = w[4];
     }
@@ -289,23 +293,20 @@ WindSlice TerrainWind::slice(double height_m) const {
   return s;
 }
 
+}  // namespace
+
+WindSlice TerrainWind::slice(double height_m) const {
+  return slice_of(spec_, height_m, [&](size_t column) { return unit_winds(column, height_m); });
+}
+
 WindSlice TerrainWind::shape(double height_m) const {
-  WindSlice s;
-  s.spec = spec_;
-  s.height_m = height_m;
-  for (Raster<float>* r : {&s.ee, &s.en, &s.ne, &s.nn}) *r = Raster<float>(spec_);
-  for_each_index(spec_.rows, [&](int row) {
-    for (int col = 0; col < spec_.cols; ++col) {
-      const size_t n = spec_.index(col, row);
-      const WindProfile& profile = profile_[kind_[n]];
-      const double height = std::max(height_m, 1.25 * profile.displacement_m() / 0.67);
-      const auto w = unit_winds(n, height);
-      const float over = static_cast<float>(1 / std::max(profile.speed(height), 0.05));
-      s.ee.cells[n] = over * w[0], s.en.cells[n] = over * w[1];
-      s.ne.cells[n] = over * w[3], s.nn.cells[n] = over * w[4];
-    }
+  return slice_of(spec_, height_m, [&](size_t column) {
+    const WindProfile& profile = profile_[kind_[column]];
+    const double height = std::max(height_m, 1.25 * profile.displacement_m() / 0.67);
+    std::array<float, 6> w = unit_winds(column, height);
+    for (float& v : w) v /= static_cast<float>(std::max(profile.speed(height), 0.05));
+    return w;
   });
-  return s;
 }
 
 WindVector TerrainWind::at(LocalXY place, double height_m, LocalXY upwind) const {

@@ -41,7 +41,9 @@ struct AirCover {
   std::array<Raster<float>, kCarryHeights_m.size()> profile;
 };
 AirCover make_air_cover(const AnalysisLand& land);
-/// Speed at `height_m` above a surface with this top over the 10 m wind of the open.
+/// Speed at `height_m` above a surface with this top over the 10 m wind of the open: the log law
+/// (compute::WindProfile, z0 a tenth and displacement two thirds of the top), below the top
+/// exponential with the index (Inoue 1963; Cionco 1965), never below 0.02.
 double surface_profile(double height_m, double top_m, double attenuation);
 
 /// The land's effect on the wind, for air that is unstable, neutral and stable.

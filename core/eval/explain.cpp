@@ -154,8 +154,7 @@ std::string air_numbers(const Results& results, const StandResult& stand, UnitSy
           air.stability_by_hand ? ", by hand" : "");
   text += "Slope air " + speed_text(a.slope_mps, units) + " in the layer near the ground";
   if (a.slope_mps >= 0.05) text += " toward " + point_of(a.slope_toward, air);
-  text += format(". Open 10 m wind over 2 m wind: %.2f.",
-                 air.speed_10m_mps > 0 ? air.speed_2m_mps / air.speed_10m_mps : 0.0);
+  text += ".";
   return text;
 }
 

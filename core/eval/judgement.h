@@ -44,7 +44,7 @@ std::vector<JudgementRow> judgement_rows(const Judgement& j);
 
 /// Walking slowness and noise by cover (1 = open woods pace / dry leaves); common practice, no
 /// source.
-/// Attenuation index of the wind below the top of a cover (compute/plume.h, canopy_profile).
+/// Attenuation index of the wind below the top of a cover (air_field.h, surface_profile).
 /// Oak-gum 2.68, spruce 2.74, corn 1.97 (Cionco 1978, from memory); leaf-off hardwood 1 to 1.5 and
 /// the rest common practice, no source.
 double attenuation_of(CoverType type, bool leaf_on);

@@ -68,7 +68,7 @@ struct AirNow {
 /// Why the wind at a place is of low confidence, as bits.
 enum AirDoubt : std::uint8_t {
   kDoubtLee = 1,         ///< On ground that falls steeply along the wind, or sheltered by it.
-  kDoubtCalm = 2,        ///< Under 1 m/s: direction wanders to all sides.
+  kDoubtCalm = 2,        ///< Open ground here would have under 1 m/s at 2 m: wanders to all sides.
   kDoubtTransition = 4,  ///< Within about an hour of sunrise or sunset in light wind.
   kDoubtTimber = 8,      ///< Below a canopy, further than ten tree heights from its edge.
 };

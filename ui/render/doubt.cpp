@@ -56,7 +56,7 @@ std::vector<Box> partsOf(const Raster<std::uint8_t>& doubt, std::uint8_t bit) {
 
 const std::array<DoubtLook, kDoubtCauses>& doubtLooks() {
   static const std::array<DoubtLook, kDoubtCauses> looks = {
-      {{kDoubtLee, Hatch::lean, "lee of a slope or a wood"},
+      {{kDoubtLee, Hatch::lean, "lee of a slope"},
        {kDoubtCalm, Hatch::dots, "calm, wanders to all sides"},
        {kDoubtTransition, Hatch::wide_dots, "air turns near sunrise, sunset"},
        {kDoubtTimber, Hatch::ticks, "deep in timber"}}};

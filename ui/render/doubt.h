@@ -18,7 +18,7 @@ inline constexpr int kDoubtCauses = 4;
 struct DoubtLook {
   AirDoubt bit;
   Hatch hatch;
-  const char* words;  ///< "lee of a slope or a wood".
+  const char* words;  ///< "lee of a slope".
 };
 const std::array<DoubtLook, kDoubtCauses>& doubtLooks();
 

@@ -86,13 +86,6 @@ TEST(LogProfile, AgreesWithTabulatedRatios) {
   EXPECT_NEAR(log_profile(6, 0.5), 0.8295, 1e-4);
 }
 
-// Airfield to forest floor, canopy 20 m: index 2.5 gives 0.0466 at 2 m and 0.0769 at 6 m.
-TEST(CanopyProfile, AgreesWithTabulatedShares) {
-  EXPECT_NEAR(canopy_profile(2, 20, 2.5), 0.0466, 2e-4);
-  EXPECT_NEAR(canopy_profile(6, 20, 2.5), 0.0769, 2e-4);
-  EXPECT_NEAR(canopy_profile(2, 20, 1.5), 0.1147, 2e-4);
-}
-
 TEST(FastExp, StaysWithinItsStatedError) {
   double worst = 0;
   for (double x = -80; x < 80; x += 0.01237) {
