@@ -349,8 +349,9 @@ Result<Settings> load_settings(GDALDataset& dataset, std::vector<std::string>& n
 // -------------------------------
 
 /// Schema 0 was that of the first trials: tables and columns were still being added. Schema 1 had
-/// no stability and no scent limit among its settings. Values are the usual ones until the settings
-/// are next written.
+/// no stability and no scent limit among its settings; schema 2 had no setbacks, no farthest
+/// travel, and little about mock scrapes and cameras. Values are the usual ones until a row is next
+/// written.
 Status add_what_is_missing(GDALDataset& dataset) {
   CrsId crs;
   if (OGRLayer* settings = dataset.GetLayerByName(kSettingsTable)) {
@@ -363,8 +364,8 @@ Status add_what_is_missing(GDALDataset& dataset) {
 }
 
 using Migration = Status (*)(GDALDataset&);
-constexpr std::array<Migration, kSchemaVersion> kMigrations = {add_what_is_missing,
-                                                               add_what_is_missing};
+constexpr std::array<Migration, kSchemaVersion> kMigrations = {
+    add_what_is_missing, add_what_is_missing, add_what_is_missing};
 
 }  // namespace
 

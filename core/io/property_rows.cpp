@@ -33,6 +33,9 @@ void columns(R& f, V&& v) {
       },
       f.attrs);
 }
+constexpr const char* kSetbackColumns[kSetbackCount] = {"setback_dwelling_m", "setback_road_m",
+                                                        "setback_boundary_m", "setback_stand_m",
+                                                        "setback_gate_m",     "setback_path_m"};
 template <Is<Weapon> R, class V>
 void columns(R& w, V&& v) {
   v("name", w.name);
@@ -40,6 +43,9 @@ void columns(R& w, V&& v) {
   v("inner_m", w.inner_m);
   v("outer_m", w.outer_m);
   v("rings_m", w.rings_m);
+  v("max_travel_m", w.max_travel_m);
+  for (int k = 0; k < kSetbackCount; ++k)
+    v(kSetbackColumns[k], w.setback_m[static_cast<size_t>(k)]);
 }
 template <Is<RasterLayer> R, class V>
 void columns(R& r, V&& v) {
@@ -82,6 +88,9 @@ void columns(R& s, V&& v) {
   v("hand_cloud", s.hand_wind.cloud);
   v("stability", s.stability);
   v("scent_limit", s.scent_limit);
+  v("surroundings_drawn", s.surroundings_drawn);
+  v("deer_pace_mps", s.deer_pace_mps);
+  v("glare_within_deg", s.glare_within_deg);
   v("layout_paper", s.layout.paper);
   v("layout_landscape", s.layout.landscape);
   v("layout_scale_denominator", s.layout.scale_denominator);

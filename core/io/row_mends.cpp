@@ -40,6 +40,8 @@ void mend(Settings& s, std::vector<std::string>& notes) {
     s.stability.reset();
   }
   within("the scent limit", s.scent_limit, 0.0, 100.0, usual.scent_limit);
+  within("the pace of a deer", s.deer_pace_mps, 0.1, 20.0, usual.deer_pace_mps);
+  within("the angle of glare", s.glare_within_deg, 0.0, 90.0, usual.glare_within_deg);
   within("the sit's length in minutes", s.sit_minutes, 10, 1440, usual.sit_minutes);
   within("the direction of the wind by hand", s.hand_wind.from_deg, 0.0, 360.0,
          usual.hand_wind.from_deg);

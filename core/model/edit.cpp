@@ -48,6 +48,11 @@ std::string weapon_problem(const Weapon& w) {
   }
   if (!(w.inner_m >= 0) || !(w.outer_m > w.inner_m) || w.outer_m > 2000)
     return "the outer reach must lie beyond the inner";
+  if (w.max_travel_m && !(*w.max_travel_m >= w.outer_m && *w.max_travel_m <= 20000))
+    return "the farthest travel must lie between the outer reach and 20 km";
+  for (const auto& setback : w.setback_m)
+    if (setback && !(*setback >= 0 && *setback <= 20000))
+      return "a setback must lie between 0 and 20 km";
   return {};
 }
 
@@ -70,6 +75,8 @@ std::string settings_problem(const Settings& s) {
   if (!within(s.hand_wind.speed_mps, 0, 120)) return "wind speed must lie between 0 and 120 m/s";
   if (!within(s.hand_wind.cloud, 0, 1)) return "cloud must lie between 0 and 1";
   if (s.stability && !within(*s.stability, 0, 5)) return "stability is one of 0 (A) to 5 (F)";
+  if (!within(s.deer_pace_mps, 0.1, 20)) return "a deer walks at 0.1 to 20 m/s";
+  if (!within(s.glare_within_deg, 0, 90)) return "the angle of glare lies between 0 and 90 degrees";
   if (!within(s.scent_limit, 0, 100)) return "the scent limit must lie between 0 and 100";
   return {};
 }
@@ -159,6 +166,18 @@ std::string feature_problem(const Feature& f) {
     if (!within(w->width_m, 0.1, 500)) return "the water width must lie between 0.1 and 500 m";
   } else if (const auto* l = std::get_if<ShootingLaneAttrs>(&f.attrs)) {
     if (!within(l->width_m, 0.1, 50)) return "the lane width must lie between 0.1 and 50 m";
+  } else if (const auto* m = std::get_if<MockScrapeAttrs>(&f.attrs)) {
+    if (!within(m->length_m, 0, 10) || !within(m->limb_m, 0, 10) || !within(m->lower_end_m, 0, 10))
+      return "the lure's length and heights must lie between 0 and 10 m";
+    if (!within(m->diameter_mm, 0, 200)) return "the lure is 0 to 200 mm thick";
+    if (!within(m->cleared_m, 0, 20)) return "bare ground is 0 to 20 m across";
+  } else if (const auto* k = std::get_if<CameraAttrs>(&f.attrs)) {
+    if (!within(k->facing_deg, 0, 360)) return "the facing must lie between 0 and 360 degrees";
+    if (!within(k->field_of_view_deg, 1, 360)) return "the field of view is 1 to 360 degrees";
+    if (!within(k->reach_m, 0, 500)) return "the camera's reach must lie between 0 and 500 m";
+    if (!within(k->height_m, 0, 30)) return "the lens height must lie between 0 and 30 m";
+    if (!within(k->service_from_h, 0, 24) || !within(k->service_to_h, 0, 24))
+      return "service hours lie between 0 and 24";
   }
   return {};
 }

@@ -93,6 +93,12 @@ enum class PaperSize : std::uint8_t { letter, legal, tabloid, a4, a3 };
 /// How much time a walk may cost to lower its exposure.
 enum class Trade : std::uint8_t { quick, balanced, careful };
 inline constexpr int kTradeCount = 3;
+/// What a mock scrape's lure hangs by, and what was put on it or on the ground below.
+enum class Hanger : std::uint8_t { vine, rope, branch };
+enum class ScrapeScent : std::uint8_t { none, preorbital, other };
+/// What a shot must keep its distance from.
+enum class SetbackFrom : std::uint8_t { dwelling, road, boundary, stand, gate, human_path };
+inline constexpr int kSetbackCount = 6;
 
 LEEWARD_ENUM(DeerGroup, 3, {DeerGroup::any, "any"}, {DeerGroup::does, "does"},
              {DeerGroup::bucks, "bucks"});
@@ -126,6 +132,12 @@ LEEWARD_ENUM(PaperSize, 5, {PaperSize::letter, "Letter"}, {PaperSize::legal, "Le
              {PaperSize::tabloid, "Tabloid"}, {PaperSize::a4, "A4"}, {PaperSize::a3, "A3"});
 LEEWARD_ENUM(Trade, 3, {Trade::quick, "quick"}, {Trade::balanced, "balanced"},
              {Trade::careful, "careful"});
+LEEWARD_ENUM(Hanger, 3, {Hanger::vine, "vine"}, {Hanger::rope, "rope"}, {Hanger::branch, "branch"});
+LEEWARD_ENUM(ScrapeScent, 3, {ScrapeScent::none, "none"}, {ScrapeScent::preorbital, "preorbital"},
+             {ScrapeScent::other, "other"});
+LEEWARD_ENUM(SetbackFrom, 6, {SetbackFrom::dwelling, "dwelling"}, {SetbackFrom::road, "road"},
+             {SetbackFrom::boundary, "boundary"}, {SetbackFrom::stand, "stand"},
+             {SetbackFrom::gate, "gate"}, {SetbackFrom::human_path, "human path"});
 #undef LEEWARD_ENUM
 
 template <class E>
@@ -306,19 +318,62 @@ struct StandAttrs {
   }
   friend bool operator==(const StandAttrs&, const StandAttrs&) = default;
 };
+/// Defaults are common practice, no source: a green vine, its lower end waist to navel high, hung
+/// 2.5 to 5 cm lower in leaf (the limb rises when the leaves fall), bare ground below. Limbs over
+/// natural scrapes hung 0.76 to 1.78 m above them (Kile and Marchinton 1977).
 struct MockScrapeAttrs {
+  std::string hung;       ///< ISO date, or empty.
   std::string refreshed;  ///< ISO date of the last refresh, or empty.
+  Hanger hanger = Hanger::vine;
+  double length_m = 1.35;
+  double diameter_mm = 18;
+  std::string tie;           ///< What ties it to the limb.
+  double limb_m = 2.3;       ///< Of the limb it is tied to, above the ground.
+  double lower_end_m = 1.0;  ///< Above the ground.
+  double cleared_m = 0.9;    ///< Across the bare ground below; 0: not cleared.
+  ScrapeScent scent = ScrapeScent::none;
+  std::vector<Uid> stands;   ///< That it is meant to serve.
+  std::vector<Uid> cameras;  ///< That are meant to watch it.
   template <class V>
   static void fields(V&& v) {
-    v("refreshed", &MockScrapeAttrs::refreshed, "Refreshed on", "");
+    v("hung", &MockScrapeAttrs::hung, "Hung on", "date");
+    v("refreshed", &MockScrapeAttrs::refreshed, "Refreshed on", "date");
+    v("hanger", &MockScrapeAttrs::hanger, "Hangs", "");
+    v("length_m", &MockScrapeAttrs::length_m, "Length", "m");
+    v("diameter_mm", &MockScrapeAttrs::diameter_mm, "Thickness", "mm");
+    v("tie", &MockScrapeAttrs::tie, "Tied with", "");
+    v("limb_m", &MockScrapeAttrs::limb_m, "Limb height", "m");
+    v("lower_end_m", &MockScrapeAttrs::lower_end_m, "Lower end at", "m");
+    v("cleared_m", &MockScrapeAttrs::cleared_m, "Bare ground across", "m");
+    v("scent", &MockScrapeAttrs::scent, "Scent used", "");
+    v("stands", &MockScrapeAttrs::stands, "Serves stands", "stand");
+    v("cameras", &MockScrapeAttrs::cameras, "Watched by", "camera");
   }
   friend bool operator==(const MockScrapeAttrs&, const MockScrapeAttrs&) = default;
 };
+/// A camera inside bedding is visited in its service window only: months and hours of the day
+/// (local, "from" up to "to") when nobody is home. No months: no window.
 struct CameraAttrs {
   double facing_deg = 0;
+  double field_of_view_deg = 45;
+  double reach_m = 20;
+  double height_m = 1;     ///< Of the lens above the ground.
+  std::string battery_on;  ///< ISO date of the last battery change, or empty.
+  std::string card_on;     ///< ISO date of the last card change, or empty.
+  MonthSet service_months;
+  int service_from_h = 11;
+  int service_to_h = 14;
   template <class V>
   static void fields(V&& v) {
     v("facing_deg", &CameraAttrs::facing_deg, "Faces (grid)", "°");
+    v("field_of_view_deg", &CameraAttrs::field_of_view_deg, "Field of view", "°");
+    v("reach_m", &CameraAttrs::reach_m, "Reach", "m");
+    v("height_m", &CameraAttrs::height_m, "Lens height", "m");
+    v("battery_on", &CameraAttrs::battery_on, "Battery changed on", "date");
+    v("card_on", &CameraAttrs::card_on, "Card changed on", "date");
+    v("service_months", &CameraAttrs::service_months, "Service in", "");
+    v("service_from_h", &CameraAttrs::service_from_h, "Service from", "h");
+    v("service_to_h", &CameraAttrs::service_to_h, "Service until", "h");
   }
   friend bool operator==(const CameraAttrs&, const CameraAttrs&) = default;
 };
@@ -366,7 +421,8 @@ std::string display_name(const Feature& f);
 // --- the rest of a property
 // ------------------------------------------------------------------------
 
-/// Reach and rings are horizontal distances in metres, the user's own entries.
+/// Reach and rings are horizontal distances in metres, the user's own entries. So are the setbacks
+/// and the farthest travel: nothing is offered for them, and what is not entered is not known.
 struct Weapon {
   Uid uid;
   std::string name;
@@ -374,6 +430,9 @@ struct Weapon {
   double inner_m = 0;
   double outer_m = 27.432;                                ///< 30 yd.
   std::vector<double> rings_m = {9.144, 18.288, 27.432};  ///< Up to five, rising.
+  std::optional<double> max_travel_m;                     ///< Of the projectile.
+  /// By SetbackFrom: how near a shot may come to it; 0 is an entry too.
+  std::array<std::optional<double>, kSetbackCount> setback_m;
   friend bool operator==(const Weapon&, const Weapon&) = default;
 };
 
@@ -445,6 +504,11 @@ struct Settings {
   std::optional<int> stability;  ///< By hand, 0 = A .. 5 = F; empty: by the key.
   /// Relative exposure times the chance of deer that the user will not have on a deer area.
   double scent_limit = 0.01;
+  /// Every dwelling and road within the farthest travel is drawn. False: ground without them counts
+  /// as unknown.
+  bool surroundings_drawn = false;
+  double deer_pace_mps = 0.9;    ///< Of a deer that walks a trail (common practice, no source).
+  double glare_within_deg = 25;  ///< A low sun within this angle of the line of sight dazzles.
   PrintLayout layout;
   friend bool operator==(const Settings&, const Settings&) = default;
 };

@@ -58,7 +58,12 @@ class FieldBuilder {
     } else if constexpr (std::is_same_v<T, double>) {
       const DisplayUnit shown = displayUnit(unit, form_.document_->settings->units);
       return numberEditor(value, shown, [set](double v) { set(v, false); });
+    } else if constexpr (std::is_same_v<T, int>) {
+      const DisplayUnit shown = displayUnit(unit, form_.document_->settings->units);
+      return numberEditor(value, shown, [set](double v) { set(static_cast<int>(v), false); });
     } else if constexpr (std::is_same_v<T, std::string>) {
+      if (std::string_view(unit) == "date")
+        return dateEditor(value, [set](const std::string& date) { set(date, true); });
       auto* edit = new QLineEdit(text(value));
       QObject::connect(edit, &QLineEdit::textEdited, edit,
                        [set](const QString& words) { set(words.toStdString(), false); });
@@ -76,8 +81,8 @@ class FieldBuilder {
                         });
     } else {
       static_assert(std::is_same_v<T, std::vector<Uid>>);
-      return weaponsEditor(*form_.document_, value,
-                           [set](const std::vector<Uid>& uids) { set(uids, true); });
+      return rowsEditor(*form_.document_, unit, value,
+                        [set](const std::vector<Uid>& uids) { set(uids, true); });
     }
   }
 

@@ -3,10 +3,12 @@
 #include "ui/style/type.h"
 
 #include <QCheckBox>
+#include <QDate>
 #include <QDoubleSpinBox>
 #include <QGridLayout>
 #include <QHBoxLayout>
 #include <QLabel>
+#include <QLineEdit>
 #include <QPushButton>
 #include <QVBoxLayout>
 
@@ -22,6 +24,11 @@ DisplayUnit displayUnit(const char* core_unit, UnitSystem units) {
     return us ? DisplayUnit{1 / kMetresPerFoot, 1, 1, 10000, QObject::tr(" ft")}
               : DisplayUnit{1, 1, 0.5, 3000, QObject::tr(" m")};
   }
+  if (std::strcmp(core_unit, "mm") == 0) {
+    return us ? DisplayUnit{1 / 25.4, 2, 0.25, 8, QObject::tr(" in")}
+              : DisplayUnit{1, 0, 1, 200, QObject::tr(" mm")};
+  }
+  if (std::strcmp(core_unit, "h") == 0) return {1, 0, 1, 24, QObject::tr(":00")};
   if (std::strcmp(core_unit, "°") == 0) return {1, 0, 5, 359, QStringLiteral("°")};
   if (std::strcmp(core_unit, "1/m") == 0) return {1, 3, 0.01, 2, QObject::tr(" a metre")};
   return {};
@@ -116,16 +123,38 @@ QWidget* gapsEditor(const std::vector<Gap>& value, double length_m, UnitSystem u
   return box;
 }
 
-QWidget* weaponsEditor(const Document& document, const std::vector<Uid>& value,
-                       const std::function<void(std::vector<Uid>)>& changed) {
+QWidget* dateEditor(const std::string& value, const std::function<void(std::string)>& changed) {
+  auto* box = new QWidget;
+  auto* row = new QHBoxLayout(box);
+  row->setContentsMargins(0, 0, 0, 0);
+  row->setSpacing(4);
+  auto* edit = new QLineEdit(text(value));
+  edit->setPlaceholderText(QObject::tr("year-month-day"));
+  auto* today = new QPushButton(QObject::tr("Today"));
+  today->setAccessibleName(QObject::tr("Write today's date"));
+  QObject::connect(edit, &QLineEdit::editingFinished, box, [edit, changed] {
+    const QString words = edit->text().trimmed();
+    if (words.isEmpty() || QDate::fromString(words, Qt::ISODate).isValid())
+      changed(words.toStdString());
+  });
+  QObject::connect(today, &QPushButton::clicked, box, [edit, changed] {
+    edit->setText(QDate::currentDate().toString(Qt::ISODate));
+    changed(edit->text().toStdString());
+  });
+  row->addWidget(edit, 1);
+  row->addWidget(today);
+  return box;
+}
+
+QWidget* rowsEditor(const Document& document, const char* of, const std::vector<Uid>& value,
+                    const std::function<void(std::vector<Uid>)>& changed) {
   auto* box = new QWidget;
   auto* column = new QVBoxLayout(box);
   column->setContentsMargins(0, 0, 0, 0);
   column->setSpacing(2);
   const auto now = std::make_shared<std::vector<Uid>>(value);
-  for (const auto& w : *document.weapons) {
-    auto* check = new QCheckBox(text(w->name));
-    const Uid uid = w->uid;
+  const auto add = [&](const Uid& uid, const std::string& name) {
+    auto* check = new QCheckBox(text(name));
     check->setChecked(std::find(value.begin(), value.end(), uid) != value.end());
     QObject::connect(check, &QCheckBox::toggled, box, [now, uid, changed](bool on) {
       std::erase(*now, uid);
@@ -133,11 +162,21 @@ QWidget* weaponsEditor(const Document& document, const std::vector<Uid>& value,
       changed(*now);
     });
     column->addWidget(check);
+  };
+  const auto note = [&](const QString& words) {
+    auto* label = new QLabel(words);
+    label->setObjectName(QStringLiteral("soft"));
+    column->addWidget(label);
+  };
+  if (const auto kind = kind_from_table(of)) {
+    const auto& rows = *document.features[static_cast<std::size_t>(*kind)];
+    for (const auto& f : rows) add(f->uid, display_name(*f));
+    if (rows.empty()) note(QObject::tr("None drawn yet"));
+  } else {
+    for (const auto& w : *document.weapons) add(w->uid, w->name);
+    note(document.weapons->empty() ? QObject::tr("None yet: Edit, Weapons")
+                                   : QObject::tr("None checked: all of them"));
   }
-  auto* note = new QLabel(document.weapons->empty() ? QObject::tr("None yet: Edit, Weapons")
-                                                    : QObject::tr("None checked: all of them"));
-  note->setObjectName(QStringLiteral("soft"));
-  column->addWidget(note);
   return box;
 }
 

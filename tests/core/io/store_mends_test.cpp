@@ -28,7 +28,7 @@ TEST(Migration, AFileOfSchemaOneGetsTheAirsSettings) {
   expected.scent_limit = Settings{}.scent_limit;
   auto opened = PropertyStore::open(path);
   ASSERT_TRUE(opened) << opened.error().message;
-  EXPECT_THAT(opened->notice, ::testing::HasSubstr("from schema 1 to 2"));
+  EXPECT_THAT(opened->notice, ::testing::HasSubstr("from schema 1 to 3"));
   EXPECT_EQ(*opened->document->settings, expected);
   expected.stability = 5;
   expected.scent_limit = 0.2;
