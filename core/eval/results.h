@@ -2,6 +2,7 @@
 // property's frame; "analysis grid" is 5 m cells, "fine grid" the elevation's own cells.
 #pragma once
 
+#include "core/eval/checks.h"
 #include "core/model/document.h"
 #include "core/model/terrain.h"
 
@@ -227,7 +228,10 @@ struct Results {
   Ref<Raster<float>> hazard_in;  ///< Per minute for a walker, analysis grid; NaN: no entry.
   Ref<Raster<float>> hazard_out;
   std::vector<StandResult> stands;  ///< In the document's order.
-  std::vector<std::string> notes;   ///< Missing inputs and doubts, in sentences.
+  std::vector<ScrapeResult> scrapes;
+  std::vector<ScrapeLine> scrape_lines;
+  std::vector<CameraResult> cameras;
+  std::vector<std::string> notes;  ///< Missing inputs and doubts, in sentences.
 
   const StandResult* find(const Uid& stand) const {
     for (const auto& s : stands)
