@@ -16,7 +16,7 @@ struct SightCell {
   float density_per_m = 0;  ///< Beer-Lambert coefficient of the cover, 1/m.
 };
 
-static_assert(sizeof(SightCell) == 3 * sizeof(float), "rays walk the cells as floats");
+static_assert(sizeof(SightCell) == 3 * sizeof(float), "rings are cut from the cells as floats");
 
 struct SightOptions {
   double eye_m = 1.6;     ///< Above the ground at the eye.
@@ -25,21 +25,37 @@ struct SightOptions {
   double cleared_m = 0;  ///< Cover within this distance of the eye does not dim (trimmed limbs).
 };
 
+// What a line of sight meets, in all functions here:
+// - Ground stands at the cell centres. The line is looked at wherever it passes a row of centres
+//   (a column, if it runs more along the rows); ground there is linear between the two centres on
+//   its sides, and what rises above the line hides all behind it. Ends never hide themselves.
+//   Where either centre is unknown, nothing hides.
+// - Cover is the cell's own: from row to row the line is dimmed by Beer-Lambert with the density
+//   of the cell whose centre it passes nearest, where it lies below the top of that cover; half a
+//   step at each end.
+// - All of it is the same from either end. Curvature and refraction are ignored (below 0.02 m at
+//   400 m).
+
 /// Share of sight (0..255) that reaches a target in each cell around `eye`, on the cells of `land`
-/// within the reach; the result's grid is that part of `land`'s grid.
+/// within the reach; the result's grid is that part of `land`'s grid. The eye stands at the centre
+/// of its cell.
 ///
-/// Ray sweep: one ray to every cell on the rim of the square; the ground blocks whole, cover dims
-/// by Beer-Lambert with the length of the sight line below its top, kept in 64 slope bins a ray.
-/// Each cell takes the ray that passes nearest to its centre. Curvature and refraction are ignored
-/// (below 0.02 m at 400 m).
+/// The quick pass, for answers while a stand is dragged: lines of sight are not followed; each ring
+/// of cells takes what the ring inside it has met. Rims of shadow smear by a cell or two, thin
+/// cover by a few hundredths.
 ///
 /// REQUIRES: `eye` lies inside `land` on known ground (else the result is all 0).
 /// THREADS: pure. ERRORS: cancelled.
 Result<Raster<std::uint8_t>> sight_from(const Raster<SightCell>& land, LocalXY eye,
                                         const SightOptions& options, std::stop_token stop = {});
 
-/// Share of sight (0..1) between two heights above ground at two places: the same physics along one
-/// exact line, sampled every half cell. The check of the sweep, and the tool for single questions.
+/// The same by the whole walk of the line to every cell: `sight_between` for all cells at once, but
+/// for the rounding to 0..255. Time grows with the cube of the reach.
+Result<Raster<std::uint8_t>> sight_exact(const Raster<SightCell>& land, LocalXY eye,
+                                         const SightOptions& options, std::stop_token stop = {});
+
+/// Share of sight (0..1) between two heights above ground at two places along the one exact line.
+/// Ground under an end is bilinear between cell centres.
 double sight_between(const Raster<SightCell>& land, LocalXY a, double a_height_m, LocalXY b,
                      double b_height_m, double cleared_m = 0);
 

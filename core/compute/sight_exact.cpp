@@ -1,0 +1,263 @@
+// The exact pass: the sight line to the centre of every cell is walked whole, eight cells of a ring
+// at a time. Blocks of rings that lie whole below the lines are passed over, which changes nothing.
+#include "core/base/multiversion.h"
+#include "core/base/parallel.h"
+#include "core/compute/fast_exp.h"
+#include "core/compute/sight_lanes.h"
+#include "core/compute/sight_octant.h"
+
+#include <algorithm>
+#include <cmath>
+#include <memory>
+#include <vector>
+
+namespace leeward::compute {
+namespace {
+
+using lanes::Floats;
+using lanes::Ints;
+using lanes::kLanes;
+using octant::Octant;
+using octant::Rings;
+
+constexpr int kBlock = 16;  // rings, and cells of a ring, that share their highest point
+constexpr int kWedge = 32;  // cells of the outermost ring whose lines are walked together
+
+// Eight neighbouring cells of one ring, with what their lines have met.
+struct Beam {
+  int ring;
+  float aside[kLanes];          // cells to the side a ring; ascending
+  float rise_m[kLanes];         // of the sight line a ring
+  float step_m[kLanes];         // of the line, between rings
+  float depth[kLanes];          // optical
+  std::int32_t hidden[kLanes];  // -1 by ground
+};
+
+// Ground in between: linear between the two cells whose centres the line passes between.
+LEEWARD_CLONES void meet_ground(Beam& beam, const float* ground_m, std::ptrdiff_t stride, int first,
+                                int end) {
+  Floats aside, rise;
+  lanes::load(aside, beam.aside);
+  lanes::load(rise, beam.rise_m);
+  Ints hidden;
+  lanes::load(hidden, beam.hidden);
+  const float least_aside = beam.aside[0];
+  for (int s = first; s < end; ++s) {
+    const float ring = static_cast<float>(s);
+    const int from = static_cast<int>(ring * least_aside);
+    const Floats off = aside * ring - static_cast<float>(from);
+    const Ints whole = __builtin_convertvector(off, Ints);
+    const Floats part = off - __builtin_convertvector(whole, Floats);
+    Floats a, b;
+    const float* at = ground_m + s * stride + from;
+    lanes::load(a, at);
+    lanes::load(b, at + 1);
+    a = __builtin_shuffle(a, whole);
+    b = __builtin_shuffle(b, whole);
+    const Floats ground = a + (b - a) * part;
+    hidden |= ground > rise * ring;
+  }
+  lanes::store(beam.hidden, hidden);
+}
+
+// Cover: that of the cell whose centre the line passes nearest.
+LEEWARD_CLONES void meet_cover(Beam& beam, const float* top_m, const float* density_per_m,
+                               std::ptrdiff_t stride, int first, int end) {
+  Floats aside, rise, depth, step;
+  lanes::load(aside, beam.aside);
+  lanes::load(rise, beam.rise_m);
+  lanes::load(depth, beam.depth);
+  lanes::load(step, beam.step_m);
+  Floats sum = depth * 0.0F;
+  const float least_aside = beam.aside[0];
+  for (int s = first; s < end; ++s) {
+    const float ring = static_cast<float>(s);
+    const int from = static_cast<int>(ring * least_aside + 0.5F);
+    const Floats off = (aside * ring + 0.5F) - static_cast<float>(from);
+    const Ints whole = __builtin_convertvector(off, Ints);
+    Floats top, density;
+    const std::ptrdiff_t at = s * stride + from;
+    lanes::load(top, top_m + at);
+    lanes::load(density, density_per_m + at);
+    top = __builtin_shuffle(top, whole);
+    density = __builtin_shuffle(density, whole);
+    sum += top > rise * ring ? density : density * 0.0F;
+  }
+  lanes::store(beam.depth, depth + sum * step);
+}
+
+// The highest ground and cover of blocks of cells.
+class Highest {
+ public:
+  Highest(const Octant& o, const Rings& rings)
+      : across_((o.rings + kBlock) / kBlock + 2),
+        ground_(blocks(o.rings), octant::kNoGround_m),
+        cover_(ground_) {
+    for (int i = 0; i <= o.rings; ++i) {
+      const float* ground = rings.ground_m + i * rings.stride;
+      const float* top = rings.top_m + i * rings.stride;
+      for (int j = 0; j <= o.last(i); ++j) {
+        const size_t k = at(i / kBlock, j / kBlock);
+        ground_[k] = std::max(ground_[k], ground[j]);
+        cover_[k] = std::max(cover_[k], top[j]);
+      }
+    }
+  }
+  // Over cells [from, to] of the rings of block `block`.
+  std::pair<float, float> over(int block, int from, int to) const {
+    float ground = octant::kNoGround_m, cover = ground;
+    for (int j = from / kBlock; j <= to / kBlock; ++j) {
+      ground = std::max(ground, ground_[at(block, j)]);
+      cover = std::max(cover, cover_[at(block, j)]);
+    }
+    return {ground, cover};
+  }
+
+ private:
+  size_t blocks(int rings) const {
+    return static_cast<size_t>(across_) * static_cast<size_t>(rings / kBlock + 1);
+  }
+  size_t at(int block, int across) const {
+    return static_cast<size_t>(block) * static_cast<size_t>(across_) + static_cast<size_t>(across);
+  }
+  int across_;
+  std::vector<float> ground_, cover_;
+};
+
+class ExactOctant {
+ public:
+  explicit ExactOctant(const Octant& o)
+      : o_(o),
+        stride_((o.rings + 2 * octant::kPad) / octant::kPad * octant::kPad),
+        store_(std::make_unique_for_overwrite<float[]>(3 * layer_size())),
+        rings_{store_.get(), store_.get() + layer_size(), store_.get() + 2 * layer_size(),
+               stride_} {
+    std::fill(rings_.ground_m, rings_.ground_m + 2 * layer_size(), octant::kNoGround_m);
+    std::fill(rings_.density_per_m, rings_.density_per_m + layer_size(), 0.0F);
+    octant::cut(o, 0, o.rings + 1, rings_);
+  }
+
+  bool walk(const std::stop_token& stop) {
+    const Highest highest(o_, rings_);
+    highest_ = &highest;
+    const int wedges = (o_.rings + kWedge) / kWedge;
+    for (int wedge = 0; wedge < wedges; ++wedge) {
+      if (stop.stop_requested()) return false;
+      hint_ = 0;
+      for (int i = 1; i <= o_.rings; ++i) {
+        const int from = std::max((wedge * kWedge * i + o_.rings - 1) / o_.rings, o_.first_owned());
+        const int before = ((wedge + 1) * kWedge * i + o_.rings - 1) / o_.rings;
+        const int to = std::min(before - 1, o_.last_owned(i));
+        for (int j = from; j <= to; j += kLanes) eight(i, j, std::min(j + kLanes - 1, to));
+      }
+    }
+    return true;
+  }
+
+ private:
+  size_t layer_size() const {
+    return static_cast<size_t>(stride_) * static_cast<size_t>(o_.rings + 1) + octant::kPad;
+  }
+
+  void eight(int ring, int first, int last) {
+    Beam beam;
+    beam.ring = ring;
+    const std::ptrdiff_t at = ring * rings_.stride;
+    const float inverse = 1.0F / static_cast<float>(ring);
+    float least = 1e9F;
+    const bool in_eye_cover = rings_.top_m[0] > 0;
+    for (int l = 0; l < kLanes; ++l) {
+      const int j = std::min(first + l, last);
+      const float target = rings_.ground_m[at + j] + static_cast<float>(o_.options.target_m);
+      beam.aside[l] = static_cast<float>(j) / static_cast<float>(ring);
+      beam.step_m[l] = o_.cell_m * std::sqrt(1.0F + beam.aside[l] * beam.aside[l]);
+      beam.rise_m[l] = target * inverse;
+      beam.hidden[l] = rings_.ground_m[at + j] > octant::kIsGround_m ? 0 : -1;
+      const float ends = (in_eye_cover ? rings_.density_per_m[0] : 0.0F) +
+                         (target < rings_.top_m[at + j] ? rings_.density_per_m[at + j] : 0.0F);
+      beam.depth[l] = 0.5F * ends * beam.step_m[l];
+      least = std::min(least, beam.rise_m[l]);
+    }
+    if (!hidden_at_hint(beam) && !follow(beam, least)) return write(beam, ring, first, last);
+  }
+
+  // Neighbouring lines are mostly hidden by the same ridge.
+  bool hidden_at_hint(Beam& beam) const {
+    if (hint_ * kBlock >= beam.ring) return false;
+    ground(beam, hint_);
+    return whole(beam);
+  }
+
+  // True once nothing is left to be seen.
+  bool follow(Beam& beam, float least) {
+    for (int block = 0; block * kBlock < beam.ring; ++block) {
+      const int first = std::max(1, block * kBlock),
+                last = std::min((block + 1) * kBlock, beam.ring) - 1;
+      if (last < first) continue;
+      const int from = static_cast<int>(static_cast<float>(first) * beam.aside[0]);
+      const int to = static_cast<int>(static_cast<float>(last) * beam.aside[kLanes - 1]) + 1;
+      const float lowest = least * static_cast<float>(least < 0 ? last : first);
+      const auto [highest_ground, highest_cover] = highest_->over(block, from, to);
+      if (highest_ground > lowest) {
+        ground(beam, block);
+        if (whole(beam)) {
+          hint_ = block;
+          return true;
+        }
+      }
+      if (highest_cover > lowest) {
+        meet_cover(beam, rings_.top_m, rings_.density_per_m, rings_.stride, first, last + 1);
+        if (opaque(beam)) return true;
+      }
+    }
+    return false;
+  }
+
+  void ground(Beam& beam, int block) const {
+    meet_ground(beam, rings_.ground_m, rings_.stride, std::max(1, block * kBlock),
+                std::min((block + 1) * kBlock, beam.ring));
+  }
+  static bool whole(const Beam& beam) {
+    std::int32_t all = -1;
+    for (int l = 0; l < kLanes; ++l) all &= beam.hidden[l];
+    return all != 0;
+  }
+  static bool opaque(const Beam& beam) {
+    bool all = true;
+    for (int l = 0; l < kLanes; ++l) all &= beam.depth[l] > octant::kOpaque || beam.hidden[l] != 0;
+    return all;
+  }
+
+  void write(const Beam& beam, int ring, int first, int last) const {
+    std::uint8_t* out = o_.out_eye + ring * o_.out_major + first * o_.out_minor;
+    for (int l = 0; l <= last - first; ++l) {
+      const float share = beam.hidden[l] ? 0.0F : fast_exp(-beam.depth[l]);
+      out[l * o_.out_minor] = static_cast<std::uint8_t>(255.0F * share + 0.5F);
+    }
+  }
+
+  const Octant& o_;
+  std::ptrdiff_t stride_;
+  std::unique_ptr<float[]> store_;
+  Rings rings_;
+  const Highest* highest_ = nullptr;
+  int hint_ = 0;
+};
+
+}  // namespace
+
+Result<Raster<std::uint8_t>> sight_exact(const Raster<SightCell>& land, LocalXY eye,
+                                         const SightOptions& options, std::stop_token stop) {
+  octant::Disc disc = octant::disc_around(land, eye, options);
+  if (!disc.known) return std::move(disc.seen);
+  const bool done = for_each_index(
+      8,
+      [&](int k) {
+        if (disc.octants[k].rings > 0) ExactOctant(disc.octants[k]).walk(stop);
+      },
+      stop);
+  if (!done) return fail(ErrorCode::cancelled, "cancelled");
+  return std::move(disc.seen);
+}
+
+}  // namespace leeward::compute

@@ -1,0 +1,58 @@
+// Inside the sight passes: the disc around an eye cut into eight octants, each laid out in rings.
+//
+// Ring i of an octant holds the cells i rows (or columns) from the eye's row, cell j of it lies j
+// cells to the side, 0 <= j <= i. All heights are in metres from the eye.
+#pragma once
+
+#include "core/compute/sight.h"
+
+#include <cstddef>
+
+namespace leeward::compute::octant {
+
+inline constexpr float kNoGround_m = -1e6F;  ///< Height of unknown ground: never blocks.
+inline constexpr float kIsGround_m = -1e5F;  ///< Known ground lies above this.
+inline constexpr float kOpaque = 6.3F;       ///< Optical depth that leaves less than half of 1/255.
+inline constexpr int kPad = 16;  ///< Cells that a vector may read past the last of a ring.
+
+struct Octant {
+  const SightCell* eye = nullptr;
+  std::ptrdiff_t major = 0, minor = 0;  ///< From ring to ring, and to the side, in cells of land.
+  std::uint8_t* out_eye = nullptr;
+  std::ptrdiff_t out_major = 0, out_minor = 0;
+  int rings = 0;   ///< The last ring on the land and within the reach.
+  int widest = 0;  ///< The last j on the land.
+  double reach_cells = 0;
+  float cell_m = 1;
+  float eye_z_m = 0;  ///< Above sea.
+  SightOptions options;
+  bool owns_axis = false, owns_diagonal = false;  ///< Two octants share each; one writes it.
+
+  /// Last j of ring i within the reach and on the land; -1 if none.
+  int last(int ring) const;
+  int first_owned() const { return owns_axis ? 0 : 1; }
+  int last_owned(int ring) const { return last(ring) - (!owns_diagonal && last(ring) == ring); }
+};
+
+/// Some rings, one array a layer, `stride` cells from ring to ring.
+struct Rings {
+  float* ground_m;       ///< kNoGround_m where unknown.
+  float* top_m;          ///< Of the cover; kNoGround_m where there is none.
+  float* density_per_m;  ///< 0 within the cleared distance of the eye.
+  std::ptrdiff_t stride;
+};
+
+/// Copies rings [first, end) of the octant; `rings` starts at ring `first`. Returns whether there
+/// is cover in them that dims.
+bool cut(const Octant& octant, int first, int end, const Rings& rings);
+
+/// The part of the land within the reach, all 0, and its octants (none where the eye stands on no
+/// ground).
+struct Disc {
+  Raster<std::uint8_t> seen;
+  Octant octants[8];
+  bool known = false;
+};
+Disc disc_around(const Raster<SightCell>& land, LocalXY eye, const SightOptions& options);
+
+}  // namespace leeward::compute::octant
