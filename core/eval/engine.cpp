@@ -4,6 +4,7 @@
 
 #include "core/base/parallel.h"
 #include "core/eval/air.h"
+#include "core/eval/engine_checks.h"
 #include "core/eval/memo.h"
 #include "core/eval/stand_air.h"
 #include "core/eval/stand_eval.h"
@@ -101,6 +102,7 @@ struct Engine::Cache {
       std::tuple<Ref<compute::WalkGraph>, Ref<HazardModel>, std::vector<size_t>, double>;
   std::array<std::array<Memo<FieldKey, compute::CostField>, kTradeCount>, 2> field;
   std::map<Uid, StandCache> stands;
+  CheckCache checks;
 };
 
 namespace {
@@ -183,6 +185,8 @@ class Evaluation {
     if (s) run_.step(0.65, "stands");
     if (s) s = make_stands();
     if (!s) return std::move(s.error());
+    add_checks({run_.doc(), cover_, graph_, gates_, cache_.place, cache_.convergence_deg},
+               cache_.checks, results_);
     note_missing(run_, results_);
     run_.step(1, "done");
     return make_ref<Results>(std::move(results_));
