@@ -1,5 +1,7 @@
 #include "core/compute/sight.h"
 
+#include "core/compute/sight_octant.h"
+
 #include <algorithm>
 #include <cmath>
 
@@ -8,6 +10,7 @@ namespace {
 
 // The line between two places in cells of the land, cell centres at whole numbers; `u` along the
 // axis on which it is longer.
+constexpr double kHalf = 0.5 + static_cast<double>(octant::kTie);
 struct Line {
   const Raster<SightCell>& land;
   bool by_rows;
@@ -22,9 +25,14 @@ struct Line {
     u1 = by_rows ? r1 : c1, v1 = by_rows ? c1 : r1;
   }
   SightCell cell(double u, double v) const {
-    const int i = static_cast<int>(std::floor(u + 0.5)), j = static_cast<int>(std::floor(v + 0.5));
+    const int i = static_cast<int>(std::floor(u + 0.5)),
+              j = static_cast<int>(std::floor(v + kHalf));
     const int c = by_rows ? j : i, r = by_rows ? i : j;
     return land.spec.has(c, r) ? land.at(c, r) : SightCell{kUnknown, 0, 0};
+  }
+  // From the line's start to the centre of that cell.
+  double from_start_m(double u, double v) const {
+    return std::hypot(u - u0, std::floor(v + kHalf) - v0) * land.spec.cell_m;
   }
   double share_at(double u) const { return u1 == u0 ? 0 : (u - u0) / (u1 - u0); }
   double aside_at(double u) const { return v0 + (v1 - v0) * share_at(u); }
@@ -62,7 +70,7 @@ double sight_between(const Raster<SightCell>& land, LocalXY a, double a_height_m
     const SightCell c = line.cell(u, line.aside_at(at));
     const double within = std::min(u + 0.5, most) - std::max(u - 0.5, least);
     const double length_m = most > least ? d * within / (most - least) : 0;
-    const bool cleared = cleared_m > 0 && t * d <= cleared_m;
+    const bool cleared = cleared_m > 0 && line.from_start_m(u, line.aside_at(at)) <= cleared_m;
     if (!cleared && z < static_cast<double>(c.ground_m) + static_cast<double>(c.top_m))
       depth += static_cast<double>(c.density_per_m) * length_m;
   }

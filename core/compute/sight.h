@@ -22,7 +22,7 @@ struct SightOptions {
   double eye_m = 1.6;     ///< Above the ground at the eye.
   double target_m = 0.8;  ///< Above the ground at each cell.
   double reach_m = 400;
-  double cleared_m = 0;  ///< Cover within this distance of the eye does not dim (trimmed limbs).
+  double cleared_m = 0;  ///< Cells centred nearer to the eye do not dim (trimmed limbs).
 };
 
 // What a line of sight meets, in all functions here:
@@ -41,8 +41,8 @@ struct SightOptions {
 /// of its cell.
 ///
 /// The quick pass, for answers while a stand is dragged: lines of sight are not followed; each ring
-/// of cells takes what the ring inside it has met. Rims of shadow smear by a cell or two, thin
-/// cover by a few hundredths.
+/// of cells takes the horizon of the ring inside it, and cover dims by a sample of lines, mixed
+/// between. Rims of shadow smear by a cell or two.
 ///
 /// REQUIRES: `eye` lies inside `land` on known ground (else the result is all 0).
 /// THREADS: pure. ERRORS: cancelled.

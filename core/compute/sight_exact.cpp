@@ -62,7 +62,7 @@ LEEWARD_CLONES void meet_ground(Beam& beam, const float* ground_m, std::ptrdiff_
 
 // Cover: that of the cell whose centre the line passes nearest.
 LEEWARD_CLONES void meet_cover(Beam& beam, const float* top_m, const float* density_per_m,
-                               std::ptrdiff_t stride, int first, int end) {
+                               std::ptrdiff_t stride, float half, int first, int end) {
   Floats aside, rise, depth, step;
   lanes::load(aside, beam.aside);
   lanes::load(rise, beam.rise_m);
@@ -72,8 +72,8 @@ LEEWARD_CLONES void meet_cover(Beam& beam, const float* top_m, const float* dens
   const float least_aside = beam.aside[0];
   for (int s = first; s < end; ++s) {
     const float ring = static_cast<float>(s);
-    const int from = static_cast<int>(ring * least_aside + 0.5F);
-    const Floats off = (aside * ring + 0.5F) - static_cast<float>(from);
+    const int from = static_cast<int>(ring * least_aside + half);
+    const Floats off = (aside * ring + half) - static_cast<float>(from);
     const Ints whole = __builtin_convertvector(off, Ints);
     Floats top, density;
     const std::ptrdiff_t at = s * stride + from;
@@ -206,7 +206,8 @@ class ExactOctant {
         }
       }
       if (highest_cover > lowest) {
-        meet_cover(beam, rings_.top_m, rings_.density_per_m, rings_.stride, first, last + 1);
+        meet_cover(beam, rings_.top_m, rings_.density_per_m, rings_.stride, o_.half(), first,
+                   last + 1);
         if (opaque(beam)) return true;
       }
     }

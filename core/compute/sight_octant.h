@@ -13,6 +13,7 @@ namespace leeward::compute::octant {
 inline constexpr float kNoGround_m = -1e6F;  ///< Height of unknown ground: never blocks.
 inline constexpr float kIsGround_m = -1e5F;  ///< Known ground lies above this.
 inline constexpr float kOpaque = 6.3F;       ///< Optical depth that leaves less than half of 1/255.
+inline constexpr float kTie = 1.0F / 1024;   ///< Nearer than this to half way is half way.
 inline constexpr int kPad = 16;  ///< Cells that a vector may read past the last of a ring.
 
 struct Octant {
@@ -28,6 +29,9 @@ struct Octant {
   SightOptions options;
   bool owns_axis = false, owns_diagonal = false;  ///< Two octants share each; one writes it.
 
+  /// What is added to a place between cells before it is cut to the nearest cell: a place half way
+  /// goes to the eastern or southern one, whichever end the line is followed from.
+  float half() const { return 0.5F + (minor > 0 ? kTie : -kTie); }
   /// Last j of ring i within the reach and on the land; -1 if none.
   int last(int ring) const;
   int first_owned() const { return owns_axis ? 0 : 1; }
