@@ -199,12 +199,15 @@ class CameraCheck {
       add(CheckId::low_sun, CheckState::good, sun.all(), says);
       return;
     }
-    std::string mend = "Face it nearer north";
+    std::string mend = "Face it north, the rule of thumb";
     for (int turn = 5; turn <= 180; turn += 5) {
       const bool left = sun_in_view(in_.low_sun, facing - turn, half).all() <= kSunMost_min,
                  right = sun_in_view(in_.low_sun, facing + turn, half).all() <= kSunMost_min;
       if (!left && !right) continue;
-      mend += check_format(": %d° to the %s is enough", turn, right ? "right" : "left");
+      mend = check_format(
+          "Turn it %d° to the %s, out of the low sun (facing north is the rule of "
+          "thumb)",
+          turn, right ? "right" : "left");
       break;
     }
     add(CheckId::low_sun, CheckState::mend, sun.all(), says, mend + ".");

@@ -41,16 +41,14 @@ Winds winds_of(const Document& d) {
   return out;
 }
 
-// True if scent that a wind carries from `stand` passes over the scrape or the strip downwind of
-// it.
+// True if scent that a wind carries from `stand` passes over the scrape, or over the middle of the
+// strip downwind of it.
 bool carries(LocalXY stand, LocalXY scrape, Bearing toward) {
   const auto passes = [&](LocalXY p) {
     return distance_m(stand, p) < 1 ||
            std::abs(turn_deg(bearing(stand, p), toward)) <= kScentHalfAngle_deg;
   };
-  if (passes(scrape)) return true;
-  return std::any_of(kStrip_m.begin(), kStrip_m.end(),
-                     [&](double m) { return passes(moved(scrape, toward, m)); });
+  return passes(scrape) || passes(moved(scrape, toward, kStrip_m[1]));
 }
 
 class ScrapeCheck {
@@ -383,7 +381,8 @@ class ScrapeCheck {
       if (s->result && s->result->plume) {
         over = s->result->plume->at(at_);
         for (const double m : kStrip_m)
-          strip = std::max(strip, s->result->plume->at(moved(at_, downwind(), m)));
+          strip += s->result->plume->at(moved(at_, downwind(), m)) /
+                   static_cast<double>(kStrip_m.size());
       }
       const double share = share_carried(s->feature->shape.position());
       if (best && std::max(over, strip) >= std::max(best_over, best_strip)) continue;
@@ -401,11 +400,11 @@ class ScrapeCheck {
             : check_format("from %.0f of %d wind directions it would", share * kWinds, kWinds);
     const bool known = in_.results.air.known;
     const std::string now =
-        known ? check_format("from %s %.2f on it, %.2f at most on the strip %s to %s downwind",
-                             stand.c_str(), over, strip,
-                             distance_text(kStrip_m.front(), units_).c_str(),
-                             distance_text(kStrip_m.back(), units_).c_str())
-              : "the wind of this hour is not known";
+        known
+            ? check_format("from %s %.2f on it, %.2f on the strip %s to %s downwind", stand.c_str(),
+                           over, strip, distance_text(kStrip_m.front(), units_).c_str(),
+                           distance_text(kStrip_m.back(), units_).c_str())
+            : "the wind of this hour is not known";
     const std::string says = now + "; " + season;
     if (known && std::max(over, strip) >= kScentCounts) {
       add(CheckId::wind, CheckState::mend, share, says,

@@ -54,8 +54,10 @@ inline Document small_property(double from_deg = 315, double speed_mps = 3) {
   add(s1);
   add(seeded(Kind::stand, Shape::point(at(420, 600)), "Wall stand"));
   add(seeded(Kind::mock_scrape, Shape::point(at(375, 410)), "Scrape one"));
-  edits.push_back(put(
-      Weapon{Uid::from_seed("bow"), "Bow", WeaponType::bow, 0, 27.432, {9.144, 18.288, 27.432}}));
+  Weapon bow;
+  bow.uid = Uid::from_seed("bow");
+  bow.name = "Bow";
+  edits.push_back(put(bow));
   const Instant start = *parse_iso8601("2026-11-14T00:00:00Z");
   Forecast f{Uid::from_seed("forecast"), "test forecast", start};
   edits.push_back(put(f));
