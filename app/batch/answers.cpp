@@ -1,9 +1,12 @@
 #include "app/batch/answers.h"
 
+#include "app/batch/check_answers.h"
+#include "app/batch/json_parts.h"
+#include "app/batch/safety_answers.h"
 #include "core/eval/explain.h"
+#include "core/eval/explain_checks.h"
+#include "core/eval/explain_safety.h"
 #include "core/eval/judgement.h"
-
-#include <nlohmann/json.hpp>
 
 #include <algorithm>
 #include <cstdio>
@@ -39,8 +42,6 @@ std::string way_cell(const Document& d, const Way* way) {
   return (gate.empty() ? std::string() : gate + ", ") + text;
 }
 
-json instant(const std::optional<Instant>& t) { return t ? json(to_iso8601(*t)) : json(nullptr); }
-
 const char* sense_word(Sense s) {
   static constexpr const char* kWords[] = {"scent", "sight", "sound", "ground_scent"};
   return kWords[static_cast<size_t>(s)];
@@ -56,11 +57,6 @@ json doubt_json(std::uint8_t bits) {
   return out;
 }
 
-/// A feature's name, or null for none.
-json name_or_null(const Document& d, const Uid& uid) {
-  return uid.empty() ? json(nullptr) : json(name_of(d, uid));
-}
-
 json local_air_json(const Document& d, const LocalAir& a) {
   return {
       {"speed_mps", a.speed_mps},
@@ -69,7 +65,7 @@ json local_air_json(const Document& d, const LocalAir& a) {
       {"slope_mps", a.slope_mps},
       {"slope_toward_grid_deg", a.slope_toward.degrees()},
       {"doubt", doubt_json(a.doubt)},
-      {"drains_from", instant(a.drains_from)},
+      {"drains_from", instant_or_null(a.drains_from)},
       {"drains_toward_grid_deg", a.drains_from ? json(a.drains_toward.degrees()) : json(nullptr)},
       {"drains_on", name_or_null(d, a.drains_on)}};
 }
@@ -144,6 +140,9 @@ json air_json(const AirNow& a) {
   return out;
 }
 
+/// Of a shot that is never seen there is no distance.
+json seen_or_null(double metres) { return metres > 0 ? json(metres) : json(nullptr); }
+
 json stand_json(const Document& d, const StandResult& s) {
   const Ref<Feature> f = d.find(s.stand);
   json rings = json::array(), reach = json::array(), scent = json::array(),
@@ -165,7 +164,14 @@ json stand_json(const Document& d, const StandResult& s) {
                      {"bearing_grid_deg", r.bearing.degrees()},
                      {"seen_share", r.seen},
                      {"reach_m", r.reach_m},
-                     {"seen_m", r.seen_m}});
+                     {"seen_m", r.seen_m},
+                     {"longest_m", r.longest_m},
+                     {"walk_s", r.walk_s},
+                     {"shot_from_m", seen_or_null(r.shot_from_m)},
+                     {"shot_to_m", seen_or_null(r.shot_to_m)},
+                     {"steep", r.steep},
+                     {"skyline_share", r.skyline},
+                     {"line_of_fire", line_json(r.line)}});
   }
   for (const ScentOn& on : s.scent_on) {
     scent.push_back({{"name", name_of(d, on.area)},
@@ -196,6 +202,8 @@ json stand_json(const Document& d, const StandResult& s) {
           {"in_reach", reach},
           {"scent_on", scent},
           {"seen_from", watchers},
+          {"fire", fire_json(d, s.fire)},
+          {"light", light_json(d, s.light)},
           {"sit_hazard_per_min", s.sit_hazard_per_min},
           {"air", local_air_json(d, s.air)},
           {"margin", margin_json(d, s.margin)},
@@ -239,11 +247,24 @@ std::string text_answer(const Document& d, const Results& r, const std::vector<U
       for (const Sentence& line : explain_stand(d, r, stand))
         out += (line.heading ? "  " : line.caution ? "    ! " : "    ") + line.text + "\n";
     }
+    for (const Kind kind : {Kind::mock_scrape, Kind::camera}) {
+      for (const auto& f : d.of(kind)) {
+        out += "\n" + display_name(*f) + "\n";
+        for (const Sentence& line : explain_checks(d, r, f->uid))
+          out += (line.heading ? "  " : "    ") + line.text + "\n";
+      }
+    }
   } else {
     out += "\n";
+    const size_t work = work_to_do(d, r).size();
+    if (work > 0)
+      out += "Mock scrapes and cameras: " + std::to_string(work) +
+             (work == 1 ? " thing" : " things") + " to mend (--full names them).\n";
     for (const std::string& note : r.notes) out += "note: " + note + "\n";
     out +=
-        "Not validated for deer: figures compare stands and ways. Lines of fire are not checked.\n";
+        "Not validated for deer: figures compare stands and ways. --full tells where not to shoot; "
+        "a direction is never cleared.\n";
+    for (const std::string& caution : fire_cautions(d, r)) out += "! " + caution + "\n";
   }
   return out;
 }
@@ -261,16 +282,25 @@ std::string json_answer(const Document& d, const Results& r, const std::vector<U
       {"arrive", to_iso8601(r.scene.arrive)},
       {"leave", to_iso8601(r.scene.leave)},
       {"sun",
-       {{"rise", instant(r.sun_day.rise)},
-        {"set", instant(r.sun_day.set)},
-        {"legal_start", instant(r.sun_day.legal_start)},
-        {"legal_end", instant(r.sun_day.legal_end)}}},
+       {{"civil_dawn", instant_or_null(r.sun_day.civil_dawn)},
+        {"rise", instant_or_null(r.sun_day.rise)},
+        {"set", instant_or_null(r.sun_day.set)},
+        {"civil_dusk", instant_or_null(r.sun_day.civil_dusk)},
+        {"altitude_deg", r.sun.altitude_deg},
+        {"azimuth_true_deg", r.sun.azimuth_deg},
+        {"legal_start", instant_or_null(r.sun_day.legal_start)},
+        {"legal_end", instant_or_null(r.sun_day.legal_end)}}},
+      {"moon", moon_json(r.moon)},
+      {"surroundings_drawn", d.settings->surroundings_drawn},
       {"air", air_json(r.air)},
       {"air_leave", air_json(r.air_leave)},
       {"land_wind", {{"bent", r.air_map && r.air_map->bent}, {"pending", r.wind_pending}}},
       {"scent_limit", d.settings->scent_limit},
       {"leaf_on", r.leaf_on},
       {"stands", list},
+      {"mock_scrapes", scrapes_json(d, r)},
+      {"scrape_lines", scrape_lines_json(d, r)},
+      {"cameras", cameras_json(d, r)},
       {"notes", r.notes},
       {"judgement", judgement},
       {"cautions", cautions()}};

@@ -52,7 +52,24 @@ void add_evaluate(CLI::App& app, Run& run) {
       "doubt: lee, calm, transition, timber; margin: how far the\nwind may veer or back before "
       "exposure times the chance of deer passes scent_limit (most_deg: that or\nmore); meetings: "
       "whether a deer on a trail comes into reach or meets the scent first, and how long\nbefore. "
-      "Bearings named grid are from grid north, true from true north.");
+      "Bearings named grid are from grid north, true from true north.\n"
+      "mock_scrapes, cameras: each check with its state (good, mend, note, unknown), its value "
+      "(null: "
+      "not\nknown), words and what mends it; values are metres (on_trail, in_reach, between, "
+      "pinch, "
+      "watched, hang,\nlimb, ground, hanger), counts (trails_meet, faces), days (fresh, battery, "
+      "card), minutes a day (low_sun),\na share of winds (wind), or 1 and 0 (lure, reachable, "
+      "service). view_m: the ring that a camera sees,\nview_share: its part of the wedge. "
+      "scrape_lines: three or more along one trail, and their spacings.\n"
+      "in_reach: seen_m: with half of sight or more; longest_m: in one piece; walk_s: a deer in it "
+      "at the\nproperty's pace; steep: nearer than 10 yd from a platform; skyline_share: from "
+      "where "
+      "the sitter's head is\nagainst the sky. fire, by weapon: closed: arcs in which a shot to "
+      "outer_m comes into a setback or near\npeople; lines: past the outer reach, to where they "
+      "meet ground; open_share: of the ring, seen and not\nclosed, null until all is entered. "
+      "light: null where no ground is known; direct_sun: over the land, trees\nleft out. A "
+      "direction "
+      "that nothing closes is not thereby safe.");
   auto o = std::make_shared<EvaluateOptions>();
   verb->add_option("property", o->file, "Property file")->required();
   verb->add_option("--at", o->at,

@@ -10,8 +10,8 @@ int main(int argc, char** argv) {
   app.require_subcommand(1);
   app.footer(
       "Exit codes: 0 done, 1 failed, 2 wrong call, 3 check found errors.\n"
-      "Figures compare stands and ways; they are not validated for deer. Lines of fire are not "
-      "checked.");
+      "Figures compare stands and ways; they are not validated for deer. Directions of fire are "
+      "taken away,\nnever cleared.");
   Run run;
   add_create(app, run);
   add_check(app, run);

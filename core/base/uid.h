@@ -1,7 +1,6 @@
 // Uid: the lasting identity of a row (RFC 4122 version 4, 36 lower-case characters).
 #pragma once
 
-#include <compare>
 #include <functional>
 #include <string>
 #include <string_view>

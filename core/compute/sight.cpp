@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace leeward::compute {
 namespace {
@@ -75,6 +76,28 @@ double sight_between(const Raster<SightCell>& land, LocalXY a, double a_height_m
       depth += static_cast<double>(c.density_per_m) * length_m;
   }
   return std::exp(-depth);
+}
+
+double sky_behind(const Raster<SightCell>& land, LocalXY watcher, double watcher_m, LocalXY head,
+                  double head_m, double cleared_m, double beyond_m) {
+  constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
+  const double d = distance_m(watcher, head);
+  if (d <= 0) return kNone;
+  const auto ground_m = [&](LocalXY p) {
+    const Line at(land, p, p);
+    return at.end_m(at.u0, at.v0);
+  };
+  const double head_z = ground_m(head) + head_m;
+  const double rise = (head_z - ground_m(watcher) - watcher_m) / d;
+  if (std::isnan(rise)) return kNone;
+  const Bearing on = bearing(watcher, head);
+  for (double reach_m = beyond_m; reach_m >= land.spec.cell_m; reach_m /= 2) {
+    const LocalXY end = moved(head, on, reach_m);
+    const double above_m = head_z + rise * reach_m - ground_m(end);
+    if (above_m <= 0) return 0;
+    if (!std::isnan(above_m)) return sight_between(land, head, head_m, end, above_m, cleared_m);
+  }
+  return 1;
 }
 
 }  // namespace leeward::compute

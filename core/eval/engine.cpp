@@ -32,7 +32,7 @@ AirKey key_of(const AirNow& a) {
 
 using SightKey = std::tuple<Ref<CoverGrid>, LocalXY, StandAttrs>;
 struct StandCache {
-  Memo<SightKey, Raster<std::uint8_t>> sight;
+  Memo<SightKey, Raster<std::uint8_t>> sight, quick_sight;
   Memo<compute::PlumeAir, compute::PlumeTable> table;
   Memo<std::tuple<Ref<compute::Flow>, Ref<compute::PlumeTable>, LocalXY, GridSpec>, StandScent>
       scent;
@@ -47,10 +47,20 @@ struct StandCache {
   Memo<std::tuple<Ref<Raster<std::uint8_t>>, Ref<Terrain>, LocalXY, double, Rows<Weapon>>,
        std::vector<Ring>>
       rings;
-  Memo<std::tuple<Ref<Raster<std::uint8_t>>, Ref<Terrain>, LocalXY, double, Rows<Weapon>,
-                  FeatureRows, FeatureRows, FeatureRows, FeatureRows, FeatureRows>,
+  Memo<std::tuple<Ref<Raster<std::uint8_t>>, Ref<Terrain>, Ref<CoverGrid>, Ref<Feature>,
+                  Rows<Weapon>, FeatureRows, FeatureRows, FeatureRows, FeatureRows, FeatureRows,
+                  double>,
        std::vector<InReach>>
       in_reach;
+  Memo<std::tuple<Ref<Terrain>, LocalXY, double, Rows<Weapon>>, FireLines> fire_lines;
+  using FireKey = std::tuple<Ref<Raster<std::uint8_t>>, Ref<FireLines>, LocalXY, Uid,
+                             std::array<FeatureRows, kSetbackCount>>;
+  Memo<FireKey, std::vector<WeaponFire>> fire;
+  Memo<std::tuple<Ref<Terrain>, LocalXY, double>, compute::HorizonProfile> horizon;
+  Memo<
+      std::tuple<Ref<compute::HorizonProfile>, Ref<std::vector<InReach>>, double, Instant, Instant>,
+      StandLight>
+      light;
   Memo<std::tuple<Ref<StandScent>, Ref<HazardModel>>, std::vector<ScentOn>> scent_on;
   Memo<std::tuple<Ref<Raster<std::uint8_t>>, Ref<HazardModel>, LocalXY>, std::vector<SeenFrom>>
       seen_from;
@@ -154,7 +164,8 @@ Engine::Counts Engine::counts() const {
   Counts n;
   n.cover = cache_->cover.runs();
   n.wind = cache_->wind.runs();
-  for (const auto& [uid, s] : cache_->stands) n.sight += s.sight.runs(), n.scent += s.scent.runs();
+  for (const auto& [uid, s] : cache_->stands)
+    n.sight += s.sight.runs() + s.quick_sight.runs(), n.scent += s.scent.runs();
   for (const auto& [uid, s] : cache_->area_sight) n.area_sight += s.runs();
   for (const auto& h : cache_->hazard) n.hazard += h.runs();
   for (const auto& side : cache_->field)
@@ -184,6 +195,7 @@ class Evaluation {
     if (s) s = solve_fields();
     if (s) run_.step(0.65, "stands");
     if (s) s = make_stands();
+    if (s) add_sitters();
     if (!s) return std::move(s.error());
     add_checks({run_.doc(), cover_, graph_, gates_, cache_.place, cache_.convergence_deg},
                cache_.checks, results_);
@@ -220,6 +232,7 @@ class Evaluation {
     hour_before_ = {sun_now(scene.arrive - hour, place), sun_now(scene.leave - hour, place)};
     results_.air = air_of(d, scene.arrive, results_.sun, convergence);
     results_.air_leave = air_of(d, scene.leave, results_.sun_leave, convergence);
+    results_.moon = moon_of(scene.arrive, d.settings->time_zone, place);
     results_.leaf_on = leaf_on_at(scene.arrive, d.settings->time_zone);
   }
 
@@ -462,13 +475,15 @@ class Evaluation {
     for (const auto& f : stands) cache_.stands[f->uid];
     results_.stands.resize(stands.size());
     // A single stand that moved gets the whole pool for its sight; many share it out below.
-    std::vector<const Feature*> moved;
+    std::vector<Ref<Feature>> moved;
     for (const auto& f : stands) {
       const SightKey key{cover_, f->shape.position(), f->as<StandAttrs>()};
-      if (!cache_.stands.at(f->uid).sight.holds(key)) moved.push_back(f.get());
+      if (!cache_.stands.at(f->uid).sight.holds(key)) moved.push_back(f);
     }
+    if (!moved.empty() && !run_.in.in_full) results_.interim = true;
     if (moved.size() == 1) {
-      const Feature& f = *moved[0];
+      const Ref<Feature>& moved_stand = moved[0];
+      const Feature& f = *moved_stand;
       StandCache& cache = cache_.stands.at(f.uid);
       auto seen = sight_of(f, cache);
       if (!seen) return std::move(seen.error());
@@ -478,7 +493,7 @@ class Evaluation {
           margin_of(f, cache, scent_on_of(scent, cache));
           meetings_of(f, cache, scent, *seen);
         } else if (i == 1) {
-          in_reach_of(f, cache, *seen);
+          in_reach_of(moved_stand, cache, *seen);
           drains_of(f, cache);
         } else {
           way_of(f, cache, static_cast<size_t>(i % 2), static_cast<size_t>(i / 2 - 1));
@@ -488,8 +503,8 @@ class Evaluation {
     const bool done = for_each_index(
         static_cast<int>(stands.size()),
         [&](int i) {
-          const Feature& f = *stands[static_cast<size_t>(i)];
-          results_.stands[static_cast<size_t>(i)] = make_stand(f, cache_.stands.at(f.uid));
+          const Ref<Feature>& f = stands[static_cast<size_t>(i)];
+          results_.stands[static_cast<size_t>(i)] = make_stand(f, cache_.stands.at(f->uid));
         },
         run_.stop);
     return done ? ok() : Status(fail(ErrorCode::cancelled, "cancelled"));
@@ -498,8 +513,12 @@ class Evaluation {
   Result<Ref<Raster<std::uint8_t>>> sight_of(const Feature& f, StandCache& cache) {
     const LocalXY at = f.shape.position();
     const auto& stand = f.as<StandAttrs>();
-    return cache.sight.get({cover_, at, stand},
-                           [&] { return stand_sight(*cover_, at, stand, j_, run_.stop); });
+    const SightKey key{cover_, at, stand};
+    const bool exact = run_.in.in_full || cache.sight.holds(key);
+    return (exact ? cache.sight : cache.quick_sight).get(key, [&] {
+      return stand_sight(*cover_, at, stand, j_, exact ? SightPass::exact : SightPass::quick,
+                         run_.stop);
+    });
   }
 
   Ref<compute::PlumeTable> table_of(const Feature& f, StandCache& cache) {
@@ -570,18 +589,17 @@ class Evaluation {
                                });
   }
 
-  Ref<std::vector<InReach>> in_reach_of(const Feature& f, StandCache& cache,
+  Ref<std::vector<InReach>> in_reach_of(const Ref<Feature>& f, StandCache& cache,
                                         const Ref<Raster<std::uint8_t>>& sight) {
     const Document& d = run_.doc();
-    const LocalXY at = f.shape.position();
-    const double eye_m = scent_height(f);
-    const Rows<Weapon> weapons = d.weapons_of(f.as<StandAttrs>());
+    const Rows<Weapon> weapons = d.weapons_of(f->as<StandAttrs>());
     return *cache.in_reach.get(
-        {sight, run_.in.terrain, at, eye_m, weapons, run_.rows(Kind::deer_trail),
+        {sight, run_.in.terrain, cover_, f, weapons, run_.rows(Kind::deer_trail),
          run_.rows(Kind::shooting_lane), run_.rows(Kind::food), run_.rows(Kind::mock_scrape),
-         run_.rows(Kind::camera)},
+         run_.rows(Kind::camera), d.settings->deer_pace_mps},
         [&]() -> Result<std::vector<InReach>> {
-          return stand_in_reach(d, *run_.in.terrain, *sight, at, eye_m, weapons);
+          return stand_in_reach(d, *run_.in.terrain, *cover_, *sight, *f, scent_height(*f),
+                                weapons);
         });
   }
 
@@ -620,7 +638,8 @@ class Evaluation {
     });
   }
 
-  StandResult make_stand(const Feature& f, StandCache& cache) {
+  StandResult make_stand(const Ref<Feature>& stand_row, StandCache& cache) {
+    const Feature& f = *stand_row;
     const Document& d = run_.doc();
     const Terrain& terrain = *run_.in.terrain;
     const auto& stand = f.as<StandAttrs>();
@@ -637,7 +656,7 @@ class Evaluation {
                                   [&]() -> Result<std::vector<Ring>> {
                                     return stand_rings(terrain, **sight, at, out.eye_m, weapons);
                                   });
-    out.in_reach = *in_reach_of(f, cache, out.sight);
+    out.in_reach = *in_reach_of(stand_row, cache, out.sight);
     const Ref<StandScent> scent = scent_of(f, cache);
     out.scent = Ref<Raster<float>>(scent, &scent->field);
     out.plume = Ref<compute::ScentPlume>(scent, &scent->plume);
@@ -650,7 +669,72 @@ class Evaluation {
         });
     out.sit_hazard_per_min = sit_hazard_per_min(out.scent_on, j_);
     add_ways(f, at, cache, out);
+    add_fire(f, cache, weapons, out);
+    add_light(stand_row, cache, out);
     return out;
+  }
+
+  void add_fire(const Feature& f, StandCache& cache, const Rows<Weapon>& weapons,
+                StandResult& out) {
+    const LocalXY at = f.shape.position();
+    auto lines = cache.fire_lines.get({run_.in.terrain, at, out.eye_m, weapons}, [&] {
+      return fire_lines(*run_.in.terrain, at, out.eye_m, weapons, run_.stop);
+    });
+    if (!lines) return;
+    out.fire = **cache.fire.get(
+        {out.sight,
+         *lines,
+         at,
+         out.drawn_path,
+         {run_.rows(Kind::dwelling), run_.rows(Kind::road), run_.rows(Kind::boundary),
+          run_.rows(Kind::stand), run_.rows(Kind::gate), run_.rows(Kind::human_path)}},
+        [&]() -> Result<std::vector<WeaponFire>> {
+          return stand_fire(run_.doc(), f, weapons, out.drawn_path, **lines, *out.sight);
+        });
+  }
+
+  // Not in a quick answer: the horizon is followed to the edge of the land.
+  void add_light(const Ref<Feature>& f, StandCache& cache, StandResult& out) {
+    const LocalXY at = f->shape.position();
+    const std::tuple key{run_.in.terrain, at, out.eye_m};
+    if (std::isnan(out.ground_m) || (!run_.in.in_full && !cache.horizon.holds(key))) return;
+    auto horizon = cache.horizon.get(key, [&] {
+      return compute::terrain_horizon(run_.in.terrain->ground, at, out.eye_m, run_.stop);
+    });
+    if (!horizon) return;
+    const Ref<std::vector<InReach>> in_reach = in_reach_of(f, cache, out.sight);
+    const Scene& scene = run_.in.scene;
+    const double within_deg = run_.doc().settings->glare_within_deg;
+    out.light = **cache.light.get(
+        {*horizon, in_reach, within_deg, scene.arrive, scene.leave}, [&]() -> Result<StandLight> {
+          return stand_light(**horizon, cache_.place, cache_.convergence_deg, *in_reach, within_deg,
+                             scene.arrive, scene.leave, noon_of(scene.arrive));
+        });
+  }
+  Instant noon_of(Instant at) const {
+    const SunDay& day = results_.sun_day;
+    return day.rise && day.set ? *day.rise + (*day.set - *day.rise) / 2 : at;
+  }
+
+  // After the ways of all: who is where on the same sit.
+  void add_sitters() {
+    std::vector<Sitter> sitters;
+    const size_t trade = static_cast<size_t>(run_.in.scene.trade);
+    const auto& stands = run_.doc().of(Kind::stand);
+    for (size_t i = 0; i < stands.size(); ++i) {
+      const auto& stand = stands[i]->as<StandAttrs>();
+      const StandResult& r = results_.stands[i];
+      if (!stand.sitter.empty())
+        sitters.push_back({r.stand, stand.sitter, stands[i]->shape.position(),
+                           r.way_in[trade].get(), r.way_out[trade].get()});
+    }
+    if (sitters.empty()) return;
+    for (size_t i = 0; i < stands.size(); ++i) {
+      StandResult& r = results_.stands[i];
+      if (!r.sight) continue;
+      add_people(r.fire, r.stand, stands[i]->shape.position(), sitters, run_.in.scene.arrive,
+                 run_.in.scene.leave, run_.doc().weapons_of(stands[i]->as<StandAttrs>()), *r.sight);
+    }
   }
 
   void add_ways(const Feature& f, LocalXY at, StandCache& cache, StandResult& out) {

@@ -1,5 +1,7 @@
 #include "core/eval/explain.h"
 
+#include "core/eval/explain_safety.h"
+
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
@@ -37,24 +39,32 @@ const char* part_of_walk(double share) {
   return share < 0.33 ? "in the first third" : share < 0.67 ? "half way" : "in the last third";
 }
 
-std::string angle_words(double depression_deg) {
-  return std::abs(depression_deg) < 0.5
-             ? std::string("level")
-             : format("%.0f° %s", std::abs(depression_deg), depression_deg > 0 ? "down" : "up");
-}
-
 std::string reach_line(const Document& document, const InReach& r, UnitSystem units) {
   const bool lane = r.kind == Kind::shooting_lane;
   std::string text = name_of(document, r.feature) + " (" + info(r.kind).noun +
                      "): " + (lane ? "far end " : "nearest ") + distance_text(r.nearest_m, units) +
                      ", slant " + distance_text(r.slant_m, units) + ", " +
-                     angle_words(r.depression_deg);
+                     slope_text(r.depression_deg);
   if (r.reach_m > 0 && !lane) {
     text += "; " + distance_text(r.reach_m, units) + " in reach, " +
             distance_text(r.seen_m, units) + " of it seen";
+    if (r.walk_s > 0)
+      text += format(" (longest stretch %s, a deer walks it all in %.0f s)",
+                     distance_text(r.longest_m, units).c_str(), r.walk_s);
+    if (r.shot_to_m > r.shot_from_m)
+      text += "; shots of " + distance_text(r.shot_from_m, units) + " to " +
+              distance_text(r.shot_to_m, units);
   } else {
     text += r.seen >= 0.5 ? "; in sight" : r.seen > 0.1 ? "; seen through cover" : "; hidden";
   }
+  if (r.skyline > 0)
+    text += r.reach_m > 0 && !lane
+                ? format("; your head is against the sky from %.0f %% of it", 100 * r.skyline)
+                : std::string("; your head is against the sky from there");
+  if (r.steep) text += "; a steep shot, down from the platform";
+  if (r.line.outcome == compute::FireOutcome::clears_ground) text += "; no ground behind it";
+  if (r.line.outcome == compute::FireOutcome::meets_ground)
+    text += "; the line meets ground " + distance_text(r.line.backstop_beyond_m, units) + " beyond";
   return text + ".";
 }
 
@@ -92,8 +102,6 @@ void explain_reach(const Document& document, const StandResult& stand, UnitSyste
   }
   if (stand.in_reach.size() > 6)
     out.push_back({false, false, format("And %zu more.", stand.in_reach.size() - 6)});
-  out.push_back(
-      {false, true, "Lines of fire are not checked. Know your target and what lies beyond it."});
 }
 
 void explain_scent(const Document& document, const StandResult& stand, std::vector<Sentence>& out) {
@@ -207,6 +215,12 @@ std::string area_text(double m2, UnitSystem units) {
                                      : format("%.1f ac", m2 / kSquareMetresPerAcre);
 }
 
+std::string slope_text(double depression_deg) {
+  return std::abs(depression_deg) < 0.5
+             ? std::string("level")
+             : format("%.0f° %s", std::abs(depression_deg), depression_deg > 0 ? "down" : "up");
+}
+
 std::string compass_point(double true_deg) {
   static constexpr const char* kPoints[16] = {"N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE",
                                               "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"};
@@ -317,6 +331,7 @@ std::vector<Sentence> explain_stand(const Document& document, const Results& res
     out.push_back({false, true, "The land's effect on the wind is still being worked out.", {}});
   for (const std::string& doubt : results.air.doubts) out.push_back({false, true, doubt, {}});
   explain_reach(document, stand, units, out);
+  explain_fire(document, results, stand, out);
   explain_scent(document, stand, out);
   out.push_back(
       {false, stand.margin.passed, explain_margin(document, stand.margin),
@@ -336,6 +351,7 @@ std::vector<Sentence> explain_stand(const Document& document, const Results& res
   }
   if (stand.seen_from.empty())
     out.push_back({false, false, "No bedding, food or trail has a view of the stand."});
+  explain_light(document, results, stand, out);
   out.push_back({true, false, "Way in, arriving " + clock_text(results.scene.arrive, zone)});
   if (!stand.no_way.empty()) out.push_back({false, true, stand.no_way});
   explain_way(document, stand.way_in[trade].get(), "Proposed", units, out);

@@ -13,6 +13,8 @@ std::string distance_text(double metres, UnitSystem units);
 std::string height_text(double metres, UnitSystem units);
 std::string speed_text(double mps, UnitSystem units);
 std::string area_text(double square_metres, UnitSystem units);
+/// "12° down", "3° up", "level", of a depression.
+std::string slope_text(double depression_deg);
 /// "NW (315°)" of a true bearing.
 std::string compass_text(double true_deg);
 /// One of the 16 points: "NNW".

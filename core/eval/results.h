@@ -3,6 +3,8 @@
 #pragma once
 
 #include "core/eval/checks.h"
+#include "core/eval/fire.h"
+#include "core/eval/stand_light.h"
 #include "core/model/document.h"
 #include "core/model/terrain.h"
 
@@ -105,7 +107,20 @@ struct InReach {
   double seen = 0;            ///< Mean share of sight over the part in reach.
   double reach_m = 0;         ///< Length of the line inside the outer reach; 0 for points.
   double seen_m = 0;          ///< Of that, the length with half of sight or more.
+  double longest_m = 0;       ///< The longest stretch of it in one piece.
+  double walk_s = 0;          ///< How long a deer is in the seen part, at the stated pace.
+  double shot_from_m = 0;     ///< Nearest and farthest seen point in reach, horizontal;
+  double shot_to_m = 0;       ///< both 0 where nothing is seen.
+  /// 0..1, share of the seen part (of a point: the point) from where a deer has the sitter's head
+  /// against the sky.
+  double skyline = 0;
+  bool steep = false;  ///< The nearest shot is a steep one (kSteepWithin_m).
+  /// Past the aim point, with the weapon of the shortest reach that gets there; unknown without
+  /// ground or farthest travel.
+  compute::LineOfFire line;
 };
+/// From a platform, a shot nearer than this goes steeply down (10 yd; common practice, no source).
+inline constexpr double kSteepWithin_m = 9.144;
 
 /// Where the sitter's scent goes: mean relative exposure on an area, and its share of all.
 struct ScentOn {
@@ -198,7 +213,9 @@ struct StandResult {
   Ref<Raster<float>> scent;
   Ref<compute::ScentPlume> plume;  ///< The same with its band, place by place.
   std::vector<Ring> rings;
-  std::vector<InReach> in_reach;    ///< Nearest first.
+  std::vector<InReach> in_reach;  ///< Nearest first.
+  std::vector<WeaponFire> fire;   ///< By the stand's weapons.
+  StandLight light;
   std::vector<ScentOn> scent_on;    ///< Worst first.
   std::vector<SeenFrom> seen_from;  ///< Largest share times occupancy first.
   double sit_hazard_per_min = 0;    ///< Scent of the sitter alone, at the hour.
@@ -220,6 +237,7 @@ struct Results {
   SunDay sun_day;
   SunNow sun;
   SunNow sun_leave;
+  MoonDay moon;
   AirNow air;  ///< At `arrive`.
   AirNow air_leave;
   Ref<AirMap> air_map;           ///< At `arrive`.

@@ -10,6 +10,11 @@ namespace leeward {
 namespace {
 
 constexpr double kAim_m = 0.8;
+constexpr double kDeerEye_m = 1.0;  // common practice, no source
+// The trunk that a sitter faces away from stands behind his head for who looks from this near to
+// ahead: a trunk of 0.3 m, 0.35 m behind the middle of the head (common practice, no source).
+constexpr double kTrunkCovers_deg = 25;
+constexpr double kSkyEvery_m = 3;  // along a line
 
 double seen_at(const Raster<std::uint8_t>& sight, LocalXY p) {
   return sight.value_or(p, 0) / 255.0;
@@ -23,10 +28,46 @@ double outer_reach(const Rows<Weapon>& weapons) {
 
 struct ReachContext {
   const Raster<float>& ground;
+  const Raster<compute::SightCell>& land;
   const Raster<std::uint8_t>& sight;
   LocalXY at;
+  const StandAttrs& stand;
   double eye_m;
   double reach_m;
+  double pace_mps;
+  const Rows<Weapon>& weapons;
+
+  // Whether a deer there has the sitter's head against the sky.
+  bool against_sky(LocalXY deer) const {
+    switch (stand.type) {
+      case StandType::ground_blind:
+      case StandType::tower:
+        return false;  // walls stand behind the head
+      case StandType::ladder:
+      case StandType::hang_on:
+      case StandType::saddle:
+        break;
+    }
+    const double ahead_deg = turn_deg(Bearing::degrees(stand.facing_deg), bearing(at, deer));
+    if (std::abs(ahead_deg) <= kTrunkCovers_deg) return false;
+    return compute::sky_behind(land, deer, kDeerEye_m, at, eye_m, stand.trimmed_radius_m) > 0.5;
+  }
+
+  // Past the aim point, with the weapon of the shortest reach that gets there.
+  compute::LineOfFire line_past(LocalXY target, double range_m) const {
+    const Weapon* with = nullptr;
+    for (const auto& w : weapons)
+      if (w->max_travel_m && w->outer_m >= range_m && (!with || w->outer_m < with->outer_m))
+        with = w.get();
+    if (!with || ground.empty() || range_m <= 0) return {};
+    compute::FireSetup setup;
+    setup.shooter = at;
+    setup.eye_m = eye_m;
+    setup.range_m = range_m;
+    setup.max_travel_m = *with->max_travel_m;
+    setup.aim_m = kAim_m;
+    return compute::line_of_fire(ground, setup, leeward::bearing(at, target));
+  }
 
   InReach entry(const Feature& f, LocalXY nearest) const {
     InReach out;
@@ -38,6 +79,10 @@ struct ReachContext {
     out.depression_deg = line.depression_deg;
     out.bearing = bearing(at, nearest);
     out.seen = seen_at(sight, nearest);
+    if (out.seen >= 0.5) out.skyline = against_sky(nearest) ? 1 : 0;
+    out.steep = stand.platform_m > 0 && out.nearest_m < kSteepWithin_m;
+    if (out.seen >= 0.5) out.shot_from_m = out.shot_to_m = out.nearest_m;
+    out.line = line_past(nearest, out.nearest_m);
     return out;
   }
 
@@ -46,15 +91,32 @@ struct ReachContext {
     const Path points = densified(line, 1.0);
     double best = std::numeric_limits<double>::infinity(), best_seen = best;
     LocalXY nearest{}, nearest_seen{};
-    double length = 0, seen_length = 0, sum = 0;
-    int n = 0;
+    double length = 0, seen_length = 0, sum = 0, piece = 0, longest = 0, farthest_seen = 0;
+    double since_sky = kSkyEvery_m;
+    int n = 0, looked = 0, skylined = 0;
     for (size_t i = 0; i < points.size(); ++i) {
       const double d = distance_m(points[i], at);
-      if (d > reach_m) continue;
+      if (d > reach_m) {
+        piece = 0;
+        continue;
+      }
       const double seen = seen_at(sight, points[i]);
       const double step = i > 0 ? distance_m(points[i - 1], points[i]) : 0;
       length += step;
-      if (seen >= 0.5) seen_length += step;
+      if (seen >= 0.5) {
+        seen_length += step;
+        piece += step;
+        longest = std::max(longest, piece);
+        farthest_seen = std::max(farthest_seen, d);
+        since_sky += step;
+        if (since_sky >= kSkyEvery_m) {
+          since_sky = 0;
+          ++looked;
+          skylined += against_sky(points[i]) ? 1 : 0;
+        }
+      } else {
+        piece = 0;
+      }
       sum += seen;
       ++n;
       if (d < best) best = d, nearest = points[i];
@@ -65,6 +127,10 @@ struct ReachContext {
     out.seen = sum / n;
     out.reach_m = length;
     out.seen_m = seen_length;
+    out.longest_m = longest;
+    if (looked > 0) out.skyline = static_cast<double>(skylined) / looked;
+    out.walk_s = f.kind() == Kind::deer_trail ? seen_length / pace_mps : 0;
+    if (farthest_seen > 0) out.shot_from_m = best_seen, out.shot_to_m = farthest_seen;
     return out;
   }
 };
@@ -73,13 +139,14 @@ struct ReachContext {
 
 Result<Raster<std::uint8_t>> stand_sight(const CoverGrid& cover, LocalXY at,
                                          const StandAttrs& stand, const Judgement& j,
-                                         std::stop_token stop) {
+                                         SightPass pass, std::stop_token stop) {
   compute::SightOptions o;
   o.eye_m = stand.platform_m + j.sitter_above_platform_m;
   o.target_m = kAim_m;
   o.reach_m = kStandSightReach_m;
   o.cleared_m = stand.trimmed_radius_m;
-  return compute::sight_from(cover.fine, at, o, stop);
+  return pass == SightPass::exact ? compute::sight_exact(cover.fine, at, o, stop)
+                                  : compute::sight_from(cover.fine, at, o, stop);
 }
 
 std::vector<Ring> stand_rings(const Terrain& terrain, const Raster<std::uint8_t>& sight, LocalXY at,
@@ -106,9 +173,19 @@ std::vector<Ring> stand_rings(const Terrain& terrain, const Raster<std::uint8_t>
 }
 
 std::vector<InReach> stand_in_reach(const Document& document, const Terrain& terrain,
-                                    const Raster<std::uint8_t>& sight, LocalXY at, double eye_m,
+                                    const CoverGrid& cover, const Raster<std::uint8_t>& sight,
+                                    const Feature& stand, double eye_m,
                                     const Rows<Weapon>& weapons) {
-  const ReachContext context{terrain.ground, sight, at, eye_m, outer_reach(weapons)};
+  const LocalXY at = stand.shape.position();
+  const ReachContext context{terrain.ground,
+                             cover.fine,
+                             sight,
+                             at,
+                             stand.as<StandAttrs>(),
+                             eye_m,
+                             outer_reach(weapons),
+                             document.settings->deer_pace_mps,
+                             weapons};
   std::vector<InReach> out;
   if (context.reach_m <= 0) return out;
   for (const Kind kind : {Kind::deer_trail, Kind::food}) {

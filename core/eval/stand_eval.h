@@ -8,16 +8,18 @@ namespace leeward {
 
 inline constexpr double kStandSightReach_m = 400;
 
+enum class SightPass { quick, exact };  ///< compute/sight.h
 Result<Raster<std::uint8_t>> stand_sight(const CoverGrid& cover, LocalXY at,
                                          const StandAttrs& stand, const Judgement& j,
-                                         std::stop_token stop);
+                                         SightPass pass, std::stop_token stop);
 /// Rings of every weapon of the stand, equal ranges once.
 std::vector<Ring> stand_rings(const Terrain& terrain, const Raster<std::uint8_t>& sight, LocalXY at,
                               double eye_m, const Rows<Weapon>& weapons);
 /// Trails, food edges, scrapes, cameras and the ends of the stand's own lanes within the longest
 /// outer reach.
 std::vector<InReach> stand_in_reach(const Document& document, const Terrain& terrain,
-                                    const Raster<std::uint8_t>& sight, LocalXY at, double eye_m,
+                                    const CoverGrid& cover, const Raster<std::uint8_t>& sight,
+                                    const Feature& stand, double eye_m,
                                     const Rows<Weapon>& weapons);
 /// Deer areas within sight of the sitter, those with less than a hundredth of sight left out.
 std::vector<SeenFrom> areas_that_see(const Raster<std::uint8_t>& sight, LocalXY at,

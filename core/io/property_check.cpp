@@ -54,9 +54,11 @@ class Checker {
           "Legal shooting hours are not entered; look them up and enter the minutes before sunrise "
           "and after sunset.");
     }
-    find(Level::advice,
-         "Lines of fire are not checked: setbacks are not entered. Know your target and what lies "
-         "beyond it.");
+    if (!s.surroundings_drawn)
+      find(
+          Level::advice,
+          "Dwellings and roads around are not said to be all drawn: no direction of fire counts as "
+          "looked at. Draw them, then say so in the settings.");
   }
 
   void check_rasters() {
@@ -238,6 +240,21 @@ class Checker {
   void check_weapons() {
     if (document_.weapons->empty())
       find(Level::advice, "No weapon is entered, so no distance rings are drawn.");
+    for (const auto& w : *document_.weapons) {
+      const auto missing =
+          std::count_if(w->setback_m.begin(), w->setback_m.end(), [](const auto& s) { return !s; });
+      if (missing == 0 && w->max_travel_m) continue;
+      find(Level::advice,
+           w->name + ": " +
+               (missing > 0
+                    ? std::to_string(missing) + " of " + std::to_string(kSetbackCount) + " setbacks"
+                    : std::string()) +
+               (missing > 0 && !w->max_travel_m ? " and " : "") +
+               (w->max_travel_m ? "" : "the farthest travel") +
+               " not entered, so its whole ring stays closed: look them up in your "
+               "local law and enter them.",
+           w->uid);
+    }
   }
 
   void check_wind() {

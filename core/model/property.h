@@ -308,6 +308,7 @@ struct StandAttrs {
   double facing_deg = 0;        ///< Grid bearing the sitter faces.
   double trimmed_radius_m = 4;  ///< Branches cut away around the stand.
   std::vector<Uid> weapons;     ///< Empty: all of the property's.
+  std::string sitter;           ///< Who takes it on the next sit; empty: nobody.
   template <class V>
   static void fields(V&& v) {
     v("stand_type", &StandAttrs::type, "Type", "");
@@ -315,6 +316,7 @@ struct StandAttrs {
     v("facing_deg", &StandAttrs::facing_deg, "Faces (grid)", "°");
     v("trimmed_radius_m", &StandAttrs::trimmed_radius_m, "Trimmed to", "m");
     v("weapons", &StandAttrs::weapons, "Weapons", "");
+    v("sitter", &StandAttrs::sitter, "Taken by", "");
   }
   friend bool operator==(const StandAttrs&, const StandAttrs&) = default;
 };
@@ -430,9 +432,9 @@ struct Weapon {
   double inner_m = 0;
   double outer_m = 27.432;                                ///< 30 yd.
   std::vector<double> rings_m = {9.144, 18.288, 27.432};  ///< Up to five, rising.
-  std::optional<double> max_travel_m;                     ///< Of the projectile.
+  std::optional<double> max_travel_m = {};                ///< Of the projectile.
   /// By SetbackFrom: how near a shot may come to it; 0 is an entry too.
-  std::array<std::optional<double>, kSetbackCount> setback_m;
+  std::array<std::optional<double>, kSetbackCount> setback_m = {};
   friend bool operator==(const Weapon&, const Weapon&) = default;
 };
 

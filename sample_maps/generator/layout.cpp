@@ -3,6 +3,7 @@
 #include "sample_maps/generator/land.h"
 #include "sample_maps/generator/noise.h"
 
+#include <algorithm>
 #include <cstdio>
 
 namespace leeward::demo {
@@ -218,21 +219,6 @@ void add_works(Layout& l) {
   l.spot(Kind::gate, "West gate", 302, 1262);
   l.spot(Kind::gate, "South gate", 1180, 324);
   l.spot(Kind::gate, "East gate", 1902, 1300);
-  const auto scrape = [&](const char* name, double x, double y, const char* date) {
-    l.spot(Kind::mock_scrape, name, x, y).as<MockScrapeAttrs>().refreshed = date;
-  };
-  scrape("Clover scrape", 842, 1172, "2026-10-18");
-  scrape("Gap scrape", 958, 1084, "2026-10-18");
-  scrape("Saddle scrape", 1290, 1252, "2026-10-25");
-  scrape("Creek scrape", 1024, 694, "2026-10-11");
-  scrape("Brassica scrape", 1488, 1612, "2026-11-01");
-  const auto camera = [&](const char* name, double x, double y, double facing) {
-    l.spot(Kind::camera, name, x, y).as<CameraAttrs>().facing_deg = facing;
-  };
-  camera("Clover camera", 858, 1186, 200);
-  camera("Saddle camera", 1300, 1270, 180);
-  camera("Creek camera", 1040, 704, 240);
-  camera("Corner camera", 1470, 1640, 20);
   l.spot(Kind::note, "Loose bark here, mind the climb", 1548, 1452);
   l.spot(Kind::note, "Meeting point", 330, 1272);
 }
@@ -250,6 +236,57 @@ void add_stands(Layout& l) {
   l.stand("Bottom ladder", StandType::ladder, 1492, 552, 4.6, 300, "");
 }
 
+// Some hang as they should; some want work: a stale one, one too high, one beside its trail, a
+// camera that looks into the low sun, one inside bedding without a service window.
+void add_scrapes(Layout& l) {
+  const auto camera = [&](const char* name, double x, double y, double facing, double reach_m,
+                          const char* battery, const char* card) -> CameraAttrs& {
+    auto& a = l.spot(Kind::camera, name, x, y).as<CameraAttrs>();
+    a.facing_deg = facing;
+    a.reach_m = reach_m;
+    a.battery_on = battery;
+    a.card_on = card;
+    return a;
+  };
+  camera("Clover camera", 858, 1186, 229, 25, "2026-09-20", "2026-10-31");
+  camera("Saddle camera", 1300, 1270, 209, 25, "2026-10-04", "2026-10-25");
+  camera("Creek camera", 1040, 704, 240, 20, "2026-08-15", "2026-10-11");
+  camera("Corner camera", 1470, 1640, 20, 25, "2026-10-18", "2026-11-01");
+  auto& bed = camera("Bed camera", 1120, 905, 25, 20, "2026-09-06", "2026-09-06");
+  bed.service_months = MonthSet::range(2, 4);
+  bed.height_m = 1.6;
+  const auto id = [&](const char* name) {
+    const auto is = [&](const Feature& f) { return f.name == name; };
+    return std::find_if(l.features.begin(), l.features.end(), is)->uid;
+  };
+  const auto scrape = [&](const char* name, double x, double y, const char* hung, const char* fresh,
+                          const char* stand, const char* by) -> MockScrapeAttrs& {
+    auto& a = l.spot(Kind::mock_scrape, name, x, y).as<MockScrapeAttrs>();
+    a.hung = hung;
+    a.refreshed = fresh;
+    a.tie = "jute cord";
+    a.stands = {id(stand)};
+    if (by) a.cameras = {id(by)};
+    return a;
+  };
+  scrape("Clover scrape", 842, 1172, "2026-08-30", "2026-11-03", "Clover ladder", "Clover camera");
+  auto& gap = scrape("Gap scrape", 958, 1082.3, "2026-08-30", "2026-10-18", "Gap saddle", nullptr);
+  gap.scent = ScrapeScent::preorbital;
+  auto& saddle = scrape("Saddle scrape", 1289.4, 1252, "2026-09-06", "2026-11-08", "Saddle stand",
+                        "Saddle camera");
+  saddle.scent = ScrapeScent::preorbital;
+  auto& creek = scrape("Creek scrape", 1024, 691.8, "2026-09-06", "2026-10-11", "Creek hang-on",
+                       "Creek camera");
+  creek.lower_end_m = 1.3;
+  creek.limb_m = 2.6;
+  scrape("Brassica scrape", 1488, 1606, "2026-09-13", "2026-11-01", "Brassica ladder", nullptr)
+      .cleared_m = 0;
+  // A line of three along the saddle's trail.
+  scrape("Saddle north scrape", 1269.5, 1304.7, "2026-09-06", "2026-11-08", "Saddle stand", nullptr)
+      .hanger = Hanger::rope;
+  scrape("Saddle south scrape", 1306, 1170, "2026-09-06", "", "Saddle stand", nullptr);
+}
+
 }  // namespace
 
 std::vector<Feature> make_features() {
@@ -258,6 +295,7 @@ std::vector<Feature> make_features() {
   add_deer(l);
   add_works(l);
   add_stands(l);
+  add_scrapes(l);
   return l.features;
 }
 

@@ -142,7 +142,8 @@ void BM_StandSight(benchmark::State& state) {
   for (auto& c : bare.fine.cells) c.density_per_m = 0;
   const CoverGrid& used = state.range(0) ? cover : bare;
   for (auto _ : state)
-    benchmark::DoNotOptimize(stand_sight(used, {kWest + 1000, kSouth + 1000}, StandAttrs{}, j, {}));
+    benchmark::DoNotOptimize(
+        stand_sight(used, {kWest + 1000, kSouth + 1000}, StandAttrs{}, j, SightPass::quick, {}));
 }
 BENCHMARK(BM_StandSight)->ArgName("cover")->Arg(0)->Arg(1)->Unit(benchmark::kMillisecond);
 

@@ -44,8 +44,11 @@ std::vector<LegendRow> AirLayers::legend(const ViewState& view, const StandResul
                                      : std::any_of(results_->stands.begin(), results_->stands.end(),
                                                    [](const auto& s) { return !s.rings.empty(); }));
     ask.margin = view.margin && windIsDirected(*results_);
+    askOfChecks(*results_, view.kinds[static_cast<std::size_t>(Kind::mock_scrape)],
+                view.kinds[static_cast<std::size_t>(Kind::camera)], ask);
   }
   ask.stand = stand;
+  ask.fire = view.fire;
   ask.air = air_.get();
   ask.doubt = air_ && view.doubt ? &doubt_ : nullptr;
   ask.scent = view.scent.visible;

@@ -1,5 +1,7 @@
 #include "ui/canvas/map_canvas.h"
 
+#include "ui/render/checks.h"
+#include "ui/render/fire.h"
 #include "ui/render/furniture.h"
 #include "ui/render/labels.h"
 #include "ui/render/overlays.h"
@@ -302,16 +304,27 @@ void MapCanvas::drawLand(QPainter& painter, const MapTransform& t) {
   drawFeatures(painter, t, *document_, rest, selection_);
   air_.drawFlow(painter, t, view_);
   const std::vector<const StandResult*> ringed = standsWithRings();
+  const StandResult* selected = results_ ? results_->find(selection_) : nullptr;
+  const Ref<Feature> stand_at = selected ? document_->find(selected->stand) : nullptr;
+  const bool fire = view_.fire && stand_at;
+  if (fire) drawFire(painter, t, stand_at->shape.position(), *selected, false);
   for (const StandResult* stand : ringed) drawRingLines(painter, t, *stand);
+  const bool scrapes = view_.kinds[static_cast<std::size_t>(Kind::mock_scrape)],
+             cameras = view_.kinds[static_cast<std::size_t>(Kind::camera)];
+  if (results_) drawViewsAndLines(painter, t, *document_, *results_, scrapes, cameras);
   drawResults(painter, t);
   LabelPlacer placer(t.viewport());
-  const StandResult* selected = results_ ? results_->find(selection_) : nullptr;
   for (const QRectF& box : air_.drawMargin(painter, t, view_, *document_, selected))
     placer.take(box);
   drawFeatures(painter, t, *document_, points, selection_);
+  if (results_) drawMendSigns(painter, t, *document_, *results_, scrapes, cameras);
   if (view_.labels) drawFeatureLabels(painter, t, *document_, view_.kinds, selection_, placer);
   const UnitSystem units = document_->settings->units;
   for (const StandResult* stand : ringed) drawRingLabels(painter, t, *stand, units, placer);
+  if (fire) drawFireLabels(painter, t, *document_, stand_at->shape.position(), *selected, placer);
+  if (!results_ || !scrapes || !view_.labels) return;
+  for (const ScrapeLine& line : results_->scrape_lines)
+    drawScrapeLineLabels(painter, t, line, units, placer);
 }
 
 std::vector<const StandResult*> MapCanvas::standsWithRings() const {

@@ -18,6 +18,7 @@ struct ViewState {
   LayerView sight{false, 0.8};
   bool ways = true;
   bool rings = true;
+  bool fire = true;  ///< Closed directions and open ground behind, of the selected stand.
   bool labels = true;
   bool wind = true;  ///< Strokes of the local wind.
   bool slope_air = false;

@@ -21,7 +21,7 @@ namespace leeward::ui {
 
 namespace {
 
-QLabel* softLabel(const QString& words, QWidget* buddy = nullptr) {
+QLabel* fieldLabel(const QString& words, QWidget* buddy = nullptr) {
   auto* label = new QLabel(words);
   label->setObjectName(QStringLiteral("soft"));
   label->setBuddy(buddy);
@@ -47,7 +47,7 @@ AirPanel::AirPanel(QWidget* parent)
       cloud_(new QSpinBox),
       stability_(new QComboBox),
       limit_(new QDoubleSpinBox),
-      words_(softLabel({})),
+      words_(fieldLabel({})),
       pending_(wrapped("soft")),
       doubts_(wrapped("caution")) {
   auto* column = new QVBoxLayout(this);
@@ -82,9 +82,9 @@ void AirPanel::buildWind(QGridLayout& grid) {
   cloud_->setSingleStep(10);
   cloud_->setSuffix(QStringLiteral(" %"));
   cloud_->setToolTip(tr("Share of the sky under cloud"));
-  grid.addWidget(softLabel(tr("From, true"), from_), 0, 0);
-  grid.addWidget(softLabel(tr("Speed"), speed_), 0, 1);
-  grid.addWidget(softLabel(tr("Cloud"), cloud_), 0, 2);
+  grid.addWidget(fieldLabel(tr("From, true"), from_), 0, 0);
+  grid.addWidget(fieldLabel(tr("Speed"), speed_), 0, 1);
+  grid.addWidget(fieldLabel(tr("Cloud"), cloud_), 0, 2);
   grid.addWidget(from_, 1, 0);
   grid.addWidget(speed_, 1, 1);
   grid.addWidget(cloud_, 1, 2);
@@ -105,11 +105,11 @@ void AirPanel::buildJudgement(QGridLayout& grid) {
   limit_->setToolTip(
       tr("The most scent you will have on a deer area: relative exposure (1 = 25 m straight "
          "downwind of a person on the ground) times the chance that deer are there"));
-  grid.addWidget(softLabel(tr("Stability"), stability_), 2, 0, 1, 2);
-  grid.addWidget(softLabel(tr("Scent limit"), limit_), 2, 2);
+  grid.addWidget(fieldLabel(tr("Stability"), stability_), 2, 0, 1, 2);
+  grid.addWidget(fieldLabel(tr("Scent limit"), limit_), 2, 2);
   grid.addWidget(stability_, 3, 0, 1, 2);
   grid.addWidget(limit_, 3, 2);
-  QLabel* what = softLabel(tr("Limit: the most scent × chance of deer on an area."));
+  QLabel* what = fieldLabel(tr("Limit: the most scent × chance of deer on an area."));
   what->setWordWrap(true);
   grid.addWidget(what, 4, 0, 1, 3);
 }

@@ -20,6 +20,8 @@
 #include <QTimeZone>
 #include <QVBoxLayout>
 
+#include <cmath>
+
 namespace leeward::ui {
 namespace {
 
@@ -47,179 +49,15 @@ UnitSystem unitsOf(const QComboBox* box) {
   return box->currentIndex() == 0 ? UnitSystem::us : UnitSystem::metric;
 }
 
-QLabel* problemLabel() {
-  auto* label = new QLabel;
-  label->setObjectName(QStringLiteral("caution"));
-  label->setWordWrap(true);
-  label->hide();
-  return label;
-}
+double paceUnit_mps(UnitSystem units) { return units == UnitSystem::us ? kMpsPerMph : 1; }
 
-void showProblem(QLabel* label, const std::string& why) {
-  label->setText(text(why));
-  label->setVisible(!why.empty());
-}
-
-QFormLayout* formLayout() {
-  auto* form = new QFormLayout;
-  form->setHorizontalSpacing(14);
-  form->setVerticalSpacing(9);
-  form->setFieldGrowthPolicy(QFormLayout::AllNonFixedFieldsGrow);
-  return form;
+/// `was` where the field still shows it.
+double kept(const QDoubleSpinBox* spin, double per_shown, double was) {
+  const double half_digit = 0.5 * std::pow(10, -spin->decimals());
+  return std::abs(spin->value() - was / per_shown) <= half_digit ? was : spin->value() * per_shown;
 }
 
 }  // namespace
-
-Result<std::vector<double>> parseRings(const QString& words, double units_per_metre) {
-  std::vector<double> rings;
-  for (const QString& part : words.split(QLatin1Char(','), Qt::SkipEmptyParts)) {
-    bool good = false;
-    const double value = part.trimmed().toDouble(&good);
-    if (!good)
-      return fail(ErrorCode::parse, "'" + part.trimmed().toStdString() +
-                                        "' is not a number: write distances like 10, 20, 30");
-    rings.push_back(value / units_per_metre);
-  }
-  return rings;
-}
-
-// --- weapons -------------------------------------------------------------------------------------
-
-WeaponsDialog::WeaponsDialog(EditSession& session, QWidget* parent)
-    : QDialog(parent),
-      session_(session),
-      list_(new QListWidget),
-      name_(new QLineEdit),
-      type_(new QComboBox),
-      inner_(new QDoubleSpinBox),
-      outer_(new QDoubleSpinBox),
-      rings_(new QLineEdit),
-      problem_(problemLabel()),
-      form_(new QWidget) {
-  setWindowTitle(tr("Weapons"));
-  resize(620, 380);
-  const QString unit = session.document()->settings->units == UnitSystem::us ? tr(" yd") : tr(" m");
-  for (const auto& [v, w] : EnumWords<WeaponType>::words)
-    type_->addItem(capital(QString::fromUtf8(w)), static_cast<int>(v));
-  for (QDoubleSpinBox* spin : {inner_, outer_}) {
-    spin->setRange(0, 2000);
-    spin->setDecimals(0);
-    spin->setSuffix(unit);
-    spin->setKeyboardTracking(false);
-    connect(spin, &QDoubleSpinBox::valueChanged, this, &WeaponsDialog::applyCurrent);
-  }
-  connect(name_, &QLineEdit::editingFinished, this, &WeaponsDialog::applyCurrent);
-  connect(rings_, &QLineEdit::editingFinished, this, &WeaponsDialog::applyCurrent);
-  connect(type_, &QComboBox::activated, this, &WeaponsDialog::applyCurrent);
-  connect(list_, &QListWidget::currentRowChanged, this, &WeaponsDialog::showCurrent);
-
-  auto* form = formLayout();
-  form->addRow(tr("Name"), name_);
-  form->addRow(tr("Kind"), type_);
-  form->addRow(tr("Reach from"), inner_);
-  form->addRow(tr("Reach to"), outer_);
-  form->addRow(tr("Rings at"), rings_);
-  auto* note = new QLabel(tr("Up to five distances in%1, rising, like 10, 20, 30").arg(unit));
-  note->setObjectName(QStringLiteral("soft"));
-  form->addRow(QString(), note);
-  form->addRow(problem_);
-  form_->setLayout(form);
-
-  auto* add = new QPushButton(tr("Add"));
-  auto* remove = new QPushButton(tr("Remove"));
-  connect(add, &QPushButton::clicked, this, &WeaponsDialog::addWeapon);
-  connect(remove, &QPushButton::clicked, this, &WeaponsDialog::removeWeapon);
-  auto* left = new QVBoxLayout;
-  left->addWidget(list_, 1);
-  auto* row = new QHBoxLayout;
-  row->addWidget(add);
-  row->addWidget(remove);
-  left->addLayout(row);
-  auto* columns = new QHBoxLayout;
-  columns->addLayout(left, 2);
-  columns->addWidget(form_, 3);
-  auto* buttons = new QDialogButtonBox(QDialogButtonBox::Close);
-  connect(buttons, &QDialogButtonBox::rejected, this, &QDialog::reject);
-  auto* column = new QVBoxLayout(this);
-  column->addLayout(columns, 1);
-  column->addWidget(buttons);
-  for (QWidget* w : std::initializer_list<QWidget*>{form_, add, remove})
-    w->setEnabled(!session.readOnly());
-  refill();
-  list_->setCurrentRow(0);
-}
-
-double WeaponsDialog::perMetre() const {
-  return session_.document()->settings->units == UnitSystem::us ? 1 / kMetresPerYard : 1;
-}
-
-Ref<Weapon> WeaponsDialog::current() const {
-  const QListWidgetItem* item = list_->currentItem();
-  return item ? session_.document()->find_weapon(
-                    Uid(item->data(Qt::UserRole).toString().toStdString()))
-              : nullptr;
-}
-
-void WeaponsDialog::refill() {
-  const QSignalBlocker block(list_);
-  const int row = list_->currentRow();
-  list_->clear();
-  for (const auto& w : *session_.document()->weapons) {
-    auto* item = new QListWidgetItem(text(w->name), list_);
-    item->setData(Qt::UserRole, text(w->uid.str()));
-  }
-  list_->setCurrentRow(std::min(std::max(row, 0), list_->count() - 1));
-  showCurrent();
-}
-
-void WeaponsDialog::showCurrent() {
-  filling_ = true;
-  const Ref<Weapon> w = current();
-  form_->setVisible(w != nullptr);
-  if (w) {
-    name_->setText(text(w->name));
-    type_->setCurrentIndex(type_->findData(static_cast<int>(w->type)));
-    inner_->setValue(w->inner_m * perMetre());
-    outer_->setValue(w->outer_m * perMetre());
-    QStringList rings;
-    for (const double r : w->rings_m) rings << QString::number(r * perMetre(), 'g', 6);
-    rings_->setText(rings.join(QStringLiteral(", ")));
-  }
-  showProblem(problem_, {});
-  filling_ = false;
-}
-
-void WeaponsDialog::applyCurrent() {
-  const Ref<Weapon> old = current();
-  if (filling_ || !old) return;
-  auto rings = parseRings(rings_->text(), perMetre());
-  if (!rings) return showProblem(problem_, rings.error().message);
-  Weapon next = *old;
-  next.name = name_->text().toStdString();
-  next.type = static_cast<WeaponType>(type_->currentData().toInt());
-  next.inner_m = inner_->value() / perMetre();
-  next.outer_m = outer_->value() / perMetre();
-  next.rings_m = *std::move(rings);
-  const Status done = session_.apply({"Change a weapon", {put(std::move(next))}, {}});
-  showProblem(problem_, done ? std::string() : done.error().message);
-  if (done) list_->currentItem()->setText(name_->text());
-}
-
-void WeaponsDialog::addWeapon() {
-  Weapon w;
-  w.uid = Uid::random();
-  w.name = "Bow";
-  if (!session_.apply({"Add a weapon", {put(std::move(w))}, {}})) return;
-  refill();
-  list_->setCurrentRow(list_->count() - 1);
-  name_->setFocus();
-  name_->selectAll();
-}
-
-void WeaponsDialog::removeWeapon() {
-  const Ref<Weapon> w = current();
-  if (w && session_.apply({"Remove a weapon", {Remove{w->uid}}, {}})) refill();
-}
 
 // --- settings ------------------------------------------------------------------------------------
 
@@ -233,6 +71,9 @@ SettingsDialog::SettingsDialog(EditSession& session, QWidget* parent)
       before_(new QSpinBox),
       after_(new QSpinBox),
       sit_(new QSpinBox),
+      surroundings_(new QCheckBox(tr("All dwellings and roads around are drawn"))),
+      pace_(new QDoubleSpinBox),
+      glare_(new QDoubleSpinBox),
       problem_(problemLabel()) {
   const Settings& s = *session.document()->settings;
   setWindowTitle(tr("Property settings"));
@@ -247,17 +88,31 @@ SettingsDialog::SettingsDialog(EditSession& session, QWidget* parent)
   sit_->setSingleStep(15);
   sit_->setSuffix(tr(" min"));
   sit_->setValue(s.sit_minutes);
+  surroundings_->setChecked(s.surroundings_drawn);
+  pace_->setRange(0.1, 20);
+  pace_->setSingleStep(0.1);
+  pace_->setDecimals(1);
+  pace_->setSuffix(s.units == UnitSystem::us ? tr(" mph") : tr(" m/s"));
+  pace_->setValue(s.deer_pace_mps / paceUnit_mps(s.units));
+  glare_->setRange(0, 90);
+  glare_->setDecimals(0);
+  glare_->setSuffix(tr("°"));
+  glare_->setValue(s.glare_within_deg);
   auto* form = formLayout();
   form->addRow(tr("Name"), name_);
   form->addRow(tr("Time zone"), zone_);
   form->addRow(tr("Units"), units_);
   form->addRow(tr("Sit lasts"), sit_);
+  form->addRow(tr("A deer walks at"), pace_);
+  form->addRow(tr("Sun dazzles within"), glare_);
   form->addRow(tr("Legal hours"), legal_);
   form->addRow(tr("Begin before sunrise"), before_);
   form->addRow(tr("End after sunset"), after_);
-  auto* note = new QLabel(tr("Legal shooting hours are your own entry: check local law."));
-  note->setObjectName(QStringLiteral("soft"));
-  form->addRow(note);
+  form->addRow(tr("Surroundings"), surroundings_);
+  form->addRow(
+      softLabel(tr("Legal shooting hours are your own entry: check local law. Until the dwellings "
+                   "and roads around are said to be all drawn, ground without them counts as "
+                   "unknown.")));
   form->addRow(problem_);
   auto* buttons = new QDialogButtonBox(QDialogButtonBox::Ok | QDialogButtonBox::Cancel);
   buttons->button(QDialogButtonBox::Ok)->setEnabled(!session.readOnly());
@@ -275,6 +130,10 @@ void SettingsDialog::accept() {
   next.time_zone = zone_->currentText().toStdString();
   next.units = unitsOf(units_);
   next.sit_minutes = sit_->value();
+  next.surroundings_drawn = surroundings_->isChecked();
+  next.deer_pace_mps =
+      kept(pace_, paceUnit_mps(session_.document()->settings->units), next.deer_pace_mps);
+  next.glare_within_deg = kept(glare_, 1, next.glare_within_deg);
   next.legal_before_sunrise_min.reset();
   next.legal_after_sunset_min.reset();
   if (legal_->isChecked()) {

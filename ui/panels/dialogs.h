@@ -18,35 +18,8 @@ class QSpinBox;
 
 namespace leeward::ui {
 
-/// The weapons of a property; each change is an edit at once and can be undone.
-class WeaponsDialog : public QDialog {
-  Q_OBJECT
-
- public:
-  WeaponsDialog(EditSession& session, QWidget* parent);
-
- private:
-  void refill();
-  void showCurrent();
-  void applyCurrent();
-  void addWeapon();
-  void removeWeapon();
-  Ref<Weapon> current() const;
-  double perMetre() const;
-
-  EditSession& session_;
-  QListWidget* list_;
-  QLineEdit* name_;
-  QComboBox* type_;
-  QDoubleSpinBox* inner_;
-  QDoubleSpinBox* outer_;
-  QLineEdit* rings_;
-  QLabel* problem_;
-  QWidget* form_;
-  bool filling_ = false;
-};
-
-/// Name, time zone, units, legal minutes and sit length; one undoable step on OK.
+/// Name, time zone, units, legal minutes, sit length and what safety and shots are reckoned with;
+/// one undoable step on OK.
 class SettingsDialog : public QDialog {
   Q_OBJECT
 
@@ -64,6 +37,9 @@ class SettingsDialog : public QDialog {
   QSpinBox* before_;
   QSpinBox* after_;
   QSpinBox* sit_;
+  QCheckBox* surroundings_;
+  QDoubleSpinBox* pace_;
+  QDoubleSpinBox* glare_;
   QLabel* problem_;
 };
 
@@ -89,9 +65,5 @@ class NewPropertyDialog : public QDialog {
   QLineEdit* surface_;
   QLabel* problem_;
 };
-
-/// Ring distances from "10, 20, 30" in display units, in metres; empty text gives none.
-/// ERRORS: parse, with the mend.
-Result<std::vector<double>> parseRings(const QString& words, double units_per_metre);
 
 }  // namespace leeward::ui

@@ -1,6 +1,6 @@
 #include "ui/panels/explain_panel.h"
 
-#include "core/eval/explain.h"
+#include "core/eval/explain_checks.h"
 #include "ui/panels/look.h"
 #include "ui/style/palette.h"
 #include "ui/style/type.h"
@@ -44,6 +44,20 @@ QString para(const QString& words) {
 QString caution(const QString& words) {
   return QStringLiteral("<p style='margin:0 0 5px 0; color:%1; font-weight:600'>▲ %2</p>")
       .arg(QColor(chrome::kAccent).name(), words);
+}
+
+/// One check; the sign and the word tell its state, weight and colour repeat it.
+QString checkLine(const QString& words) {
+  QString html = words.toHtmlEscaped();
+  const qsizetype title = html.indexOf(QStringLiteral("  ")), says = html.indexOf(u':');
+  if (title < 0 || says < title) return para(html);
+  const bool mend = html.startsWith(QStringLiteral("▲"));
+  html.insert(says, QStringLiteral("</b>"));
+  html.insert(title + 2, QStringLiteral("<b>"));
+  html.replace(QStringLiteral(" → "), QStringLiteral("<br>→ "));
+  return mend ? QStringLiteral("<p style='margin:0 0 6px 0; color:%1'>%2</p>")
+                    .arg(QColor(chrome::kAccent).name(), html)
+              : para(html);
 }
 
 }  // namespace
@@ -176,6 +190,8 @@ QString ExplainPanel::otherHtml(const Feature& feature) const {
   html += para(capital(text(info(feature.kind()).noun)));
   if (!feature.remarks.empty()) html += para(escaped(feature.remarks));
   if (!results_) return html;
+  for (const Sentence& s : explain_checks(*document_, *results_, feature.uid))
+    html += s.heading ? head(escaped(s.text)) : checkLine(text(s.text));
   QString reach;
   for (const StandResult& stand : results_->stands) {
     const Ref<Feature> from = document_->find(stand.stand);

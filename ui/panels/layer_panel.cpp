@@ -79,6 +79,7 @@ void LayerPanel::rebuild() {
   addSwitch(column, tr("Ways in and out"), &ViewState::ways);
   addSwitch(column, tr("Distance rings"), &ViewState::rings);
   addSwitch(column, tr("Room for the wind to swing"), &ViewState::margin);
+  addSwitch(column, tr("Where not to shoot"), &ViewState::fire);
   column->addWidget(heading(tr("Air")));
   addSwitch(column, tr("Wind over the land"), &ViewState::wind);
   addSwitch(column, tr("Slope air"), &ViewState::slope_air);

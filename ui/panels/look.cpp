@@ -5,6 +5,7 @@
 #include "ui/style/type.h"
 
 #include <QApplication>
+#include <QFormLayout>
 #include <QLabel>
 #include <QPainter>
 #include <QPalette>
@@ -145,6 +146,34 @@ QLabel* heading(const QString& words) {
   auto* label = new QLabel(words);
   label->setObjectName(QStringLiteral("heading"));
   label->setIndent(0);
+  return label;
+}
+
+QLabel* problemLabel() {
+  auto* label = new QLabel;
+  label->setObjectName(QStringLiteral("caution"));
+  label->setWordWrap(true);
+  label->hide();
+  return label;
+}
+
+void showProblem(QLabel* label, const std::string& why) {
+  label->setText(text(why));
+  label->setVisible(!why.empty());
+}
+
+QFormLayout* formLayout() {
+  auto* form = new QFormLayout;
+  form->setHorizontalSpacing(14);
+  form->setVerticalSpacing(9);
+  form->setFieldGrowthPolicy(QFormLayout::AllNonFixedFieldsGrow);
+  return form;
+}
+
+QLabel* softLabel(const QString& words) {
+  auto* label = new QLabel(words);
+  label->setObjectName(QStringLiteral("soft"));
+  label->setWordWrap(true);
   return label;
 }
 

@@ -7,6 +7,7 @@
 #include <QString>
 
 class QApplication;
+class QFormLayout;
 class QLabel;
 
 namespace leeward::ui {
@@ -22,5 +23,13 @@ QString capital(const QString& words);
 
 /// A section heading for panels.
 QLabel* heading(const QString& words);
+
+/// Rows of labels and fields, spaced as in every dialog.
+QFormLayout* formLayout();
+/// A caution that is hidden while there is nothing to say.
+QLabel* problemLabel();
+void showProblem(QLabel* label, const std::string& why);
+/// A wrapped line of advice.
+QLabel* softLabel(const QString& words);
 
 }  // namespace leeward::ui

@@ -62,8 +62,9 @@ PrintDialog::PrintDialog(const Document& document, const Uid& selected, Trade tr
   form->addRow(tr("&Ways"), whose_);
   form->addRow(tr("&Walk"), trade_);
   form->addRow(QString(), aerial_);
-  auto* note = new QLabel(
-      tr("The map holds for the hour on the strip and its wind. Lines of fire are not checked."));
+  auto* note =
+      new QLabel(tr("The map holds for the hour on the strip and its wind. Directions of fire are "
+                    "taken away on it, never cleared."));
   note->setWordWrap(true);
   note->setObjectName(QStringLiteral("soft"));
   auto* buttons = new QDialogButtonBox(QDialogButtonBox::Ok | QDialogButtonBox::Cancel);

@@ -3,8 +3,10 @@
 #include "core/io/raster_files.h"
 #include "ui/print/grid_lines.h"
 #include "ui/render/air.h"
+#include "ui/render/checks.h"
 #include "ui/render/features.h"
 #include "ui/render/fields.h"
+#include "ui/render/fire.h"
 #include "ui/render/margin_arc.h"
 #include "ui/render/overlays.h"
 #include "ui/style/palette.h"
@@ -98,6 +100,10 @@ void drawResults(Page& page, const HuntMapRequest& request, const MapTransform& 
     for (const StandResult& s : results.stands)
       if (isChosen(request, s.stand)) draw(s);
   };
+  chosen([&](const StandResult& s) {
+    if (const Ref<Feature> at = request.document->find(s.stand))
+      drawFire(p, t, at->shape.position(), s, true);
+  });
   chosen([&](const StandResult& s) { drawRingLines(p, t, s); });
   if (showsMargins(request)) {
     chosen([&](const StandResult& s) {
@@ -108,6 +114,12 @@ void drawResults(Page& page, const HuntMapRequest& request, const MapTransform& 
     });
   }
   chosen([&](const StandResult& s) { drawRingLabels(p, t, s, units, labels); });
+  chosen([&](const StandResult& s) {
+    if (const Ref<Feature> at = request.document->find(s.stand))
+      drawFireLabels(p, t, *request.document, at->shape.position(), s, labels);
+  });
+  for (const ScrapeLine& line : results.scrape_lines)
+    drawScrapeLineLabels(p, t, line, units, labels);
 }
 
 }  // namespace
@@ -174,7 +186,9 @@ Status drawMap(Page& page, const HuntMapRequest& request, MapFrame& frame, std::
     step(0.6, "features");
     KindSet all;
     all.set();
+    drawViewsAndLines(p, t, *request.document, *request.results, true, true);
     drawFeatures(p, t, *request.document, all, {}, true);
+    drawMendSigns(p, t, *request.document, *request.results, true, true);
     LabelPlacer labels(box.adjusted(page.dots(2), page.dots(2), -page.dots(2), -page.dots(2)));
     // Keep the grid's digits, along the top and left edges, and the scale bars' corner clear.
     labels.take({box.left(), box.top(), box.width(), page.dots(7)});

@@ -1,6 +1,7 @@
 #include "ui/print/side_blocks.h"
 
 #include "core/eval/explain.h"
+#include "core/eval/explain_safety.h"
 #include "ui/print/grid_lines.h"
 #include "ui/render/barb.h"
 #include "ui/render/features.h"
@@ -273,6 +274,15 @@ std::vector<LegendEntry> legendEntries(const HuntMapRequest& request, const MapF
       LegendMark::margin, "Room for the wind");
   add(showsMargins(request) && any([](const StandResult& s) { return s.margin.passed; }),
       LegendMark::margin_passed, "Scent limit is passed");
+  std::vector<const StandResult*> stands;
+  for (const StandResult& s : request.results->stands)
+    if (isChosen(request, s.stand)) stands.push_back(&s);
+  for (const LegendRow& row : fireRows(stands)) out.push_back({row.words, nullptr, row.mark});
+  LegendAsk checks;
+  askOfChecks(*request.results, true, true, checks);
+  add(checks.camera_view, LegendMark::camera_view, "Camera sees (dotted: hidden)");
+  add(checks.scrape_line, LegendMark::scrape_line, "Line of scrapes");
+  add(checks.mend, LegendMark::mend, "Scrape or camera to mend");
   return out;
 }
 
@@ -317,8 +327,8 @@ void gridWords(Column& c, const MapFrame& map, const Frame& frame) {
 
 void cautionList(Column& c, const HuntMapRequest& request, const MapFrame& map) {
   c.heading(QStringLiteral("Take care"));
-  c.textBlock(QStringLiteral("LINES OF FIRE NOT CHECKED on this map."), kBody_pt,
-              QColor::fromRgb(chrome::kInk), true);
+  for (const std::string& words : fire_cautions(*request.document, *request.results))
+    c.textBlock(text(words), kBody_pt, ink(), true);
   for (const std::string& words : cautions())
     c.textBlock(QStringLiteral("• ") + text(words), kSmall_pt);
   if (!map.aerial)

@@ -73,6 +73,9 @@ void drawCell(QPainter& p, Hatch hatch) {
     case Hatch::wide_dots:
       p.drawEllipse(QPointF(7, 7), 1.4, 1.4);
       return;
+    case Hatch::bars:
+      for (const double y : {3.5, 10.5}) p.drawLine(QPointF(-1, y), QPointF(kC + 1, y));
+      return;
     case Hatch::ticks:
       p.drawLine(QPointF(4, 3), QPointF(4, 8));
       return;

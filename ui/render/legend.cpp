@@ -1,9 +1,12 @@
 #include "ui/render/legend.h"
 
 #include "ui/render/air.h"
+#include "ui/render/checks.h"
+#include "ui/render/fire.h"
 #include "ui/render/hatch.h"
 #include "ui/render/margin_arc.h"
 #include "ui/render/overlays.h"
+#include "ui/render/symbols.h"
 #include "ui/style/palette.h"
 #include "ui/style/type.h"
 
@@ -71,6 +74,51 @@ void sampleRing(QPainter& p, const MapTransform& t) {
   }
   s.rings.push_back(ring);
   drawRingLines(p, t, s);
+}
+
+void sampleCheck(QPainter& p, const MapTransform& t, LegendMark mark) {
+  const double w = t.viewport().width() / t.devicePerPx();
+  if (mark == LegendMark::mend) {
+    // The sign stands beside its symbol: put it in the middle of the box.
+    drawMendSign(p,
+                 t.viewport().center() + QPointF(-0.85, 0.85) * kSymbolRadiusPx * t.devicePerPx(),
+                 t.devicePerPx());
+  } else if (mark == LegendMark::camera_view) {
+    CameraAttrs a;
+    a.facing_deg = 90, a.field_of_view_deg = 40, a.reach_m = 0.9 * w;
+    CameraResult c;
+    const LocalXY at{-0.45 * w, 0};
+    c.view = {at};
+    for (int i = -5; i <= 5; ++i)
+      c.view.push_back(moved(at, Bearing::degrees(90.0 + 4 * i), a.reach_m * (i > 0 ? 0.55 : 1)));
+    drawCameraView(p, t, c, a);
+  } else {
+    ScrapeLine line;
+    line.along = {{-0.45 * w, 0}, {0.45 * w, 0}};
+    line.stops = {{-0.3 * w, 0}, {0, 0}, {0.3 * w, 0}};
+    drawScrapeLine(p, t, line);
+  }
+}
+
+/// A piece of a band about a place below the box.
+void sampleFire(QPainter& p, const MapTransform& t, LegendMark mark) {
+  StandResult stand;
+  WeaponFire fire;
+  fire.outer_m = 2 * t.viewport().width() / t.devicePerPx();
+  fire.travel_entered = true;
+  if (mark == LegendMark::no_shot) {
+    compute::SetbackArc arc;
+    arc.from = Bearing::degrees(-9), arc.to = Bearing::degrees(9);
+    fire.closed = {arc};
+  } else {
+    fire.lines.resize(180);
+    for (compute::LineOfFire& line : fire.lines)
+      line.outcome = mark == LegendMark::no_ground ? compute::FireOutcome::clears_ground
+                                                   : compute::FireOutcome::unknown;
+  }
+  stand.fire.push_back(fire);
+  const double down = fire.outer_m - (mark == LegendMark::no_shot ? 5 : -6);
+  drawFire(p, t, {0, -down}, stand, true);
 }
 
 /// The arc about a place below the box, without its words.
@@ -142,6 +190,30 @@ QString scentScaleWords() {
   return QStringLiteral("1 = 25 m straight downwind of a person on the ground");
 }
 
+std::vector<LegendRow> fireRows(const std::vector<const StandResult*>& stands) {
+  bool closed = false, open = false, unknown = false;
+  for (const StandResult* stand : stands) {
+    for (const WeaponFire& fire : stand->fire) {
+      closed = closed || !fire.entered() || !fire.closed.empty();
+      for (const FireRun& run : openRuns(fire.lines)) (run.known ? open : unknown) = true;
+    }
+  }
+  std::vector<LegendRow> out;
+  if (closed) out.push_back({LegendMark::no_shot, QStringLiteral("No shot this way")});
+  if (open) out.push_back({LegendMark::no_ground, QStringLiteral("No ground behind")});
+  if (unknown)
+    out.push_back({LegendMark::ground_unknown, QStringLiteral("Ground behind not known")});
+  return out;
+}
+
+void askOfChecks(const Results& results, bool scrapes, bool cameras, LegendAsk& ask) {
+  const auto mends = [](const auto& of) { return to_mend(of.checks) > 0; };
+  ask.camera_view = cameras && !results.cameras.empty();
+  ask.scrape_line = scrapes && !results.scrape_lines.empty();
+  ask.mend = (scrapes && std::any_of(results.scrapes.begin(), results.scrapes.end(), mends)) ||
+             (cameras && std::any_of(results.cameras.begin(), results.cameras.end(), mends));
+}
+
 std::vector<LegendRow> legendRows(const LegendAsk& ask) {
   std::vector<LegendRow> out;
   if (ask.scent && ask.stand && ask.stand->scent)
@@ -164,6 +236,12 @@ std::vector<LegendRow> legendRows(const LegendAsk& ask) {
     out.push_back({LegendMark::slope_air, QStringLiteral("Slope air, up or down the land")});
   if (ask.doubt) doubtRows(*ask.doubt, out);
   wayRows(ask, out);
+  if (ask.fire && ask.stand)
+    for (LegendRow& row : fireRows({ask.stand})) out.push_back(std::move(row));
+  if (ask.camera_view)
+    out.push_back({LegendMark::camera_view, QStringLiteral("Camera sees (dotted: hidden)")});
+  if (ask.scrape_line) out.push_back({LegendMark::scrape_line, QStringLiteral("Line of scrapes")});
+  if (ask.mend) out.push_back({LegendMark::mend, QStringLiteral("Scrape or camera to mend")});
   return out;
 }
 
@@ -210,6 +288,16 @@ void drawLegendMark(QPainter& painter, LegendMark mark, const QRectF& box, doubl
       break;
     case LegendMark::ring:
       sampleRing(painter, t);
+      break;
+    case LegendMark::no_shot:
+    case LegendMark::no_ground:
+    case LegendMark::ground_unknown:
+      sampleFire(painter, t, mark);
+      break;
+    case LegendMark::camera_view:
+    case LegendMark::mend:
+    case LegendMark::scrape_line:
+      sampleCheck(painter, t, mark);
       break;
   }
   painter.restore();

@@ -28,7 +28,13 @@ enum class LegendMark {
   margin_passed,
   way_in,
   way_out,
-  ring
+  ring,
+  camera_view,
+  mend,
+  scrape_line,
+  no_shot,
+  no_ground,
+  ground_unknown
 };
 struct LegendRow {
   LegendMark mark = LegendMark::words;
@@ -44,8 +50,15 @@ struct LegendAsk {
   bool scent = false, sight = false, ways = false, margin = false, rings = false;
   bool wind = false, slope_air = false;
   std::size_t trade = 0;  ///< Whose ways.
+  bool fire = false;      ///< Of `stand`.
+  /// What of the checks is drawn: a camera's view, a sign, a line of scrapes.
+  bool camera_view = false, mend = false, scrape_line = false;
 };
 std::vector<LegendRow> legendRows(const LegendAsk& ask);
+/// Which marks of checks are drawn for the shown kinds.
+void askOfChecks(const Results& results, bool scrapes, bool cameras, LegendAsk& ask);
+/// Rows for what drawFire() shows of these stands.
+std::vector<LegendRow> fireRows(const std::vector<const StandResult*>& stands);
 
 /// The mark of a row as it looks on the map, inside `box` (device); `unit` device units a logical
 /// pixel.

@@ -47,7 +47,8 @@ enum class Hatch {
   lean,
   dots,
   wide_dots,
-  ticks
+  ticks,
+  bars
 };
 enum class LineLook { solid, dashed, dash_dot, dotted, twin };
 

@@ -437,7 +437,9 @@ void MainWindow::showPointer(const LocalXY& at) {
   if (!edit_ || !edit_->frame()) return;
   const Ref<Results> results = eval_->results();
   const StandResult* stand = results ? results->find(edit_->selection()) : nullptr;
-  where_->setText(pointerWords(*edit_->frame(), *eval_->terrain(), stand,
+  const Ref<Feature> from = stand ? edit_->document()->find(stand->stand) : nullptr;
+  where_->setText(pointerWords(*edit_->frame(), *eval_->terrain(), from ? stand : nullptr,
+                               from ? from->shape.position() : LocalXY{},
                                edit_->document()->settings->units, at));
 }
 

@@ -6,6 +6,7 @@
 #include "ui/panels/dialogs.h"
 #include "ui/panels/look.h"
 #include "ui/panels/print_dialog.h"
+#include "ui/panels/weapons_dialog.h"
 #include "ui/print/hunt_map.h"
 #include "ui/session/hours.h"
 #include "ui/style/type.h"

@@ -12,9 +12,14 @@ namespace leeward::ui {
 /// Empty when the stand has no plume.
 QString scentWords(const StandResult& stand, LocalXY at);
 
-/// Grid reference, latitude and longitude, height where it is known, and the scent of `stand` if
-/// there is one.
+/// The line from the sitter's eye at `from` to an aim point there: "to here 34 yd, slant 36 yd, 12°
+/// down, hidden". Empty beyond the ground that sight is known for.
+QString shotWords(const Terrain& terrain, const StandResult& stand, LocalXY from, UnitSystem units,
+                  LocalXY at);
+
+/// Grid reference, latitude and longitude, height where it is known, and of `stand`, if there is
+/// one, the shot and the scent.
 QString pointerWords(const Frame& frame, const Terrain& terrain, const StandResult* stand,
-                     UnitSystem units, LocalXY at);
+                     LocalXY stand_at, UnitSystem units, LocalXY at);
 
 }  // namespace leeward::ui

@@ -34,7 +34,7 @@ TEST(Words, ExplainAStandWithReachScentWaysAndCautions) {
   EXPECT_THAT(all, HasSubstr("Stability class"));
   EXPECT_THAT(all, HasSubstr("Not validated for deer"));
   EXPECT_THAT(all, HasSubstr("Full-body harness"));
-  EXPECT_THAT(all, HasSubstr("Lines of fire are not checked"));
+  EXPECT_THAT(all, HasSubstr("Directions are taken away here, never cleared"));
 }
 
 TEST(BarrierPieces, LeaveTheGapsOpen) {

@@ -65,6 +65,7 @@ struct Unusual {
     v = "text ; with, 'quotes' and \xC3\xA9 " + std::to_string(++n);
   }
   void operator()(double& v) { v = 0.1 + 1.0 / 3.0 + ++n; }
+  void operator()(int& v) { v = 20 + ++n % 4; }
   void operator()(bool& v) { v = !v; }
   void operator()(MonthSet& v) { v = MonthSet::range(11, 2); }
   void operator()(std::vector<Gap>& v) { v = {{10.0 / 3, 2.5}, {40, 1.0 / 7}}; }
@@ -101,6 +102,9 @@ inline Settings unusual_settings() {
   s.hand_wind = {12.5, 1.0 / 3, 0.7};
   s.stability = 4;
   s.scent_limit = 0.1 + 1.0 / 3;
+  s.surroundings_drawn = true;
+  s.deer_pace_mps = 1.0 / 3;
+  s.glare_within_deg = 31.7;
   s.layout.paper = PaperSize::a3;
   s.layout.landscape = true;
   s.layout.scale_denominator = 5000;
@@ -114,6 +118,8 @@ inline Settings unusual_settings() {
 inline void add_tables(EditStep& step) {
   Weapon bow{Uid::from_seed("bow"), "Bow", WeaponType::bow, 0, 27.432, {9.144, 18.288, 27.432}};
   Weapon rifle{Uid::from_seed("rifle"), "Rifle", WeaponType::rifle, 10, 200.1, {}};
+  rifle.max_travel_m = 4827.9;
+  rifle.setback_m = {152.4, std::nullopt, 0.0, 1.0 / 3, 7.5, 20.0};
   step.edits.push_back(put(bow));
   step.edits.push_back(put(rifle));
   RasterLayer dem{

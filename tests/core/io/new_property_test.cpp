@@ -111,7 +111,7 @@ TEST(CheckProperty, NamesWhatIsMissing) {
   d.settings = make_ref<Settings>(s);
   const std::string said = texts(check_property(d, "/tmp/p.gpkg", kNow));
   for (const char* part : {"no boundary", "no stands", "no gate", "no elevation", "no wind",
-                           "Legal shooting hours", "Lines of fire are not checked", "No weapon"}) {
+                           "Legal shooting hours", "not said to be all drawn", "No weapon"}) {
     EXPECT_THAT(said, ::testing::HasSubstr(part));
   }
 }

@@ -43,12 +43,28 @@ TEST(PointerWords, NameThePlaceAndTheScentOnlyWithAStand) {
   ASSERT_TRUE(frame.has_value());
   const StandResult s = standInTheWind();
   const Ref<Terrain> terrain = leeward::testing::small_terrain();
-  const QString alone = pointerWords(*frame, *terrain, nullptr, UnitSystem::us, at(450, 400));
+  const QString alone = pointerWords(*frame, *terrain, nullptr, {}, UnitSystem::us, at(450, 400));
   EXPECT_TRUE(alone.startsWith(QLatin1String("15S")));
   EXPECT_TRUE(alone.contains(QLatin1String(" ft")));
   EXPECT_FALSE(alone.contains(QLatin1String("scent")));
-  EXPECT_EQ(pointerWords(*frame, *terrain, &s, UnitSystem::us, at(450, 400)),
+  EXPECT_EQ(pointerWords(*frame, *terrain, &s, {}, UnitSystem::us, at(450, 400)),
             alone + QStringLiteral("    ") + scentWords(s, at(450, 400)));
+}
+
+// Pythagoras, and the angle whose tangent is 3 / 4.
+TEST(PointerWords, TellTheShotFromTheStand) {
+  Terrain flat;
+  flat.ground = Raster<float>(GridSpec::covering({0, 0, 100, 100}, 1), 50.0F);
+  StandResult s;
+  s.eye_m = 12.8;
+  Raster<std::uint8_t> sight(flat.ground.spec, 255);
+  sight.at(sight.spec.cell_col(50.5), sight.spec.cell_row(66.5)) = 0;
+  s.sight = make_ref<Raster<std::uint8_t>>(sight);
+  EXPECT_EQ(shotWords(flat, s, {50.5, 50.5}, UnitSystem::metric, {66.5, 50.5}),
+            QStringLiteral("to here 16 m, slant 20 m, 37° down, seen"));
+  EXPECT_EQ(shotWords(flat, s, {50.5, 50.5}, UnitSystem::metric, {50.5, 66.5}),
+            QStringLiteral("to here 16 m, slant 20 m, 37° down, hidden"));
+  EXPECT_EQ(shotWords(flat, s, {50.5, 50.5}, UnitSystem::metric, {500, 50}), QString());
 }
 
 }  // namespace

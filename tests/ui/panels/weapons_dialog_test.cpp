@@ -1,4 +1,4 @@
-#include "ui/panels/dialogs.h"
+#include "ui/panels/weapons_dialog.h"
 
 #include <gtest/gtest.h>
 

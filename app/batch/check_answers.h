@@ -1,0 +1,14 @@
+// Checks of mock scrapes and cameras as JSON.
+#pragma once
+
+#include "core/eval/results.h"
+
+#include <nlohmann/json_fwd.hpp>
+
+namespace leeward::batch {
+
+nlohmann::json scrapes_json(const Document& document, const Results& results);
+nlohmann::json scrape_lines_json(const Document& document, const Results& results);
+nlohmann::json cameras_json(const Document& document, const Results& results);
+
+}  // namespace leeward::batch

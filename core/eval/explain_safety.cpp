@@ -1,0 +1,180 @@
+// Words on fire, light and the moon.
+#include "core/eval/explain_safety.h"
+
+#include "core/eval/explain.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+
+namespace leeward {
+namespace {
+
+template <class... Args>
+std::string format(const char* pattern, Args... args) {
+  char text[400];
+  std::snprintf(text, sizeof text, pattern, args...);
+  return text;
+}
+
+std::string name_of(const Document& d, const Uid& uid) {
+  const Ref<Feature> f = d.find(uid);
+  return f ? display_name(*f) : "a removed feature";
+}
+
+// Grid bearings are told as true ones, as everywhere in words.
+double true_deg(const Results& r, Bearing grid) {
+  return wrap_360(grid.degrees() + r.air.from_true_deg - r.air.from.source().degrees());
+}
+
+std::string arcs_text(const Results& r, const std::vector<compute::SetbackArc>& arcs) {
+  std::string out;
+  for (const compute::SetbackArc& arc : arcs) {
+    if (arc.whole_circle) return "all round";
+    out +=
+        (out.empty() ? "" : ", ") + format("%03.0f° to %03.0f°", std::floor(true_deg(r, arc.from)),
+                                           std::fmod(std::ceil(true_deg(r, arc.to)), 360));
+  }
+  return out;
+}
+
+const char* doing_text(PersonInReach::Doing doing) {
+  switch (doing) {
+    case PersonInReach::Doing::sitting:
+      return "sits";
+    case PersonInReach::Doing::walking_in:
+      return "walks in";
+    case PersonInReach::Doing::walking_out:
+      return "walks out";
+  }
+  return "";
+}
+
+void explain_weapon(const Document& d, const Results& r, const WeaponFire& fire,
+                    std::vector<Sentence>& out) {
+  const UnitSystem units = d.settings->units;
+  const Ref<Weapon> weapon = d.find_weapon(fire.weapon);
+  const std::string name = weapon ? weapon->name : "Weapon";
+  if (!fire.entered()) out.push_back({false, true, name + ": " + fire_gap_text(fire), {}});
+  for (const KeptFrom& k : fire.kept_from) {
+    out.push_back({false,
+                   true,
+                   name + ": no shot " + arcs_text(r, k.arcs) + ", " + name_of(d, k.feature) +
+                       " lies within your setback of " + distance_text(k.setback_m, units) +
+                       " of a shot out to " + distance_text(fire.outer_m, units) + ".",
+                   {}});
+  }
+  for (const PersonInReach& p : fire.people) {
+    out.push_back({false,
+                   true,
+                   name + ": no shot " + arcs_text(r, p.arcs) + ", " + p.name + " " +
+                       doing_text(p.doing) +
+                       (p.doing == PersonInReach::Doing::sitting ? " at " : " for ") +
+                       name_of(d, p.stand) + ", nearest " + distance_text(p.nearest_m, units) +
+                       " to the " + compass_point(true_deg(r, p.toward)) +
+                       (p.doing == PersonInReach::Doing::sitting
+                            ? std::string(" for the whole sit.")
+                            : " about " + clock_text(p.at, d.settings->time_zone) + "."),
+                   {}});
+  }
+  const FireCount n = count_lines(fire);
+  if (n.all == 0) return;
+  out.push_back(
+      {false, n.meets_ground < n.all,
+       name +
+           format(": past %s the line of fire meets no ground in %d of %d directions",
+                  distance_text(fire.outer_m, units).c_str(), n.clears_ground, n.all) +
+           (n.unknown > 0 ? format(", and in %d the ground is not known", n.unknown)
+                          : std::string()) +
+           ".",
+       "Lines run straight from the eye through a point 0.8 m above the ground at the outer reach, "
+       "out to the farthest travel that you entered. Ricochet and drop are not in it. Where a line "
+       "meets ground, that is geometry, not a promise."});
+}
+
+}  // namespace
+
+std::string fire_gap_text(const WeaponFire& fire) {
+  std::string missing;
+  if (fire.not_entered.size() == kSetbackCount) {
+    missing = "no setback is entered";
+  } else if (!fire.not_entered.empty()) {
+    missing = "setback not entered for ";
+    for (size_t i = 0; i < fire.not_entered.size(); ++i)
+      missing += std::string(i > 0 ? ", " : "") + word(fire.not_entered[i]);
+  }
+  if (!fire.travel_entered)
+    missing += std::string(missing.empty() ? "" : "; ") + "farthest travel not entered";
+  return missing + ". Check local law; until then no direction counts as looked at.";
+}
+
+std::vector<std::string> fire_cautions(const Document& d, const Results& r) {
+  std::vector<std::string> out;
+  for (const auto& weapon : *d.weapons) {
+    for (const StandResult& stand : r.stands) {
+      const auto fire = std::find_if(stand.fire.begin(), stand.fire.end(),
+                                     [&](const WeaponFire& f) { return f.weapon == weapon->uid; });
+      if (fire == stand.fire.end()) continue;
+      if (!fire->entered()) out.push_back(weapon->name + ": " + fire_gap_text(*fire));
+      break;
+    }
+  }
+  if (!d.settings->surroundings_drawn)
+    out.push_back(
+        "Dwellings and roads are not confirmed as all drawn: ground without them counts "
+        "as unknown.");
+  out.push_back("Directions are taken away on this map, never cleared.");
+  return out;
+}
+
+void explain_fire(const Document& d, const Results& r, const StandResult& stand,
+                  std::vector<Sentence>& out) {
+  out.push_back({true, false, "Where not to shoot", {}});
+  for (const WeaponFire& fire : stand.fire) explain_weapon(d, r, fire, out);
+  if (!d.settings->surroundings_drawn)
+    out.push_back({false,
+                   true,
+                   "Dwellings and roads are not confirmed as all drawn (Settings): ground without "
+                   "them counts as unknown.",
+                   {}});
+  out.push_back({false,
+                 true,
+                 "Directions are taken away here, never cleared. Know your target and what lies "
+                 "beyond it.",
+                 {}});
+}
+
+void explain_light(const Document& d, const Results& r, const StandResult& stand,
+                   std::vector<Sentence>& out) {
+  const std::string& zone = d.settings->time_zone;
+  out.push_back({true, false, "Light", {}});
+  std::string text = format("Moon %.0f %% lit, %s", 100 * r.moon.phase.illuminated,
+                            r.moon.phase.waxing ? "waxing" : "waning");
+  if (r.moon.times.rise) text += ", rises " + clock_text(*r.moon.times.rise, zone);
+  if (r.moon.times.set) text += ", sets " + clock_text(*r.moon.times.set, zone);
+  out.push_back({false, false, text + ".", {}});
+  const StandLight& light = stand.light;
+  if (!light.known) return;
+  if (light.sun.empty()) {
+    out.push_back({false, false, "The land keeps direct sun off this stand all day.", {}});
+  } else {
+    out.push_back({false,
+                   false,
+                   "Over the land, direct sun reaches the stand " +
+                       clock_text(light.sun.front().from, zone) + " and leaves it " +
+                       clock_text(light.sun.back().to, zone) +
+                       "; in timber it comes later and goes earlier.",
+                   {}});
+  }
+  const auto told = [&](const GlareOn& g, const char* what) {
+    out.push_back({false,
+                   false,
+                   std::string(what) + name_of(d, g.feature) + " " + clock_text(g.from, zone) +
+                       " to " + clock_text(g.until, zone) + format(" (within %.0f°).", g.angle_deg),
+                   {}});
+  };
+  for (const GlareOn& g : light.glare) told(g, "Low sun in your eyes toward ");
+  for (const GlareOn& g : light.lit) told(g, "The sun lights your face for deer on ");
+}
+
+}  // namespace leeward

@@ -1,0 +1,227 @@
+#include "core/eval/fire.h"
+
+#include "core/eval/results.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace leeward {
+namespace {
+
+using compute::Setback;
+using compute::SetbackArc;
+
+struct KindOfSetback {
+  SetbackFrom from;
+  Kind kind;
+};
+constexpr KindOfSetback kKinds[] = {
+    {SetbackFrom::dwelling, Kind::dwelling}, {SetbackFrom::road, Kind::road},
+    {SetbackFrom::boundary, Kind::boundary}, {SetbackFrom::stand, Kind::stand},
+    {SetbackFrom::gate, Kind::gate},         {SetbackFrom::human_path, Kind::human_path}};
+
+// The line around an area: what may not be crossed is the edge, from either side.
+Shape edge_of(const Shape& area) {
+  Path ring = area.path();
+  ring.push_back(ring.front());
+  return Shape::line(std::move(ring));
+}
+
+void keep_away(WeaponFire& out, const Weapon& weapon, const Document& document,
+               const Feature& stand, const Uid& own_path) {
+  const LocalXY at = stand.shape.position();
+  for (const auto& [from, kind] : kKinds) {
+    const auto setback = weapon.setback_m[static_cast<size_t>(from)];
+    if (!setback) continue;
+    for (const auto& f : document.of(kind)) {
+      if (f->uid == stand.uid || f->uid == own_path) continue;
+      const Shape shape = kind == Kind::boundary ? edge_of(f->shape) : f->shape;
+      const double nearest_m = distance_m(shape, at);
+      if (nearest_m > weapon.outer_m + *setback) continue;
+      const Setback one{shape, *setback};
+      auto arcs = compute::setback_arcs(at, weapon.outer_m, {&one, 1});
+      if (!arcs.empty())
+        out.kept_from.push_back({f->uid, from, *setback, nearest_m, std::move(arcs)});
+    }
+  }
+  std::stable_sort(out.kept_from.begin(), out.kept_from.end(),
+                   [](const KeptFrom& a, const KeptFrom& b) { return a.nearest_m < b.nearest_m; });
+}
+
+// Overlapping arcs of several origins as one, in order from grid north.
+std::vector<SetbackArc> together(const std::vector<const std::vector<SetbackArc>*>& lists) {
+  struct Span {
+    double from, to;  // clockwise degrees, to may pass 360
+  };
+  std::vector<Span> spans;
+  for (const auto* list : lists) {
+    for (const SetbackArc& arc : *list) {
+      if (arc.whole_circle) return {arc};
+      const double from = arc.from.degrees(), to = from + arc.width_deg();
+      spans.push_back({from, to});
+      if (to >= 360) spans.push_back({from - 360, to - 360});
+    }
+  }
+  std::sort(spans.begin(), spans.end(), [](Span a, Span b) { return a.from < b.from; });
+  std::vector<Span> merged;
+  for (const Span s : spans) {
+    if (!merged.empty() && s.from <= merged.back().to) {
+      merged.back().to = std::max(merged.back().to, s.to);
+    } else {
+      merged.push_back(s);
+    }
+  }
+  std::vector<SetbackArc> out;
+  for (const Span s : merged) {
+    SetbackArc arc;
+    arc.whole_circle = s.to - s.from >= 360;
+    if (arc.whole_circle) return {arc};
+    if (s.to <= 0 || s.from >= 360) continue;  // the copy of one across north
+    if (s.from < 0) continue;                  // its own span, from before 360, stands last
+    arc.from = Bearing::degrees(s.from);
+    arc.to = Bearing::degrees(s.to);
+    out.push_back(arc);
+  }
+  return out;
+}
+
+void close_arcs(WeaponFire& fire, LocalXY at, const Raster<std::uint8_t>& sight) {
+  std::vector<const std::vector<SetbackArc>*> lists;
+  for (const KeptFrom& k : fire.kept_from) lists.push_back(&k.arcs);
+  for (const PersonInReach& p : fire.people) lists.push_back(&p.arcs);
+  fire.closed = together(lists);
+  fire.open_share = 0;
+  if (!fire.entered()) return;
+  constexpr int kSteps = 180, kRings = 4;  // rings of equal area out to the reach
+  double open = 0;
+  for (int k = 0; k < kSteps; ++k) {
+    const Bearing b = Bearing::degrees(360.0 * k / kSteps);
+    if (std::any_of(fire.closed.begin(), fire.closed.end(),
+                    [&](const SetbackArc& arc) { return arc.contains(b); }))
+      continue;
+    for (int r = 0; r < kRings; ++r) {
+      const double range_m = fire.outer_m * std::sqrt((r + 0.5) / kRings);
+      open += sight.value_or(moved(at, b, range_m), 0) >= 128 ? 1 : 0;
+    }
+  }
+  fire.open_share = open / (kSteps * kRings);
+}
+
+PersonInReach walking(const Sitter& who, const Way& way, bool in, LocalXY at, double travel_m,
+                      Instant arrive, Instant leave) {
+  PersonInReach out;
+  out.stand = who.stand;
+  out.name = who.name;
+  out.doing = in ? PersonInReach::Doing::walking_in : PersonInReach::Doing::walking_out;
+  const NearestOnPath near = nearest_on_path(way.points, at);
+  out.nearest_m = near.distance_m;
+  out.toward = bearing(at, near.point);
+  const auto into = std::chrono::seconds(
+      static_cast<long>(near.at_m / std::max(1.0, path_length_m(way.points)) * way.time_s));
+  const auto whole = std::chrono::seconds(static_cast<long>(way.time_s));
+  out.at = in ? arrive - whole + into : leave + into;
+  if (near.distance_m <= travel_m + kClearOfPeople_m) {
+    const Setback keep{Shape::line(way.points), kClearOfPeople_m};
+    out.arcs = compute::setback_arcs(at, travel_m, {&keep, 1});
+  }
+  return out;
+}
+
+}  // namespace
+
+FireCount count_lines(const WeaponFire& fire) {
+  FireCount n;
+  for (const compute::LineOfFire& line : fire.lines) {
+    ++n.all;
+    switch (line.outcome) {
+      case compute::FireOutcome::meets_ground:
+        ++n.meets_ground;
+        break;
+      case compute::FireOutcome::clears_ground:
+        ++n.clears_ground;
+        break;
+      case compute::FireOutcome::unknown:
+        ++n.unknown;
+        break;
+      case compute::FireOutcome::blocked:
+        ++n.blocked;
+        break;
+    }
+  }
+  return n;
+}
+
+Result<FireLines> fire_lines(const Terrain& terrain, LocalXY at, double eye_m,
+                             const Rows<Weapon>& weapons, std::stop_token stop) {
+  FireLines out;
+  for (const auto& w : weapons) {
+    out.emplace_back();
+    if (!w->max_travel_m || terrain.ground.empty()) continue;
+    compute::FireSetup setup;
+    setup.shooter = at;
+    setup.eye_m = eye_m;
+    setup.range_m = w->outer_m;
+    setup.max_travel_m = *w->max_travel_m;
+    auto lines = compute::lines_of_fire(terrain.ground, setup, stop);
+    if (!lines) return std::move(lines.error());
+    out.back() = *std::move(lines);
+  }
+  return out;
+}
+
+std::vector<WeaponFire> stand_fire(const Document& document, const Feature& stand,
+                                   const Rows<Weapon>& weapons, const Uid& own_path,
+                                   const FireLines& lines, const Raster<std::uint8_t>& sight) {
+  std::vector<WeaponFire> out;
+  for (size_t i = 0; i < weapons.size(); ++i) {
+    const Weapon& w = *weapons[i];
+    WeaponFire fire;
+    fire.weapon = w.uid;
+    fire.outer_m = w.outer_m;
+    fire.travel_entered = w.max_travel_m.has_value();
+    for (int k = 0; k < kSetbackCount; ++k)
+      if (!w.setback_m[static_cast<size_t>(k)])
+        fire.not_entered.push_back(static_cast<SetbackFrom>(k));
+    keep_away(fire, w, document, stand, own_path);
+    fire.lines = lines[i];
+    close_arcs(fire, stand.shape.position(), sight);
+    out.push_back(std::move(fire));
+  }
+  return out;
+}
+
+void add_people(std::vector<WeaponFire>& fire, const Uid& stand, LocalXY at,
+                const std::vector<Sitter>& sitters, Instant arrive, Instant leave,
+                const Rows<Weapon>& weapons, const Raster<std::uint8_t>& sight) {
+  for (size_t i = 0; i < fire.size(); ++i) {
+    if (!weapons[i]->max_travel_m) continue;
+    const double travel_m = *weapons[i]->max_travel_m;
+    const auto add = [&](PersonInReach person) {
+      if (!person.arcs.empty()) fire[i].people.push_back(std::move(person));
+    };
+    for (const Sitter& who : sitters) {
+      if (who.stand == stand) continue;
+      PersonInReach sitting;
+      sitting.stand = who.stand;
+      sitting.name = who.name;
+      sitting.nearest_m = distance_m(who.at, at);
+      sitting.toward = bearing(at, who.at);
+      sitting.at = arrive;
+      if (sitting.nearest_m <= travel_m) {
+        const Setback keep{Shape::point(who.at), kClearOfPeople_m};
+        sitting.arcs = compute::setback_arcs(at, travel_m, {&keep, 1});
+      }
+      add(std::move(sitting));
+      if (who.in && who.in->points.size() > 1)
+        add(walking(who, *who.in, true, at, travel_m, arrive, leave));
+      if (who.out && who.out->points.size() > 1)
+        add(walking(who, *who.out, false, at, travel_m, arrive, leave));
+    }
+    std::stable_sort(
+        fire[i].people.begin(), fire[i].people.end(),
+        [](const PersonInReach& a, const PersonInReach& b) { return a.nearest_m < b.nearest_m; });
+    close_arcs(fire[i], at, sight);
+  }
+}
+
+}  // namespace leeward
