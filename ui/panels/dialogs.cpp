@@ -99,16 +99,16 @@ SettingsDialog::SettingsDialog(EditSession& session, QWidget* parent)
   glare_->setSuffix(tr("°"));
   glare_->setValue(s.glare_within_deg);
   auto* form = formLayout();
-  form->addRow(tr("Name"), name_);
-  form->addRow(tr("Time zone"), zone_);
-  form->addRow(tr("Units"), units_);
-  form->addRow(tr("Sit lasts"), sit_);
-  form->addRow(tr("A deer walks at"), pace_);
-  form->addRow(tr("Sun dazzles within"), glare_);
-  form->addRow(tr("Legal hours"), legal_);
-  form->addRow(tr("Begin before sunrise"), before_);
-  form->addRow(tr("End after sunset"), after_);
-  form->addRow(tr("Surroundings"), surroundings_);
+  addNamedRow(form, tr("Name"), name_);
+  addNamedRow(form, tr("Time zone"), zone_);
+  addNamedRow(form, tr("Units"), units_);
+  addNamedRow(form, tr("Sit lasts"), sit_);
+  addNamedRow(form, tr("A deer walks at"), pace_);
+  addNamedRow(form, tr("Sun dazzles within"), glare_);
+  addNamedRow(form, tr("Legal hours"), legal_);
+  addNamedRow(form, tr("Begin before sunrise"), before_);
+  addNamedRow(form, tr("End after sunset"), after_);
+  addNamedRow(form, tr("Surroundings"), surroundings_);
   form->addRow(
       softLabel(tr("Legal shooting hours are your own entry: check local law. Until the dwellings "
                    "and roads around are said to be all drawn, ground without them counts as "
@@ -162,10 +162,10 @@ NewPropertyDialog::NewPropertyDialog(QWidget* parent)
       here.contains('/') && !here.startsWith("Etc/"))
     zone_->setCurrentText(QString::fromLatin1(here));
   auto* form = formLayout();
-  form->addRow(tr("Name"), name_);
-  form->addRow(tr("Save as"), fileRow(file_, true));
-  form->addRow(tr("Time zone"), zone_);
-  form->addRow(tr("Units"), units_);
+  addNamedRow(form, tr("Name"), name_);
+  addNamedRow(form, tr("Save as"), fileRow(file_, true));
+  addNamedRow(form, tr("Time zone"), zone_);
+  addNamedRow(form, tr("Units"), units_);
   auto* pictures = new QWidget;
   auto* row = new QHBoxLayout(pictures);
   row->setContentsMargins(0, 0, 0, 0);
@@ -183,9 +183,9 @@ NewPropertyDialog::NewPropertyDialog(QWidget* parent)
   buttons->addWidget(remove);
   buttons->addStretch(1);
   row->addLayout(buttons);
-  form->addRow(tr("Aerial pictures"), pictures);
-  form->addRow(tr("Ground elevation"), fileRow(elevation_, false));
-  form->addRow(tr("Surface (tree tops)"), fileRow(surface_, false));
+  addNamedRow(form, tr("Aerial pictures"), pictures);
+  addNamedRow(form, tr("Ground elevation"), fileRow(elevation_, false));
+  addNamedRow(form, tr("Surface (tree tops)"), fileRow(surface_, false));
   auto* note = new QLabel(
       tr("Pictures and elevation are read where they lie and must carry their place (GeoTIFF, JPEG "
          "2000, MBTiles, or a world file). Elevation and surface may be left out."));
