@@ -122,9 +122,9 @@ void BM_AccessSolve(benchmark::State& state) {
   const Document d = bench_document();
   const GridSpec g = analysis_grid(d, *bench_terrain());
   const Judgement j;
-  const CoverGrid cover = make_cover_grid(d, *bench_terrain(), g, false, j);
-  const AnalysisLand land = make_analysis_land(d, cover, g, false);
-  const compute::WalkGraph graph = make_property_graph(d, land);
+  const CoverGrid cover = make_cover_grid(d, *bench_terrain(), g, {}, j);
+  const AnalysisLand land = make_analysis_land(d, cover, g, {}, j);
+  const compute::WalkGraph graph = make_property_graph(d, land, {});
   std::vector<float> hazard(g.size());
   for (size_t i = 0; i < hazard.size(); ++i) hazard[i] = static_cast<float>(i % 97) * 1e-3F;
   compute::CostQuery q;
@@ -140,7 +140,7 @@ void BM_StandSight(benchmark::State& state) {
   const Document d = bench_document();
   const Judgement j;
   const CoverGrid cover =
-      make_cover_grid(d, *bench_terrain(), analysis_grid(d, *bench_terrain()), false, j);
+      make_cover_grid(d, *bench_terrain(), analysis_grid(d, *bench_terrain()), {}, j);
   CoverGrid bare;
   bare.fine = cover.fine;
   for (auto& c : bare.fine.cells) c.density_per_m = 0;

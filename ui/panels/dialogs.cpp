@@ -74,6 +74,10 @@ SettingsDialog::SettingsDialog(EditSession& session, QWidget* parent)
       surroundings_(new QCheckBox(tr("All dwellings and roads around are drawn"))),
       pace_(new QDoubleSpinBox),
       glare_(new QDoubleSpinBox),
+      settle_(new QSpinBox),
+      check_(new QSpinBox),
+      pick_up_(new QCheckBox(tr("May be a pick-up, where vehicles are routine"))),
+      beyond_(new QCheckBox(tr("The neighbour lets me cross his ground"))),
       problem_(problemLabel()) {
   const Settings& s = *session.document()->settings;
   setWindowTitle(tr("Property settings"));
@@ -98,11 +102,25 @@ SettingsDialog::SettingsDialog(EditSession& session, QWidget* parent)
   glare_->setDecimals(0);
   glare_->setSuffix(tr("°"));
   glare_->setValue(s.glare_within_deg);
+  settle_->setRange(0, 600);
+  settle_->setSuffix(tr(" min"));
+  settle_->setValue(s.settle_min);
+  check_->setRange(0, 120);
+  check_->setSpecialValueText(tr("not reminded"));
+  check_->setSuffix(tr(" months"));
+  check_->setValue(s.safety_check_months.value_or(0));
+  pick_up_->setChecked(s.pick_up);
+  pick_up_->setToolTip(tr("No loaded weapon in or on a vehicle: check local law"));
+  beyond_->setChecked(s.beyond_boundary);
   auto* form = formLayout();
   addNamedRow(form, tr("Name"), name_);
   addNamedRow(form, tr("Time zone"), zone_);
   addNamedRow(form, tr("Units"), units_);
   addNamedRow(form, tr("Sit lasts"), sit_);
+  addNamedRow(form, tr("Settled before light"), settle_);
+  addNamedRow(form, tr("Safety check lasts"), check_);
+  addNamedRow(form, tr("Way out"), pick_up_);
+  addNamedRow(form, tr("Boundary"), beyond_);
   addNamedRow(form, tr("A deer walks at"), pace_);
   addNamedRow(form, tr("Sun dazzles within"), glare_);
   addNamedRow(form, tr("Legal hours"), legal_);
@@ -130,6 +148,11 @@ void SettingsDialog::accept() {
   next.time_zone = zone_->currentText().toStdString();
   next.units = unitsOf(units_);
   next.sit_minutes = sit_->value();
+  next.settle_min = settle_->value();
+  next.safety_check_months.reset();
+  if (check_->value() > 0) next.safety_check_months = check_->value();
+  next.pick_up = pick_up_->isChecked();
+  next.beyond_boundary = beyond_->isChecked();
   next.surroundings_drawn = surroundings_->isChecked();
   next.deer_pace_mps =
       kept(pace_, paceUnit_mps(session_.document()->settings->units), next.deer_pace_mps);

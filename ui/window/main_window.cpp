@@ -8,7 +8,9 @@
 #include "ui/panels/hour_strip.h"
 #include "ui/panels/layer_panel.h"
 #include "ui/panels/look.h"
+#include "ui/panels/plan_view.h"
 #include "ui/panels/tool_palette.h"
+#include "ui/session/plan_session.h"
 #include "ui/session/wind_edits.h"
 #include "ui/style/type.h"
 #include "ui/window/pointer_words.h"
@@ -271,6 +273,7 @@ Status MainWindow::openFile(const std::filesystem::path& file) {
 }
 
 void MainWindow::closeSession() {
+  closePlan();
   canvas_->setTool(nullptr);
   draw_tool_.reset();
   select_tool_.reset();
@@ -392,6 +395,7 @@ void MainWindow::documentChanged() {
   showWords();
   showBusy();
   refreshActions();
+  if (plan_view_) plan_view_->setDocument(doc);
 }
 
 void MainWindow::selectionChanged() {

@@ -28,6 +28,8 @@ class ExplainPanel;
 class FeatureForm;
 class HourStrip;
 class LayerPanel;
+class PlanSession;
+class PlanView;
 class ToolPalette;
 
 class MainWindow : public QMainWindow {
@@ -89,6 +91,10 @@ class MainWindow : public QMainWindow {
   void openForecast();
   void addRaster(RasterRole role);
   void printHuntMap();
+  void showPlan();
+  void makePlan();
+  void buildPlan();
+  void closePlan();
   void report(const QString& title, const QString& words);
   void complain(const QString& words);
   /// Asks whether to close although saving fails.
@@ -124,6 +130,8 @@ class MainWindow : public QMainWindow {
   std::unique_ptr<EditSession> edit_;
   std::unique_ptr<EvalSession> eval_;
   std::unique_ptr<TerrainSession> terrain_;
+  std::unique_ptr<PlanSession> plan_;  ///< With its window; none before it is first shown.
+  PlanView* plan_view_ = nullptr;
   std::unique_ptr<SelectTool> select_tool_;
   std::unique_ptr<DrawTool> draw_tool_;
   Background background_;
