@@ -334,6 +334,7 @@ void MainWindow::wireSession() {
     eval_->setTerrain(terrain);
     strip_->setDocument(edit_->document(), place(), edit_->convergenceDeg());
     showBusy();
+    if (plan_waits_) makePlan();
   });
   connect(terrain_.get(), &TerrainSession::failed, this, &MainWindow::complain);
   connect(terrain_.get(), &TerrainSession::progressed, this,
@@ -483,6 +484,7 @@ Status MainWindow::selectByName(const std::string& name) {
 bool MainWindow::settled() const {
   if (!edit_) return true;
   const Ref<Results> results = eval_->results();
+  if (plan_waits_ || (plan_ && plan_->busy())) return false;
   return !terrain_->busy() && !eval_->busy() && results && !results->interim && canvas_->settled();
 }
 

@@ -52,7 +52,11 @@ class MainWindow : public QMainWindow {
   void setArrive(Instant arrive);
   /// Selects the feature of that name. ERRORS: not_found.
   Status selectByName(const std::string& name);
-  /// Terrain, tiles and results are in and drawn.
+  /// Opens the plan's window and makes the plan if there is none.
+  void showPlan();
+  /// The plan's window while it is shown, else this one.
+  QWidget* front();
+  /// Terrain, tiles, results and an asked plan are in and drawn.
   bool settled() const;
 
  protected:
@@ -91,7 +95,6 @@ class MainWindow : public QMainWindow {
   void openForecast();
   void addRaster(RasterRole role);
   void printHuntMap();
-  void showPlan();
   void makePlan();
   void buildPlan();
   void closePlan();
@@ -132,6 +135,7 @@ class MainWindow : public QMainWindow {
   std::unique_ptr<TerrainSession> terrain_;
   std::unique_ptr<PlanSession> plan_;  ///< With its window; none before it is first shown.
   PlanView* plan_view_ = nullptr;
+  bool plan_waits_ = false;  ///< For the terrain.
   std::unique_ptr<SelectTool> select_tool_;
   std::unique_ptr<DrawTool> draw_tool_;
   Background background_;

@@ -16,7 +16,13 @@ void MainWindow::showPlan() {
   if (!plan_->plan() && !plan_->busy()) makePlan();
 }
 
+QWidget* MainWindow::front() {
+  return plan_view_ && plan_view_->isVisible() ? static_cast<QWidget*>(plan_view_) : this;
+}
+
 void MainWindow::makePlan() {
+  plan_waits_ = terrain_->busy();  // then its end makes the plan
+  if (plan_waits_) return;
   const Ref<Document> doc = edit_->document();
   plan_->make(doc, eval_->terrain(), civil_day(eval_->arrive(), doc->settings->time_zone).start,
               eval_->trade(), plan_view_->days());
@@ -36,12 +42,12 @@ void MainWindow::buildPlan() {
   connect(plan_.get(), &PlanSession::progressed, plan_view_, &PlanView::setProgress);
   connect(plan_.get(), &PlanSession::busyChanged, this,
           [this] { plan_view_->setBusy(plan_->busy()); });
-  connect(plan_.get(), &PlanSession::made, this, [this] {
-    plan_view_->setPlan(plan_->document(), plan_->plan(), edit_->document());
-  });
+  connect(plan_.get(), &PlanSession::made, this,
+          [this] { plan_view_->setPlan(plan_->document(), plan_->plan(), edit_->document()); });
 }
 
 void MainWindow::closePlan() {
+  plan_waits_ = false;
   plan_.reset();
   delete plan_view_;
   plan_view_ = nullptr;

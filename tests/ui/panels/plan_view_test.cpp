@@ -36,6 +36,7 @@ PlanCell cellOf(std::size_t sit, const char* stand, Verdict verdict, double scor
 /// Two stands, a morning and an evening.
 Ref<Plan> smallPlan() {
   Plan plan;
+  plan.revision = small_property().revision;
   for (int i = 0; i < 2; ++i) {
     PlanSit sit;
     sit.arrive = kEvening + std::chrono::hours(i);
