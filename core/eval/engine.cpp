@@ -684,8 +684,7 @@ class Evaluation {
         **cache.seen_from.get({*sight, hazard_[0], at}, [&]() -> Result<std::vector<SeenFrom>> {
           return areas_that_see(**sight, at, hazard_[0]->areas);
         });
-    out.sit_hazard_per_min =
-        sit_hazard_per_min(out.scent_on, out.seen_from, results_.sun.light, j_);
+    out.sit_hazard_per_min = sit_hazard_per_min(out.scent_on, out.seen_from, hazard_[0]->light, j_);
     add_ways(f, at, cache, out);
     add_fire(f, cache, weapons, out);
     add_light(stand_row, cache, out);
