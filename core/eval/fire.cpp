@@ -48,48 +48,11 @@ void keep_away(WeaponFire& out, const Weapon& weapon, const Document& document,
                    [](const KeptFrom& a, const KeptFrom& b) { return a.nearest_m < b.nearest_m; });
 }
 
-// Overlapping arcs of several origins as one, in order from grid north.
-std::vector<SetbackArc> together(const std::vector<const std::vector<SetbackArc>*>& lists) {
-  struct Span {
-    double from, to;  // clockwise degrees, to may pass 360
-  };
-  std::vector<Span> spans;
-  for (const auto* list : lists) {
-    for (const SetbackArc& arc : *list) {
-      if (arc.whole_circle) return {arc};
-      const double from = arc.from.degrees(), to = from + arc.width_deg();
-      spans.push_back({from, to});
-      if (to >= 360) spans.push_back({from - 360, to - 360});
-    }
-  }
-  std::sort(spans.begin(), spans.end(), [](Span a, Span b) { return a.from < b.from; });
-  std::vector<Span> merged;
-  for (const Span s : spans) {
-    if (!merged.empty() && s.from <= merged.back().to) {
-      merged.back().to = std::max(merged.back().to, s.to);
-    } else {
-      merged.push_back(s);
-    }
-  }
-  std::vector<SetbackArc> out;
-  for (const Span s : merged) {
-    SetbackArc arc;
-    arc.whole_circle = s.to - s.from >= 360;
-    if (arc.whole_circle) return {arc};
-    if (s.to <= 0 || s.from >= 360) continue;  // the copy of one across north
-    if (s.from < 0) continue;                  // its own span, from before 360, stands last
-    arc.from = Bearing::degrees(s.from);
-    arc.to = Bearing::degrees(s.to);
-    out.push_back(arc);
-  }
-  return out;
-}
-
 void close_arcs(WeaponFire& fire, LocalXY at, const Raster<std::uint8_t>& sight) {
-  std::vector<const std::vector<SetbackArc>*> lists;
-  for (const KeptFrom& k : fire.kept_from) lists.push_back(&k.arcs);
-  for (const PersonInReach& p : fire.people) lists.push_back(&p.arcs);
-  fire.closed = together(lists);
+  std::vector<SetbackArc> arcs;
+  for (const KeptFrom& k : fire.kept_from) arcs.insert(arcs.end(), k.arcs.begin(), k.arcs.end());
+  for (const PersonInReach& p : fire.people) arcs.insert(arcs.end(), p.arcs.begin(), p.arcs.end());
+  fire.closed = compute::together(arcs);
   fire.open_share = 0;
   if (!fire.entered()) return;
   constexpr int kSteps = 180, kRings = 4;  // rings of equal area out to the reach
