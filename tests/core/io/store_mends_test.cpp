@@ -57,19 +57,36 @@ TEST(Migration, AFileOfSchemaOneGetsTheAirsSettings) {
   EXPECT_EQ(*again->document->settings, expected);
 }
 
-const Columns kOfSchemaThree = {{"weapons", "max_travel_m"},    {"weapons", "setback_dwelling_m"},
-                                {"weapons", "setback_road_m"},  {"weapons", "setback_boundary_m"},
-                                {"weapons", "setback_stand_m"}, {"weapons", "setback_gate_m"},
-                                {"weapons", "setback_path_m"},  {"settings", "surroundings_drawn"},
-                                {"settings", "deer_pace_mps"},  {"settings", "glare_within_deg"},
-                                {"mock_scrape", "hanger"},      {"mock_scrape", "length_m"},
-                                {"mock_scrape", "diameter_mm"}, {"mock_scrape", "tie"},
-                                {"mock_scrape", "limb_m"},      {"mock_scrape", "lower_end_m"},
-                                {"mock_scrape", "cleared_m"},   {"mock_scrape", "scent"},
-                                {"mock_scrape", "stands"},      {"mock_scrape", "cameras"},
-                                {"camera", "height_m"},         {"camera", "battery_on"},
-                                {"camera", "card_on"},          {"camera", "service_months"},
-                                {"camera", "service_from_h"},   {"camera", "service_to_h"}};
+const Columns kOfSchemaThree = {{"weapons", "max_travel_m"},
+                                {"weapons", "setback_dwelling_m"},
+                                {"weapons", "setback_road_m"},
+                                {"weapons", "setback_boundary_m"},
+                                {"weapons", "setback_stand_m"},
+                                {"weapons", "setback_gate_m"},
+                                {"weapons", "setback_path_m"},
+                                {"settings", "surroundings_drawn"},
+                                {"settings", "deer_pace_mps"},
+                                {"settings", "glare_within_deg"},
+                                {"stand", "sitter"},
+                                {"mock_scrape", "hung"},
+                                {"mock_scrape", "hanger"},
+                                {"mock_scrape", "length_m"},
+                                {"mock_scrape", "diameter_mm"},
+                                {"mock_scrape", "tie"},
+                                {"mock_scrape", "limb_m"},
+                                {"mock_scrape", "lower_end_m"},
+                                {"mock_scrape", "cleared_m"},
+                                {"mock_scrape", "scent"},
+                                {"mock_scrape", "stands"},
+                                {"mock_scrape", "cameras"},
+                                {"camera", "field_of_view_deg"},
+                                {"camera", "reach_m"},
+                                {"camera", "height_m"},
+                                {"camera", "battery_on"},
+                                {"camera", "card_on"},
+                                {"camera", "service_months"},
+                                {"camera", "service_from_h"},
+                                {"camera", "service_to_h"}};
 
 TEST(Migration, AFileOfSchemaTwoHasNoSetbackEnteredAndTheUsualOfTheRest) {
   const Folder folder;
@@ -93,17 +110,17 @@ TEST(Migration, AFileOfSchemaTwoHasNoSetbackEnteredAndTheUsualOfTheRest) {
   settings.deer_pace_mps = Settings{}.deer_pace_mps;
   settings.glare_within_deg = Settings{}.glare_within_deg;
   EXPECT_EQ(*d.settings, settings);
-  const auto& was = document.of(Kind::mock_scrape)[0]->as<MockScrapeAttrs>();
   MockScrapeAttrs scrape;
-  scrape.hung = was.hung, scrape.refreshed = was.refreshed;
+  scrape.refreshed = document.of(Kind::mock_scrape)[0]->as<MockScrapeAttrs>().refreshed;
   EXPECT_EQ(d.of(Kind::mock_scrape)[0]->as<MockScrapeAttrs>(), scrape);
-  const auto& saw = document.of(Kind::camera)[0]->as<CameraAttrs>();
   CameraAttrs camera;
-  camera.facing_deg = saw.facing_deg, camera.field_of_view_deg = saw.field_of_view_deg;
-  camera.reach_m = saw.reach_m;
+  camera.facing_deg = document.of(Kind::camera)[0]->as<CameraAttrs>().facing_deg;
   EXPECT_EQ(d.of(Kind::camera)[0]->as<CameraAttrs>(), camera);
+  Feature stand = *document.of(Kind::stand)[0];
+  stand.as<StandAttrs>().sitter.clear();
+  EXPECT_EQ(*d.of(Kind::stand)[0], stand);
   // The rest is what it was, and what is entered now is kept.
-  for (const Kind kind : {Kind::stand, Kind::dwelling, Kind::road})
+  for (const Kind kind : {Kind::dwelling, Kind::road, Kind::human_path})
     EXPECT_EQ(*d.of(kind)[0], *document.of(kind)[0]);
   Weapon entered = *d.weapons->at(0);
   entered.max_travel_m = 350.5;
