@@ -96,7 +96,8 @@ TEST(Migration, AFileOfSchemaTwoHasNoSetbackEnteredAndTheUsualOfTheRest) {
   make_earlier(path, 2, kOfSchemaThree);
   auto opened = PropertyStore::open(path);
   ASSERT_TRUE(opened) << opened.error().message;
-  EXPECT_EQ(opened->notice, "The file was brought from schema 2 to 3.");
+  EXPECT_EQ(opened->notice,
+            "The file was brought from schema 2 to " + std::to_string(kSchemaVersion) + ".");
   const Document& d = *opened->document;
   ASSERT_EQ(d.weapons->size(), 2U);
   for (const auto& w : *d.weapons) {
