@@ -82,9 +82,11 @@ std::string beyond_text(const Results& r, const WeaponFire& fire, UnitSystem uni
     least_m = std::min(least_m, line.backstop_beyond_m);
     most_m = std::max(most_m, line.backstop_beyond_m);
   }
-  if (n.meets_ground > 0)
-    text += format("; in %d it meets ground ", n.meets_ground) + distance_text(least_m, units) +
-            " to " + distance_text(most_m, units) + " beyond";
+  if (n.meets_ground > 0) {
+    const std::string least = distance_text(least_m, units), most = distance_text(most_m, units);
+    text += format("; in %d it meets ground ", n.meets_ground) + least +
+            (least == most ? "" : " to " + most) + " beyond";
+  }
   return text + ".";
 }
 
@@ -130,7 +132,14 @@ void explain_weapon(const Document& d, const Results& r, const WeaponFire& fire,
                    {}});
   }
   const FireCount n = count_lines(fire);
-  if (n.all == 0) return;
+  if (n.all == 0) {
+    if (fire.travel_entered)
+      out.push_back({false,
+                     true,
+                     name + ": there is no elevation, so nothing is known of what lies behind.",
+                     {}});
+    return;
+  }
   out.push_back(
       {false, n.meets_ground < n.all, name + ": " + beyond_text(r, fire, units),
        "Lines run straight from the eye through a point 0.8 m above the ground at the outer reach, "
