@@ -182,7 +182,6 @@ TEST(Entries, NothingCountsUntilAllAreMade) {
 }
 
 // --- people
-// ---------------------------------------------------------------------------------------
 
 Document sitting(const Document& d, const std::string& stand, const std::string& name) {
   return with<StandAttrs>(d, stand, [&](StandAttrs& s) { s.sitter = name; });
@@ -282,8 +281,15 @@ TEST(People, WhoWalksPastIsNamedWithTheTime) {
   }
 }
 
-// --- the knoll
-// ------------------------------------------------------------------------------------
+// --- what lies behind
+
+TEST(Behind, WithoutElevationNothingIsKnownAndThatIsSaid) {
+  const Document d = with_setback(document_from_ascii("S....D", 5), SetbackFrom::dwelling, 20);
+  const auto r = evaluate_cold(d, kFlat);
+  EXPECT_TRUE(r->find(kStand)->fire.at(0).lines.empty());
+  EXPECT_EQ(beginning(words(d, *r), "Bow: there"),
+            "Bow: there is no elevation, so nothing is known of what lies behind.");
+}
 
 // 600 x 600 m about a stand on a knoll, by the place east of it alone: to the west the ground rises
 // by a tenth, to the east it is level for 29 m and then falls by 35 in 100, to a road 200 m east
