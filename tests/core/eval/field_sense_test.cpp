@@ -128,6 +128,7 @@ TEST(FieldSense, InTheDarkNoWayPastFeedingDeerIsQuietButOneAwayFromThemIs) {
   const std::chrono::minutes into_the_dark{240};
   const auto shut = g.evaluate(kAfternoon, into_the_dark);
   for (const Trade t : {Trade::quick, Trade::balanced, Trade::careful}) {
+    EXPECT_LT(out(*shut, t).unnoticed, 0.9) << word(t);
     ASSERT_FALSE(out(*shut, t).reasons.empty());
     EXPECT_EQ(out(*shut, t).reasons[0].area, Uid::from_seed("Field"));
   }
