@@ -273,9 +273,13 @@ std::string json_answer(const Document& d, const Results& r, const std::vector<U
   json list = json::array(), judgement = json::array();
   for (const StandResult& s : r.stands)
     if (chosen(stands, s.stand)) list.push_back(stand_json(d, s));
-  for (const JudgementRow& row : judgement_rows(Judgement{}))
-    judgement.push_back(
-        {{"name", row.name}, {"value", row.value}, {"unit", row.unit}, {"source", row.source}});
+  Judgement used = judgement_of(*d.settings);
+  for (const JudgementRow& row : judgement_rows(used))
+    judgement.push_back({{"key", row.key},
+                         {"name", row.words},
+                         {"value", *row.value},
+                         {"unit", row.unit},
+                         {"source", row.source}});
   const json out = {
       {"property", d.settings->name},
       {"crs", d.settings->crs},

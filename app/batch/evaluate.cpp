@@ -2,8 +2,6 @@
 #include "app/batch/open_property.h"
 #include "app/batch/verbs.h"
 
-#include <cstdio>
-#include <fstream>
 #include <memory>
 
 namespace leeward::batch {
@@ -26,15 +24,7 @@ Result<int> evaluate(const EvaluateOptions& o) {
   const std::string answer =
       o.json ? json_answer(*property.document, **results, asked->stands)
              : text_answer(*property.document, **results, asked->stands, o.full);
-  if (o.output.empty()) {
-    std::fputs(answer.c_str(), stdout);
-    return 0;
-  }
-  std::ofstream out(o.output, std::ios::binary);
-  out << answer;
-  out.close();
-  if (!out) return fail(ErrorCode::io, o.output + ": cannot be written");
-  return 0;
+  return write_answer(answer, o.output);
 }
 
 }  // namespace

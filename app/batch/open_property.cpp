@@ -5,6 +5,7 @@
 #include "core/io/raster_files.h"
 
 #include <cstdio>
+#include <fstream>
 #include <unistd.h>
 
 namespace leeward::batch {
@@ -82,6 +83,18 @@ Result<Ref<Results>> evaluate_at(const OpenProperty& property, Instant at, Trade
   return engine.evaluate(
       {property.document, property.terrain, scene_at(*property.document, at, trade)}, {},
       show_progress);
+}
+
+Result<int> write_answer(const std::string& answer, const std::string& output) {
+  if (output.empty()) {
+    std::fputs(answer.c_str(), stdout);
+    return 0;
+  }
+  std::ofstream out(output, std::ios::binary);
+  out << answer;
+  out.close();
+  if (!out) return fail(ErrorCode::io, output + ": cannot be written");
+  return 0;
 }
 
 }  // namespace leeward::batch

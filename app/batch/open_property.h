@@ -41,4 +41,7 @@ Result<Trade> choose_trade(const std::string& word);
 
 Result<Ref<Results>> evaluate_at(const OpenProperty& property, Instant at, Trade trade);
 
+/// To a file, or to stdout where `output` is empty. Returns the exit code.
+Result<int> write_answer(const std::string& answer, const std::string& output);
+
 }  // namespace leeward::batch

@@ -26,6 +26,7 @@ struct Arguments {
   std::string size = "1280x800";
   std::string select;
   std::string at;
+  bool plan = false;
 };
 
 constexpr int kPictureTimeoutMs = 180'000;
@@ -55,7 +56,7 @@ class Photographer {
     quiet_ = window_.settled() ? quiet_ + 1 : 0;
     if (quiet_ < 4) return;
     timer_.stop();
-    const bool saved = window_.grab().save(QString::fromStdString(file_));
+    const bool saved = window_.front()->grab().save(QString::fromStdString(file_));
     if (!saved) std::cerr << "leeward: " << file_ << ": cannot be written\n";
     QCoreApplication::exit(saved ? 0 : 1);
   }
@@ -100,6 +101,7 @@ int run(QApplication& app, const Arguments& args) {
   }
   if (const Status ready = prepare(window, args); !ready) return fails(ready.error());
   window.show();
+  if (args.plan) window.showPlan();
   std::unique_ptr<Photographer> photographer;
   if (!args.screenshot.empty())
     photographer = std::make_unique<Photographer>(window, args.screenshot);
@@ -119,6 +121,7 @@ int main(int argc, char** argv) {
   cli.add_option("--screenshot", args.screenshot, "Save a picture of the window and end");
   cli.add_option("--size", args.size, "Size of the window")->capture_default_str();
   cli.add_option("--select", args.select, "Name of the feature to select");
+  cli.add_flag("--plan", args.plan, "Open the plan of the coming sits too");
   cli.add_option("--at", args.at, "When the sit begins, ISO 8601 with zone");
   CLI11_PARSE(cli, argc, argv);
   QApplication app(argc, argv);

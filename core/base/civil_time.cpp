@@ -140,4 +140,10 @@ Result<Instant> parse_iso8601(std::string_view text) {
                      .time_since_epoch()};
 }
 
+std::string iso_date(const CivilTime& time) {
+  char text[40];
+  std::snprintf(text, sizeof text, "%04d-%02d-%02d", time.year, time.month, time.day);
+  return text;
+}
+
 }  // namespace leeward

@@ -33,6 +33,8 @@ bool is_time_zone(std::string_view iana_name);
 
 /// Clock time of `at` in `iana_name`; an unknown zone falls back to UTC.
 CivilTime to_civil(Instant at, const std::string& iana_name);
+/// "2026-11-14".
+std::string iso_date(const CivilTime& time);
 
 /// The instant of a clock time; of an ambiguous time the first pass, of a skipped one the instant
 /// of the jump. ERRORS: invalid_argument for an unknown zone or a date that does not exist.

@@ -20,6 +20,7 @@ struct Patch {
     nw = static_cast<double>(ground.at(c0, r0)), ne = static_cast<double>(ground.at(c1, r0));
     sw = static_cast<double>(ground.at(c0, r1)), se = static_cast<double>(ground.at(c1, r1));
   }
+  bool below(double z) const { return nw < z && ne < z && sw < z && se < z; }
   static int clamped(double i, int count) { return std::clamp(static_cast<int>(i), 0, count - 1); }
   double height(double at_col, double at_row) const {
     const double u = at_col - col, v = at_row - row;
@@ -72,6 +73,10 @@ bool GroundWalk::next(GroundPiece& piece) {
     const auto col = [&](double m) { return col_ + col_step_ * m; };
     const auto row = [&](double m) { return row_ + row_step_ * m; };
     const Patch patch(ground_, col(half), row(half));
+    if (patch.below(line_z_ + line_slope_ * (line_slope_ > 0 ? at_ : to))) {
+      at_ = to;
+      continue;
+    }
     piece.from_m = at_, piece.to_m = to;
     piece.start = patch.height(col(at_), row(at_));
     piece.middle = patch.height(col(half), row(half));

@@ -7,6 +7,8 @@
 
 #include "core/geo/raster.h"
 
+#include <limits>
+
 namespace leeward::compute {
 
 /// Ground heights, metres above sea, at the start, the middle and the end of one piece. All NaN
@@ -25,6 +27,9 @@ class GroundWalk {
              double end_m);
   /// False at the end of the walk.
   bool next(GroundPiece& piece);
+  /// From here on known ground whose four cells lie below the line z(d) = z + slope d is passed
+  /// over: next() does not tell of it.
+  void pass_below(double z, double slope) { line_z_ = z, line_slope_ = slope; }
   /// Where the walk stands, and whether that is `end_m`.
   double at_m() const { return at_; }
   bool complete() const { return at_ >= wanted_; }
@@ -35,6 +40,7 @@ class GroundWalk {
   double col_step_, row_step_;  // a metre
   double next_col_, next_row_;  // the lines crossed next
   double at_, stop_, wanted_;
+  double line_z_ = -std::numeric_limits<double>::infinity(), line_slope_ = 0;
 };
 
 /// Bilinear ground in double, NaN outside the grid or with an unknown cell among the four.

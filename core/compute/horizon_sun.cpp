@@ -59,8 +59,11 @@ Result<HorizonProfile> terrain_horizon(const Raster<float>& ground, LocalXY plac
         GroundWalk walk(ground, place, Bearing::degrees(i * kStepDeg), ground.spec.cell_m / 2,
                         std::numeric_limits<double>::infinity());
         double best = -std::numeric_limits<double>::infinity();
-        for (GroundPiece p; walk.next(p);)
-          if (p.known()) best = std::max(best, steepest(p, eye_z));
+        for (GroundPiece p; walk.next(p);) {
+          if (!p.known()) continue;
+          best = std::max(best, steepest(p, eye_z));
+          walk.pass_below(eye_z, best);
+        }
         if (std::isfinite(best)) {
           out.angle_deg[static_cast<size_t>(i)] = std::atan(best) * kDegPerRad;
         }

@@ -36,6 +36,7 @@ struct Followed {
 Followed follow(const Raster<float>& ground, LocalXY from, Bearing toward, double eye_z,
                 double slope, double begin_m, double end_m) {
   GroundWalk walk(ground, from, toward, begin_m, end_m);
+  walk.pass_below(eye_z, slope);
   for (GroundPiece p; walk.next(p);) {
     if (!p.known()) return {End::lost, p.from_m};
     const double half = (p.from_m + p.to_m) / 2;

@@ -8,57 +8,107 @@ namespace {
 
 constexpr size_t kSamples = 16;
 
-struct Knot {
-  double hours, value;
-};
-
 // Linear between knots, flat beyond.
-double curve(double hours, std::initializer_list<Knot> knots) {
-  const Knot* last = knots.begin();
-  if (hours <= last->hours) return last->value;
-  for (const Knot* k = knots.begin() + 1; k != knots.end(); ++k) {
-    if (hours <= k->hours)
-      return last->value +
-             (k->value - last->value) * (hours - last->hours) / (k->hours - last->hours);
-    last = k;
+double curve(double hours, const std::vector<CurveKnot>& knots) {
+  const CurveKnot* last = &knots.front();
+  if (hours <= last->hours) return last->chance;
+  for (const CurveKnot& k : knots) {
+    if (hours <= k.hours)
+      return last->chance +
+             (k.chance - last->chance) * (hours - last->hours) / (k.hours - last->hours);
+    last = &k;
   }
-  return last->value;
+  return last->chance;
+}
+
+const std::vector<DeerCurve>& usual_curves() {
+  static const std::vector<DeerCurve> curves = {
+      {"bedding morning", {{-2, 0.15}, {-0.5, 0.35}, {1.5, 0.85}}},
+      {"bedding evening", {{-2.5, 0.85}, {0, 0.40}, {1, 0.15}}},
+      {"food morning", {{-2, 0.70}, {-0.5, 0.50}, {1, 0.15}, {3, 0.08}}},
+      {"food evening", {{-3, 0.08}, {-1.5, 0.20}, {0, 0.60}, {1, 0.75}}},
+      {"trail morning", {{-2, 0.20}, {-0.5, 0.50}, {0.5, 0.50}, {2, 0.15}, {4, 0.08}}},
+      {"trail evening", {{-4, 0.08}, {-2, 0.20}, {-0.5, 0.55}, {0.5, 0.50}, {2, 0.20}}}};
+  return curves;
+}
+
+const std::vector<CurveKnot>& knots_of(const Settings& settings, size_t which) {
+  const DeerCurve& usual = usual_curves()[which];
+  for (const DeerCurve& own : settings.curves)
+    if (own.name == usual.name && !own.knots.empty()) return own.knots;
+  return usual.knots;
 }
 
 double hours_between(Instant from, Instant to) {
   return std::chrono::duration<double, std::ratio<3600>>(to - from).count();
 }
 
-// `morning` and `evening` are curves of hours from sunrise and from sunset; noon parts them.
-double by_sun(Instant at, const SunDay& day, std::initializer_list<Knot> morning,
-              std::initializer_list<Knot> evening) {
-  if (!day.rise || !day.set) return 0.5;  // no sunrise that day
-  const double since_rise = hours_between(*day.rise, at), since_set = hours_between(*day.set, at);
-  const double day_length = hours_between(*day.rise, *day.set);
-  return since_rise < day_length / 2 ? curve(since_rise, morning) : curve(since_set, evening);
+// `which`: index of the kind's morning curve, of hours from sunrise; the next is the evening's, of
+// hours from sunset. Noon parts them.
+double by_sun(const DeerTime& t, const Settings& settings, size_t which) {
+  if (!t.day.rise || !t.day.set) return 0.5;  // no sunrise that day
+  const double since_rise = hours_between(*t.day.rise, t.at),
+               since_set = hours_between(*t.day.set, t.at);
+  const double day_length = hours_between(*t.day.rise, *t.day.set);
+  return since_rise < day_length / 2 ? curve(since_rise, knots_of(settings, which))
+                                     : curve(since_set, knots_of(settings, which + 1));
+}
+
+bool draws(const FoodAttrs& food, const DeerTime& t) {
+  return food.months.has(t.month) && (food.from.empty() || food.from <= t.date) &&
+         (food.until.empty() || t.date <= food.until);
 }
 
 }  // namespace
 
-double occupancy(const Feature& feature, Instant at, const SunDay& day, int month) {
+DeerTime deer_time(Instant at, const SunDay& day, const Settings& settings) {
+  const CivilTime civil = to_civil(at, settings.time_zone);
+  DeerTime out{at, day, civil.month, iso_date(civil), 1, false};
+  for (const RutPhase& phase : settings.rut)
+    if (phase.from <= out.date && out.date <= phase.until) out.rut = phase.daylight;
+  const std::chrono::minutes half{30};
+  out.by_day = day.rise && day.set && at >= *day.rise - half && at <= *day.set + half;
+  return out;
+}
+
+double occupancy(const Feature& feature, const DeerTime& t, const Settings& settings) {
   switch (feature.kind()) {
-    case Kind::bedding:
-      return by_sun(at, day, {{-2, 0.15}, {-0.5, 0.35}, {1.5, 0.85}},
-                    {{-2.5, 0.85}, {0, 0.40}, {1, 0.15}});
+    case Kind::bedding: {
+      const double usual = by_sun(t, settings, 0);
+      const bool bucks = feature.as<BeddingAttrs>().group == DeerGroup::bucks;
+      return bucks && t.by_day && t.rut > 1 ? usual / t.rut : usual;
+    }
     case Kind::food:
-      if (!feature.as<FoodAttrs>().months.has(month)) return 0.05;
-      return by_sun(at, day, {{-2, 0.70}, {-0.5, 0.50}, {1, 0.15}, {3, 0.08}},
-                    {{-3, 0.08}, {-1.5, 0.20}, {0, 0.60}, {1, 0.75}});
+      return draws(feature.as<FoodAttrs>(), t) ? by_sun(t, settings, 2) : 0.05;
     case Kind::deer_trail: {
-      const auto& t = feature.as<DeerTrailAttrs>();
-      if (!t.months.has(month)) return 0.02;
-      const double use = t.use == TrailUse::heavy ? 1.0 : t.use == TrailUse::moderate ? 0.6 : 0.3;
-      return use * by_sun(at, day, {{-2, 0.20}, {-0.5, 0.50}, {0.5, 0.50}, {2, 0.15}, {4, 0.08}},
-                          {{-4, 0.08}, {-2, 0.20}, {-0.5, 0.55}, {0.5, 0.50}, {2, 0.20}});
+      const auto& trail = feature.as<DeerTrailAttrs>();
+      if (!trail.months.has(t.month)) return 0.02;
+      const double use = trail.use == TrailUse::heavy      ? 1.0
+                         : trail.use == TrailUse::moderate ? 0.6
+                                                           : 0.3;
+      return std::min(1.0, use * by_sun(t, settings, 4) * (t.by_day ? t.rut : 1));
     }
     default:
       return 0;
   }
+}
+
+double traffic_h(const Feature& feature, Instant from, Instant to, const SunDay& day,
+                 const Settings& settings) {
+  constexpr std::chrono::minutes kStep{15};
+  double sum = 0;
+  for (Instant t = from; t < to; t += kStep) {
+    const Instant end = std::min(to, t + kStep);
+    sum += hours_between(t, end) *
+           occupancy(feature, deer_time(t + (end - t) / 2, day, settings), settings);
+  }
+  return sum;
+}
+
+std::vector<DeerCurve> deer_curves(const Settings& settings) {
+  std::vector<DeerCurve> out = usual_curves();
+  for (size_t i = 0; i < out.size(); ++i) out[i].knots = knots_of(settings, i);
+  return out;
 }
 
 std::vector<std::size_t> cells_of(const Feature& feature, const GridSpec& spec) {
@@ -88,7 +138,7 @@ std::vector<DeerArea> deer_areas(const Document& document) {
   std::vector<DeerArea> out;
   for (const Kind kind : {Kind::bedding, Kind::food, Kind::deer_trail}) {
     for (const auto& f : document.of(kind)) {
-      DeerArea area{f->uid, kind, f, {}, 0, 0};
+      DeerArea area{f->uid, kind, f, {}, 0, 0, 0};
       const Box box = bounds(f->shape);
       const GridSpec grid = GridSpec::covering(box.grown(1), 10);
       const auto cells = cells_of(*f, grid);

@@ -15,16 +15,35 @@ struct DeerArea {
   std::vector<LocalXY> samples;  ///< At most 16, spread evenly, about 40 m apart.
   double patch_m = 0;            ///< Mean distance of a deer from the sample it counts for.
   double occupancy = 0;          ///< Chance that deer are on it, 0..1.
+  double traffic_h = 0;          ///< Of a trail: deer-hours while ground scent lies on it.
 };
 
 /// Areas in the document's order, without occupancy.
 std::vector<DeerArea> deer_areas(const Document& document);
 
-/// Chance that deer are on a feature at an instant: piecewise linear in hours from sunrise and
-/// sunset. Bedding by day, food by night, trails between; food only in its months, trails by their
-/// use. Deer move most at dawn and dusk (Webb et al. 2010; reference values are common practice, no
-/// source).
-double occupancy(const Feature& feature, Instant at, const SunDay& day, int month);
+/// An instant as deer live it.
+struct DeerTime {
+  Instant at{};
+  SunDay day;
+  int month = 1;
+  std::string date;     ///< ISO, of the property's clock.
+  double rut = 1;       ///< Times as many bucks on trails by day (Settings::rut).
+  bool by_day = false;  ///< Half an hour before sunrise to half an hour after sunset.
+};
+DeerTime deer_time(Instant at, const SunDay& day, const Settings& settings);
+
+/// Chance that deer are on a feature: piecewise linear in hours from sunrise and sunset, by the
+/// user's curves or the usual ones. Bedding by day, food by night, trails between; food only in its
+/// months and dates, trails by their use. In the rut trails carry more bucks by day and beds of
+/// bucks hold fewer; those of does do not change. Deer move most at dawn and dusk (Webb et al.
+/// 2010; values are common practice, no source).
+double occupancy(const Feature& feature, const DeerTime& time, const Settings& settings);
+/// The same summed over a span, in deer-hours.
+double traffic_h(const Feature& feature, Instant from, Instant to, const SunDay& day,
+                 const Settings& settings);
+
+/// The curves by name, the user's own in place of the usual.
+std::vector<DeerCurve> deer_curves(const Settings& settings);
 
 /// Cells of `spec` that a feature covers (its path for a trail), at least one if it lies on the
 /// grid.

@@ -78,11 +78,12 @@ struct Engine::Cache {
   std::optional<LocalXY> centre;  // of which the next two are known
   LonLat place{-90, 40};
   double convergence_deg = 0;
-  Memo<std::tuple<Ref<Terrain>, GridSpec, FeatureRows, FeatureRows, FeatureRows, bool>, CoverGrid>
+  Memo<std::tuple<Ref<Terrain>, GridSpec, FeatureRows, FeatureRows, FeatureRows, LandDay>,
+       CoverGrid>
       cover;
-  Memo<std::tuple<Ref<CoverGrid>, GridSpec, FeatureRows, FeatureRows, bool>, AnalysisLand> land;
+  Memo<std::tuple<Ref<CoverGrid>, GridSpec, FeatureRows, FeatureRows, LandDay>, AnalysisLand> land;
   Memo<std::tuple<Ref<AnalysisLand>, FeatureRows, FeatureRows, FeatureRows, FeatureRows,
-                  FeatureRows, FeatureRows>,
+                  FeatureRows, FeatureRows, LandDay, bool>,
        compute::WalkGraph>
       graph;
   Memo<std::tuple<FeatureRows, FeatureRows, FeatureRows>, std::vector<DeerArea>> areas;
@@ -237,25 +238,26 @@ class Evaluation {
   }
 
   Status make_land() {
-    const bool leaf_on = results_.leaf_on;
     const Document& d = run_.doc();
-    auto cover =
-        cache_.cover.get({run_.in.terrain, grid_, run_.rows(Kind::cover), run_.rows(Kind::barrier),
-                          run_.rows(Kind::shooting_lane), leaf_on},
-                         [&]() -> Result<CoverGrid> {
-                           return make_cover_grid(d, *run_.in.terrain, grid_, leaf_on, j_);
-                         });
+    day_ = land_day(d, run_.in.scene.arrive);
+    const LandDay& day = day_;
+    auto cover = cache_.cover.get({run_.in.terrain, grid_, run_.rows(Kind::cover),
+                                   run_.rows(Kind::barrier), run_.rows(Kind::shooting_lane), day},
+                                  [&]() -> Result<CoverGrid> {
+                                    return make_cover_grid(d, *run_.in.terrain, grid_, day, j_);
+                                  });
     if (!cover) return std::move(cover.error());
     cover_ = *cover;
     auto land = cache_.land.get(
-        {cover_, grid_, run_.rows(Kind::cover), run_.rows(Kind::water), leaf_on},
-        [&]() -> Result<AnalysisLand> { return make_analysis_land(d, *cover_, grid_, leaf_on); });
+        {cover_, grid_, run_.rows(Kind::cover), run_.rows(Kind::water), day},
+        [&]() -> Result<AnalysisLand> { return make_analysis_land(d, *cover_, grid_, day, j_); });
     if (!land) return std::move(land.error());
     land_ = *land;
     auto graph = cache_.graph.get(
         {land_, run_.rows(Kind::road), run_.rows(Kind::human_path), run_.rows(Kind::barrier),
-         run_.rows(Kind::sanctuary), run_.rows(Kind::boundary), run_.rows(Kind::gate)},
-        [&]() -> Result<compute::WalkGraph> { return make_property_graph(d, *land_); });
+         run_.rows(Kind::sanctuary), run_.rows(Kind::boundary), run_.rows(Kind::gate), day,
+         d.settings->beyond_boundary},
+        [&]() -> Result<compute::WalkGraph> { return make_property_graph(d, *land_, day); });
     if (!graph) return std::move(graph.error());
     graph_ = *graph;
     gates_ = gate_cells(d, *graph_);
@@ -410,11 +412,17 @@ class Evaluation {
       h.sight = sight;
       h.scent = scent[side];
       const Instant at = side == 0 ? run_.in.scene.arrive : run_.in.scene.leave;
-      const int month = to_civil(at, run_.doc().settings->time_zone).month;
+      const SunDay& day = side == 0 ? results_.sun_day : leave_day_;
+      const Settings& settings = *run_.doc().settings;
+      const DeerTime time = deer_time(at, day, settings);
+      const Instant until = ground_scent_until(side);
       std::vector<double> occupancies;
       for (DeerArea& a : h.areas) {
-        a.occupancy = occupancy(*a.feature, at, side == 0 ? results_.sun_day : leave_day_, month);
+        a.occupancy = occupancy(*a.feature, time, settings);
+        if (a.kind == Kind::deer_trail)
+          a.traffic_h = traffic_h(*a.feature, at, until, day, settings);
         occupancies.push_back(a.occupancy);
+        occupancies.push_back(a.traffic_h);
       }
       auto model = cache_.hazard[side].get(
           {land_, h.air.speed_10m_mps, h.sun.light, occupancies, sight, h.scent},
@@ -427,7 +435,16 @@ class Evaluation {
     return ok();
   }
 
+  /// Ground scent of the way in is met during the sit, that of the way out in the hour after it.
+  Instant ground_scent_until(size_t side) const {
+    const Scene& scene = run_.in.scene;
+    const std::chrono::seconds lasts(static_cast<long>(3600 * j_.ground_scent_h));
+    if (side == 0) return std::min(scene.leave, scene.arrive + lasts);
+    return scene.leave + std::min<std::chrono::seconds>(lasts, std::chrono::hours(1));
+  }
+
   Status solve_fields() {
+    if (!run_.in.ways) return ok();
     std::vector<size_t> starts;
     for (const GateCell& g : gates_) starts.push_back(g.cell);
     struct Task {
@@ -438,7 +455,7 @@ class Evaluation {
     for (size_t trade = 0; trade < kTradeCount; ++trade) {
       for (size_t side = 0; side < 2; ++side) {
         // Without weight the hazard does not matter: the quickest way is the same in every wind.
-        const double weight = j_.trade_weight_s[trade];
+        const double weight = j_.trade_weight_s(static_cast<Trade>(trade));
         typename Cache::FieldKey key{graph_, weight > 0 ? hazard_[side] : nullptr, starts, weight};
         if (run_.in.in_full || trade == static_cast<size_t>(run_.in.scene.trade) ||
             cache_.field[side][trade].holds(key)) {
@@ -456,7 +473,7 @@ class Evaluation {
             compute::CostQuery q;
             q.starts = starts;
             q.hazard_per_min = &hazard_[task.side]->total.cells;
-            q.weight_s = j_.trade_weight_s[task.trade];
+            q.weight_s = j_.trade_weight_s(static_cast<Trade>(task.trade));
             q.toward_starts = task.side == 1;
             return compute::cheapest_ways(*graph_, q, run_.stop);
           });
@@ -624,7 +641,7 @@ class Evaluation {
   }
 
   WayContext way_context(size_t side) const {
-    return {run_.doc(), *land_, *graph_, *hazard_[side], gates_, j_};
+    return {run_.doc(), *land_, *graph_, *hazard_[side], gates_, j_, day_};
   }
 
   /// `side` 0: in, 1: out. nullptr: no way, or the field was cancelled.
@@ -667,7 +684,8 @@ class Evaluation {
         **cache.seen_from.get({*sight, hazard_[0], at}, [&]() -> Result<std::vector<SeenFrom>> {
           return areas_that_see(**sight, at, hazard_[0]->areas);
         });
-    out.sit_hazard_per_min = sit_hazard_per_min(out.scent_on, j_);
+    out.sit_hazard_per_min =
+        sit_hazard_per_min(out.scent_on, out.seen_from, results_.sun.light, j_);
     add_ways(f, at, cache, out);
     add_fire(f, cache, weapons, out);
     add_light(stand_row, cache, out);
@@ -772,6 +790,7 @@ class Evaluation {
   const Judgement& j_;
   Results results_;
   SunDay leave_day_;
+  LandDay day_;
   GridSpec grid_;
   Ref<CoverGrid> cover_;
   Ref<AnalysisLand> land_;
@@ -795,6 +814,11 @@ class Evaluation {
 Result<Ref<Results>> Engine::evaluate(const Snapshot& in, std::stop_token stop,
                                       const Progress& progress) {
   const Run run{in, stop, progress};
+  const Judgement judgement = judgement_of(*in.document->settings);
+  if (judgement != cache_->judgement) {  // everything rests on it
+    cache_ = std::make_unique<Cache>();
+    cache_->judgement = judgement;
+  }
   return Evaluation<Cache>(run, *cache_).all();
 }
 

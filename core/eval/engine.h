@@ -20,6 +20,8 @@ struct Snapshot {
   /// for this ground serves, else a wind that the land does not bend; Results::wind_pending), and
   /// the ways of the other trades.
   bool in_full = true;
+  /// False: no ways are looked for; of somebody who sits already.
+  bool ways = true;
 };
 
 /// The scene that begins at `arrive`, with the property's sit length.

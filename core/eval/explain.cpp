@@ -127,7 +127,7 @@ void explain_scent(const Document& document, const StandResult& stand, std::vect
     const double low = std::exp(-150 * stand.sit_hazard_per_min),
                  high = std::exp(-24 * stand.sit_hazard_per_min);
     out.push_back({false, false,
-                   "An hour of sitting goes unnoticed by scent with a chance of " +
+                   "An hour of sitting goes unnoticed with a chance of " +
                        chance_text(hour, low, high) + "."});
   }
 }

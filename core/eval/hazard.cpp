@@ -36,6 +36,13 @@ double sound_at(double distance_m, const Judgement& j) {
   return std::exp(-distance_m / j.sound_distance_m);
 }
 
+// A metre on the trail costs the same at any pace; fields are per minute, of a walk of 50 m
+// (off-path pace on level ground, Tobler 1993).
+constexpr double kWalk_m_per_min = 50;
+double ground_scent_per_min(const DeerArea& trail, const Judgement& j) {
+  return j.ground_scent_per_m * kWalk_m_per_min * trail.traffic_h;
+}
+
 void add_patch(const Raster<float>& patch, float weight, Raster<float>& field) {
   if (patch.empty() || weight <= 0) return;
   const GridSpec& g = field.spec;
@@ -177,8 +184,7 @@ Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop) {
     for (int c = 0; c < m.grid.cols; ++c) {
       float h = k_scent * scent.at(c) + k_sound * land.noise.at(c, r) * sound_here.at(c);
       if (const auto t = m.trail.at(c, r)) {
-        h += static_cast<float>(j.ground_scent_per_min *
-                                m.areas[static_cast<size_t>(t - 1)].occupancy);
+        h += static_cast<float>(ground_scent_per_min(m.areas[static_cast<size_t>(t - 1)], j));
       }
       m.total.at(c, r) = h;
     }
@@ -190,7 +196,8 @@ Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop) {
     const int c0 = m.grid.cell_col(s.spec.west + s.spec.cell_m / 2),
               r0 = m.grid.cell_row(s.spec.north - s.spec.cell_m / 2);
     for (int r = 0; r < s.spec.rows; ++r)
-      for (int c = 0; c < s.spec.cols; ++c) m.total.at(c0 + c, r0 + r) += k * s.at(c, r);
+      for (int c = 0; c < s.spec.cols; ++c)
+        m.total.at(c0 + c, r0 + r) += k * land.hidden.at(c0 + c, r0 + r) * s.at(c, r);
   }
   return m;
 }
@@ -214,10 +221,11 @@ std::vector<std::array<double, kSenseCount>> hazard_parts(const HazardModel& m,
           j.scent_per_min * area.occupancy * static_cast<double>(smell);
     out[a][static_cast<size_t>(Sense::sound)] =
         j.sound_per_min * m.sound_mask * noise * area.occupancy * sound / n;
-    out[a][static_cast<size_t>(Sense::sight)] = j.sight_per_min * m.light * area.occupancy *
-                                                static_cast<double>(m.sight[a]->value_or(p, 0.0F));
+    out[a][static_cast<size_t>(Sense::sight)] =
+        j.sight_per_min * m.light * area.occupancy *
+        static_cast<double>(m.sight[a]->value_or(p, 0.0F) * land.hidden.at(c, r));
     if (m.trail.at(c, r) == a + 1) {
-      out[a][static_cast<size_t>(Sense::ground_scent)] = j.ground_scent_per_min * area.occupancy;
+      out[a][static_cast<size_t>(Sense::ground_scent)] = ground_scent_per_min(area, j);
     }
   }
   return out;

@@ -1,6 +1,7 @@
 #include "core/eval/land.h"
 
 #include "core/base/parallel.h"
+#include "core/eval/air.h"
 
 #include <algorithm>
 #include <cmath>
@@ -40,6 +41,28 @@ Path stretch(const Path& line, double from_m, double to_m) {
   return out;
 }
 
+bool flagged(const std::vector<std::uint8_t>& flags, size_t i) {
+  return i < flags.size() && flags[i] != 0;
+}
+
+void burn_water(const Document& document, size_t i, const LandDay& day, const Judgement& j,
+                AnalysisLand& out) {
+  const Feature& f = *document.of(Kind::water)[i];
+  const auto& w = f.as<WaterAttrs>();
+  const bool walkable = day.walkable.empty() ? w.walkable : flagged(day.walkable, i);
+  const float slow = walkable ? static_cast<float>(j.wading_slowness) : kNoEntry;
+  const double depth = std::clamp(w.banks_m / j.creek_depth_m, 0.0, 1.0);
+  const float hidden = static_cast<float>(1 - depth * (1 - j.creek_hides));
+  const auto burn = [&](int c, int r) {
+    out.slowness.at(c, r) = slow;
+    out.hidden.at(c, r) = hidden;
+    out.noise.at(c, r) = 0.8F * hidden;  // water; common practice, no source
+  };
+  const GridSpec& g = out.cells.spec;
+  if (f.shape.type == ShapeType::area) burn_area(f.shape, g, burn);
+  if (f.shape.type == ShapeType::line) for_each_cell_on(f.shape.path(), g, burn);
+}
+
 void close_barriers(const Document& document, Raster<compute::WalkCell>& cells) {
   const GridSpec& g = cells.spec;
   for (const auto& f : document.of(Kind::barrier)) {
@@ -62,6 +85,26 @@ void close_barriers(const Document& document, Raster<compute::WalkCell>& cells) 
 }
 
 }  // namespace
+
+LandDay land_day(const Document& document, Instant at) {
+  const CivilTime now = to_civil(at, document.settings->time_zone);
+  const std::string date = iso_date(now);
+  LandDay out;
+  out.leaf_on = leaf_on_at(at, document.settings->time_zone);
+  for (const auto& f : document.of(Kind::cover)) {
+    const std::string& cut_on = f->as<CoverAttrs>().cut_on;
+    out.cut.push_back(!cut_on.empty() && cut_on <= date);
+  }
+  for (const auto& f : document.of(Kind::water)) {
+    const auto& w = f->as<WaterAttrs>();
+    out.walkable.push_back(w.walkable && w.walkable_in.has(now.month));
+  }
+  for (const auto& f : document.of(Kind::sanctuary)) {
+    const auto& s = f->as<SanctuaryAttrs>();
+    out.open.push_back(!s.reason.empty() && s.open_on == date);
+  }
+  return out;
+}
 
 std::vector<Path> barrier_pieces(const Path& line, const std::vector<Gap>& gaps) {
   const double total = path_length_m(line);
@@ -94,8 +137,9 @@ GridSpec analysis_grid(const Document& document, const Terrain& terrain) {
 }
 
 CoverGrid make_cover_grid(const Document& document, const Terrain& terrain,
-                          const GridSpec& analysis, bool leaf_on, const Judgement& j) {
+                          const GridSpec& analysis, const LandDay& day, const Judgement& j) {
   CoverGrid out;
+  const bool leaf_on = day.leaf_on;
   GridSpec g = terrain.ground.spec;
   if (terrain.ground.empty()) {
     g = GridSpec::covering(analysis.box(), std::max(2.0, analysis.cell_m / 2));
@@ -113,8 +157,15 @@ CoverGrid make_cover_grid(const Document& document, const Terrain& terrain,
       if (top > 2) cell[c].top_m = top, cell[c].density_per_m = canopy_density;
     }
   });
-  for (const auto& f : document.of(Kind::cover)) {
+  for (size_t i = 0; i < document.of(Kind::cover).size(); ++i) {
+    const auto& f = document.of(Kind::cover)[i];
     const auto& a = f->as<CoverAttrs>();
+    if (flagged(day.cut, i)) {
+      burn_area(f->shape, g, [&](int c, int r) {
+        out.fine.at(c, r).top_m = out.fine.at(c, r).density_per_m = 0;
+      });
+      continue;
+    }
     const float height = static_cast<float>(a.height_m);
     const float density = static_cast<float>(leaf_on ? a.leaf_on_per_m : a.leaf_off_per_m);
     burn_area(f->shape, g, [&](int c, int r) {
@@ -144,15 +195,17 @@ CoverGrid make_cover_grid(const Document& document, const Terrain& terrain,
 }
 
 AnalysisLand make_analysis_land(const Document& document, const CoverGrid& cover, const GridSpec& g,
-                                bool leaf_on) {
+                                const LandDay& day, const Judgement& j) {
+  const bool leaf_on = day.leaf_on;
   AnalysisLand out;
   out.cells = Raster<SightCell>(g);
-  out.noise = Raster<float>(g, static_cast<float>(noise_of(CoverType::open, leaf_on)));
+  out.noise = Raster<float>(g, static_cast<float>(j.noise(CoverType::open, leaf_on)));
   out.timber = Raster<std::uint8_t>(g);
+  out.hidden = Raster<float>(g, 1.0F);
   out.slowness = Raster<float>(g, 1.0F);
   out.attenuation = Raster<float>(g, 0.0F);
-  const float woods_attenuation = static_cast<float>(attenuation_of(CoverType::hardwood, leaf_on));
-  const float woods_noise = static_cast<float>(noise_of(CoverType::hardwood, leaf_on));
+  const float woods_attenuation = static_cast<float>(j.attenuation(CoverType::hardwood, leaf_on));
+  const float woods_noise = static_cast<float>(j.noise(CoverType::hardwood, leaf_on));
   for_each_index(g.rows, [&](int r) {
     for (int c = 0; c < g.cols; ++c) {
       const SightCell cell = cover.fine.value_or(g.centre(c, r), SightCell{kUnknown, 0, 0});
@@ -161,33 +214,27 @@ AnalysisLand make_analysis_land(const Document& document, const CoverGrid& cover
       out.timber.at(c, r) = 1;
       out.noise.at(c, r) = woods_noise;
       out.attenuation.at(c, r) = woods_attenuation;
-      out.slowness.at(c, r) = static_cast<float>(slowness_of(CoverType::hardwood));
+      out.slowness.at(c, r) = static_cast<float>(j.slowness_of(CoverType::hardwood));
     }
   });
-  for (const auto& f : document.of(Kind::cover)) {
-    const auto& a = f->as<CoverAttrs>();
-    const float slow = static_cast<float>(slowness_of(a.type)),
-                noise = static_cast<float>(noise_of(a.type, leaf_on)),
-                attenuation = static_cast<float>(attenuation_of(a.type, leaf_on));
+  for (size_t i = 0; i < document.of(Kind::cover).size(); ++i) {
+    const auto& f = document.of(Kind::cover)[i];
+    const CoverType type = flagged(day.cut, i) ? CoverType::open : f->as<CoverAttrs>().type;
+    const float slow = static_cast<float>(j.slowness_of(type)),
+                noise = static_cast<float>(j.noise(type, leaf_on)),
+                attenuation = static_cast<float>(j.attenuation(type, leaf_on));
     burn_area(f->shape, g, [&](int c, int r) {
       out.slowness.at(c, r) = slow;
       out.noise.at(c, r) = noise;
       out.attenuation.at(c, r) = attenuation;
     });
   }
-  for (const auto& f : document.of(Kind::water)) {
-    const auto& w = f->as<WaterAttrs>();
-    const float slow = w.walkable ? 3.0F : kNoEntry;
-    const auto burn = [&](int c, int r) {
-      out.slowness.at(c, r) = slow, out.noise.at(c, r) = 0.8F;
-    };
-    if (f->shape.type == ShapeType::area) burn_area(f->shape, g, burn);
-    if (f->shape.type == ShapeType::line) for_each_cell_on(f->shape.path(), g, burn);
-  }
+  for (size_t i = 0; i < document.of(Kind::water).size(); ++i) burn_water(document, i, day, j, out);
   return out;
 }
 
-compute::WalkGraph make_property_graph(const Document& document, const AnalysisLand& land) {
+compute::WalkGraph make_property_graph(const Document& document, const AnalysisLand& land,
+                                       const LandDay& day) {
   const GridSpec& g = land.cells.spec;
   Raster<compute::WalkCell> cells(g);
   for (size_t i = 0; i < cells.cells.size(); ++i) {
@@ -203,10 +250,12 @@ compute::WalkGraph make_property_graph(const Document& document, const AnalysisL
   for (const auto& f : document.of(Kind::road)) path(f->shape.path());
   for (const auto& f : document.of(Kind::human_path)) path(f->shape.path());
   close_barriers(document, cells);
-  for (const auto& f : document.of(Kind::sanctuary)) {
-    burn_area(f->shape, g, [&](int c, int r) { cells.at(c, r).slowness = kNoEntry; });
+  for (size_t i = 0; i < document.of(Kind::sanctuary).size(); ++i) {
+    if (flagged(day.open, i)) continue;
+    burn_area(document.of(Kind::sanctuary)[i]->shape, g,
+              [&](int c, int r) { cells.at(c, r).slowness = kNoEntry; });
   }
-  if (!document.of(Kind::boundary).empty()) {
+  if (!document.of(Kind::boundary).empty() && !document.settings->beyond_boundary) {
     Raster<std::uint8_t> inside(g);
     for (const auto& f : document.of(Kind::boundary)) {
       burn_area(f->shape, g, [&](int c, int r) { inside.at(c, r) = 1; });

@@ -8,6 +8,17 @@
 
 namespace leeward {
 
+/// What of the land depends on the day. Lists are in the document's order of their kind; empty:
+/// nothing is cut or open, and water is as confirmed.
+struct LandDay {
+  bool leaf_on = false;
+  std::vector<std::uint8_t> cut;       ///< Cover that is cut by then.
+  std::vector<std::uint8_t> walkable;  ///< Water that may be walked in.
+  std::vector<std::uint8_t> open;      ///< Sanctuaries that may be entered that day.
+  friend bool operator==(const LandDay&, const LandDay&) = default;
+};
+LandDay land_day(const Document& document, Instant at);
+
 /// Fine grid of ground and cover; depends on terrain, cover, barriers, lanes, season.
 struct CoverGrid {
   Raster<compute::SightCell> fine;
@@ -19,6 +30,7 @@ struct AnalysisLand {
   Raster<float> noise;          ///< Of a step, 1 = dry leaves.
   Raster<std::uint8_t> timber;  ///< 1 under a canopy higher than 3 m.
   Raster<float> attenuation;    ///< Index of the wind below the cover's top; 0 in the open.
+  Raster<float> hidden;         ///< Share of sight and sound left of who walks there, 0..1.
   Raster<float> slowness;       ///< Of cover alone; infinity where water cannot be waded.
 };
 
@@ -27,11 +39,13 @@ struct AnalysisLand {
 GridSpec analysis_grid(const Document& document, const Terrain& terrain);
 
 CoverGrid make_cover_grid(const Document& document, const Terrain& terrain,
-                          const GridSpec& analysis, bool leaf_on, const Judgement& j);
+                          const GridSpec& analysis, const LandDay& day, const Judgement& j);
 AnalysisLand make_analysis_land(const Document& document, const CoverGrid& cover,
-                                const GridSpec& analysis, bool leaf_on);
-/// Closed: sanctuary, water that cannot be waded, barriers (save their gaps), outside the boundary.
-compute::WalkGraph make_property_graph(const Document& document, const AnalysisLand& land);
+                                const GridSpec& analysis, const LandDay& day, const Judgement& j);
+/// Closed: sanctuary (but on a day that opens it), water that cannot be waded, barriers (save their
+/// gaps), outside the boundary unless the settings say otherwise.
+compute::WalkGraph make_property_graph(const Document& document, const AnalysisLand& land,
+                                       const LandDay& day);
 
 /// The pieces of a barrier between its gaps.
 std::vector<Path> barrier_pieces(const Path& line, const std::vector<Gap>& gaps);

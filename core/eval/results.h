@@ -187,6 +187,16 @@ struct Reason {
   double share_of_walk = 0;  ///< 0..1, where along the walk its middle lies.
 };
 
+/// A straight piece of a way, as a person is told it.
+struct WayLeg {
+  LocalXY to;
+  Bearing toward;       ///< Grid.
+  double length_m = 0;  ///< Horizontal.
+  double climb_m = 0;   ///< Of its end over its beginning.
+  double time_s = 0;
+  double hazard = 0;
+};
+
 struct Way {
   Uid gate;
   Path points;                        ///< In walking order.
@@ -198,6 +208,7 @@ struct Way {
   double unnoticed = 1;      ///< exp(-hazard).
   double unnoticed_low = 1;  ///< Band from the spread of wind and the constants' uncertainty.
   double unnoticed_high = 1;
+  std::vector<WayLeg> legs;
   std::vector<Reason> reasons;  ///< Largest first, at most three.
   /// Of a drawn way: what is wrong with it ("crosses the sanctuary North bed"), else empty.
   std::vector<std::string> warnings;

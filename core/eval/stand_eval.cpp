@@ -236,11 +236,16 @@ std::vector<SeenFrom> areas_that_see(const Raster<std::uint8_t>& sight, LocalXY 
   return out;
 }
 
-double sit_hazard_per_min(const std::vector<ScentOn>& on, const Judgement& j) {
+double sit_hazard_per_min(const std::vector<ScentOn>& on, const std::vector<SeenFrom>& seen,
+                          double light, const Judgement& j) {
   double h = 0;
   for (const ScentOn& s : on)
     h += j.scent_per_min * s.occupancy * std::min(s.exposure, j.scent_exposure_cap);
-  return h;
+  for (const SeenFrom& s : seen) {
+    const double d = s.nearest_m / j.sight_distance_m;
+    h += j.sight_per_min * j.sitter_sight_share * light * s.occupancy * s.share / (1 + d * d);
+  }
+  return j.sit_share * h;
 }
 
 }  // namespace leeward

@@ -24,7 +24,8 @@ std::vector<InReach> stand_in_reach(const Document& document, const Terrain& ter
 /// Deer areas within sight of the sitter, those with less than a hundredth of sight left out.
 std::vector<SeenFrom> areas_that_see(const Raster<std::uint8_t>& sight, LocalXY at,
                                      const std::vector<DeerArea>& areas);
-/// Hazard a minute of sitting, by scent.
-double sit_hazard_per_min(const std::vector<ScentOn>& on, const Judgement& j);
+/// Hazard a minute of sitting: by scent, and by sight of somebody who keeps still.
+double sit_hazard_per_min(const std::vector<ScentOn>& on, const std::vector<SeenFrom>& seen,
+                          double light, const Judgement& j);
 
 }  // namespace leeward

@@ -151,9 +151,14 @@ Ref<Way> way_as_drawn(const WayContext& context, const Path& line, LocalXY stand
     if (std::isnan(slope)) slope = 0;
     seconds.push_back(run * compute::path_pace_s_per_m(std::clamp(slope, -1.2, 1.2)));
   }
-  for (const auto& f : context.document.of(Kind::sanctuary)) {
-    if (!clipped(points, f->shape, true).empty())
-      way.warnings.push_back("crosses the sanctuary " + display_name(*f));
+  const auto& sanctuaries = context.document.of(Kind::sanctuary);
+  for (size_t i = 0; i < sanctuaries.size(); ++i) {
+    const Feature& f = *sanctuaries[i];
+    if (clipped(points, f.shape, true).empty()) continue;
+    const bool open = i < context.day.open.size() && context.day.open[i];
+    way.warnings.push_back((open ? "enters the sanctuary " : "crosses the sanctuary ") +
+                           display_name(f) +
+                           (open ? ", open that day: " + f.as<SanctuaryAttrs>().reason : ""));
   }
   Path outside = points;
   bool has_boundary = false;
@@ -161,7 +166,8 @@ Ref<Way> way_as_drawn(const WayContext& context, const Path& line, LocalXY stand
     has_boundary = true;
     std::erase_if(outside, [&](LocalXY p) { return distance_m(f->shape, p) < 3; });
   }
-  if (has_boundary && !outside.empty()) way.warnings.push_back("leaves the boundary");
+  if (has_boundary && !outside.empty() && !context.document.settings->beyond_boundary)
+    way.warnings.push_back("leaves the boundary");
   const LocalXY far_end = inward ? points.front() : points.back();
   double nearest_m = 60;
   for (const auto& gate : context.document.of(Kind::gate)) {

@@ -21,6 +21,7 @@ struct WayContext {
   const HazardModel& hazard;
   const std::vector<GateCell>& gates;
   const Judgement& judgement;
+  const LandDay& day;
 };
 
 /// The cheapest way of a solved field between the gates and `stand`; nullptr when there is none.

@@ -211,7 +211,8 @@ Status for_each_rows(const Document& a, const Document& b, Fn&& fn) {
   if (Status done = fn(kTableOf<Weapon>, *a.weapons, *b.weapons, n); !done) return done;
   if (Status done = fn(kTableOf<RasterLayer>, *a.rasters, *b.rasters, n + 1); !done) return done;
   if (Status done = fn(kTableOf<Forecast>, *a.forecasts, *b.forecasts, n + 2); !done) return done;
-  return fn(kTableOf<WindHour>, *a.wind_hours, *b.wind_hours, n + 3);
+  if (Status done = fn(kTableOf<WindHour>, *a.wind_hours, *b.wind_hours, n + 3); !done) return done;
+  return fn(kTableOf<Visit>, *a.visits, *b.visits, n + 4);
 }
 
 Status write_rows(GDALDataset& dataset, const Document& before, const Document& after,
@@ -324,7 +325,7 @@ Ref<Rows<T>> load_rows(GDALDataset& dataset, Collector& collector, size_t index)
     }
     collector.keep(std::move(read.row), row->GetFID(), index, read.problem, kTableOf<T>, rows);
   }
-  if constexpr (std::is_same_v<T, WindHour>) {
+  if constexpr (std::is_same_v<T, WindHour> || std::is_same_v<T, Visit>) {
     std::stable_sort(rows.begin(), rows.end(),
                      [](const auto& a, const auto& b) { return a->at < b->at; });
   }
@@ -350,8 +351,8 @@ Result<Settings> load_settings(GDALDataset& dataset, std::vector<std::string>& n
 
 /// Schema 0 was that of the first trials: tables and columns were still being added. Schema 1 had
 /// no stability and no scent limit among its settings; schema 2 had no setbacks, no farthest
-/// travel, and little about mock scrapes and cameras. Values are the usual ones until a row is next
-/// written.
+/// travel, no visits, no rut, and little about mock scrapes and cameras. Values are the usual ones
+/// until a row is next written.
 Status add_what_is_missing(GDALDataset& dataset) {
   CrsId crs;
   if (OGRLayer* settings = dataset.GetLayerByName(kSettingsTable)) {
@@ -447,6 +448,7 @@ Result<LoadedDocument> load_document(GDALDataset& dataset) {
   out.document.rasters = load_rows<RasterLayer>(dataset, collector, n + 1);
   out.document.forecasts = load_rows<Forecast>(dataset, collector, n + 2);
   out.document.wind_hours = load_rows<WindHour>(dataset, collector, n + 3);
+  out.document.visits = load_rows<Visit>(dataset, collector, n + 4);
   collector.finish();
   return out;
 }

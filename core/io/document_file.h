@@ -17,7 +17,7 @@
 namespace leeward::io {
 
 /// Integer keys of the rows on disk, by uid: kinds first, then weapons, rasters, forecasts, hours.
-inline constexpr size_t kRowTables = static_cast<size_t>(kKindCount) + 4;
+inline constexpr size_t kRowTables = static_cast<size_t>(kKindCount) + 5;
 struct RowKeys {
   std::array<std::unordered_map<Uid, std::int64_t>, kRowTables> fids;
 };

@@ -263,6 +263,7 @@ Result<ForecastImport> read_forecast(const fs::path& path, const Frame& frame, L
   out.forecast.source = name + " (" + raw->format + ")";
   out.forecast.imported =
       std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now());
+  out.forecast.issued = raw->issued;
   const double convergence_deg = frame.convergence_deg(place);
   for (const RawHour& h : rows)
     out.hours.push_back(to_wind_hour(h, out.forecast.uid, convergence_deg));

@@ -265,6 +265,16 @@ Result<RawForecast> read_gridpoint(const json& properties, Notes& notes) {
   return out;
 }
 
+/// When the values were made, not when the file was fetched.
+std::optional<Instant> issued_of(const json& properties) {
+  for (const char* name : {"updateTime", "updated", "generatedAt"}) {
+    const json* text = member(properties, name);
+    if (!text || !text->is_string()) continue;
+    if (const auto at = parse_iso8601(text->get<std::string>())) return *at;
+  }
+  return std::nullopt;
+}
+
 }  // namespace
 
 Result<RawForecast> parse_forecast_json(std::string_view text, Notes& notes) {
@@ -273,10 +283,14 @@ Result<RawForecast> parse_forecast_json(std::string_view text, Notes& notes) {
     return fail(ErrorCode::parse, "it is no JSON, or cut off; download it again");
   const json* properties = member(root, "properties");
   if (!properties) properties = &root;
+  const auto dated = [&](Result<RawForecast> read) {
+    if (read) read->issued = issued_of(*properties);
+    return read;
+  };
   if (const json* periods = member(*properties, "periods"); periods && periods->is_array())
-    return read_periods(*periods, notes);
+    return dated(read_periods(*periods, notes));
   if (const json* wind = member(*properties, "windSpeed"); wind && member(*wind, "values"))
-    return read_gridpoint(*properties, notes);
+    return dated(read_gridpoint(*properties, notes));
   return fail(ErrorCode::unsupported,
               "it holds neither properties.periods nor properties.windSpeed; choose the hourly "
               "forecast or the gridpoint data of the National Weather Service");

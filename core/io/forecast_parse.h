@@ -34,6 +34,7 @@ class Notes {
 struct RawForecast {
   std::string format;  ///< "CSV", "NWS hourly forecast".
   std::vector<RawHour> rows;
+  std::optional<Instant> issued = {};  ///< As the file says.
 };
 
 /// The file's rows in its own order; odd values are unknown and noted. ERRORS: parse, unsupported.

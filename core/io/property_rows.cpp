@@ -2,6 +2,7 @@
 
 #include "core/io/gdal_open.h"
 #include "core/io/ogr_shapes.h"
+#include "core/io/settings_lists.h"
 
 #include <cpl_string.h>
 #include <gdal_priv.h>
@@ -61,6 +62,7 @@ template <Is<Forecast> R, class V>
 void columns(R& f, V&& v) {
   v("source", f.source);
   v("imported", f.imported);
+  v("issued", f.issued);
 }
 template <Is<WindHour> R, class V>
 void columns(R& h, V&& v) {
@@ -72,6 +74,15 @@ void columns(R& h, V&& v) {
   v("gust_mps", h.gust_mps);
   v("cloud", h.cloud);
   v("temperature_c", h.temperature_c);
+}
+template <Is<Visit> R, class V>
+void columns(R& r, V&& v) {
+  v("visit_type", r.type);
+  v("at", r.at);
+  v("place_uid", r.place);
+  v("entered_uids", r.entered);
+  v("who", r.who);
+  v("remarks", r.remarks);
 }
 template <Is<Settings> R, class V>
 void columns(R& s, V&& v) {
@@ -91,6 +102,13 @@ void columns(R& s, V&& v) {
   v("surroundings_drawn", s.surroundings_drawn);
   v("deer_pace_mps", s.deer_pace_mps);
   v("glare_within_deg", s.glare_within_deg);
+  v("settle_min", s.settle_min);
+  v("safety_check_months", s.safety_check_months);
+  v("pick_up", s.pick_up);
+  v("beyond_boundary", s.beyond_boundary);
+  v("constants", s.constants);
+  v("curves", s.curves);
+  v("rut", s.rut);
   v("layout_paper", s.layout.paper);
   v("layout_landscape", s.layout.landscape);
   v("layout_scale_denominator", s.layout.scale_denominator);
@@ -138,6 +156,11 @@ struct Writer {
   void operator()(const char* name, const MonthSet& v) { out.SetField(name, v.str().c_str()); }
   void operator()(const char* name, const std::vector<Gap>& v) {
     out.SetField(name, gaps_to_text(v).c_str());
+  }
+  template <class T>
+  requires requires(const std::vector<T>& v) { list_text(v); }
+  void operator()(const char* name, const std::vector<T>& v) {
+    out.SetField(name, list_text(v).c_str());
   }
   void operator()(const char* name, const std::vector<Uid>& v) {
     std::string text;
@@ -206,6 +229,11 @@ struct Reader {
   void get(const char* name, bool& v) { v = in.GetFieldAsInteger(name) != 0; }
   void get(const char* name, MonthSet& v) { take(name, MonthSet::parse(text(name)), v); }
   void get(const char* name, std::vector<Gap>& v) { take(name, gaps_from_text(text(name)), v); }
+  template <class T>
+  requires requires(std::vector<T>& v) { read_list(std::string(), v); }
+  void get(const char* name, std::vector<T>& v) {
+    if (!read_list(text(name), v)) complain(name);
+  }
   void get(const char* name, std::vector<Uid>& v) {
     v.clear();
     const CPLStringList parts(CSLTokenizeString2(in.GetFieldAsString(name), ",", 0));
@@ -283,6 +311,7 @@ bool for_each_table(Fn&& fn) {
          fn(kTableOf<RasterLayer>, "Raster layers", wkbNone, true, listed(RasterLayer{})) &&
          fn(kTableOf<Forecast>, "Forecasts", wkbNone, true, listed(Forecast{})) &&
          fn(kTableOf<WindHour>, "Wind hours", wkbNone, true, listed(WindHour{})) &&
+         fn(kTableOf<Visit>, "Visits", wkbNone, true, listed(Visit{})) &&
          fn(kSettingsTable, "Property settings", wkbNone, false, listed(Settings{}));
 }
 
@@ -402,6 +431,10 @@ void put_columns(const WindHour& row, OGRFeature& out) {
   out.SetField("uid", row.uid.str().c_str());
   columns(row, Writer{out});
 }
+void put_columns(const Visit& row, OGRFeature& out) {
+  out.SetField("uid", row.uid.str().c_str());
+  columns(row, Writer{out});
+}
 void put_columns(const Settings& row, OGRFeature& out) { columns(row, Writer{out}); }
 
 ReadRow<Feature> read_feature_columns(Kind kind, const OGRFeature& in) {
@@ -429,6 +462,7 @@ template ReadRow<Weapon> read_columns(const OGRFeature&);
 template ReadRow<RasterLayer> read_columns(const OGRFeature&);
 template ReadRow<Forecast> read_columns(const OGRFeature&);
 template ReadRow<WindHour> read_columns(const OGRFeature&);
+template ReadRow<Visit> read_columns(const OGRFeature&);
 template ReadRow<Settings> read_columns(const OGRFeature&);
 
 }  // namespace leeward::io

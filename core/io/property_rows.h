@@ -27,6 +27,8 @@ template <>
 inline constexpr const char* kTableOf<Forecast> = "forecasts";
 template <>
 inline constexpr const char* kTableOf<WindHour> = "wind_hours";
+template <>
+inline constexpr const char* kTableOf<Visit> = "visits";
 
 /// Makes every table. ERRORS: io, invalid_argument (the CRS).
 Status create_tables(GDALDataset& dataset, const CrsId& crs);
@@ -41,6 +43,7 @@ void put_columns(const Weapon& row, OGRFeature& out);
 void put_columns(const RasterLayer& row, OGRFeature& out);
 void put_columns(const Forecast& row, OGRFeature& out);
 void put_columns(const WindHour& row, OGRFeature& out);
+void put_columns(const Visit& row, OGRFeature& out);
 void put_columns(const Settings& row, OGRFeature& out);
 
 /// What a row says: an empty cell keeps the default; `problem` names the first cell that cannot be

@@ -24,6 +24,33 @@ std::string mend(WindHour& hour) {
   return problem;
 }
 
+namespace {
+
+/// Constants, curves and phases of the rut that no edit would have taken.
+void drop_unusable(Settings& s, std::vector<std::string>& notes) {
+  const auto drop = [&](auto& list, const char* what, const auto& usable) {
+    std::erase_if(list, [&](const auto& row) {
+      if (usable(row)) return false;
+      notes.push_back(std::string("Settings: ") + what + " '" + row.name +
+                      "' is not usable and is left out.");
+      return true;
+    });
+  };
+  drop(s.constants, "constant", [](const NamedValue& c) { return c.value >= 0 && c.value <= 1e6; });
+  drop(s.rut, "phase of the rut",
+       [](const RutPhase& r) { return r.daylight >= 0 && r.daylight <= 10; });
+  drop(s.curves, "curve", [](const DeerCurve& c) {
+    double last = -25;
+    for (const CurveKnot& k : c.knots) {
+      if (!(k.chance >= 0 && k.chance <= 1 && k.hours > last && k.hours <= 24)) return false;
+      last = k.hours;
+    }
+    return !c.knots.empty();
+  });
+}
+
+}  // namespace
+
 void mend(Settings& s, std::vector<std::string>& notes) {
   const Settings usual;
   const auto within = [&](const char* what, auto& v, auto low, auto high, auto instead) {
@@ -42,6 +69,13 @@ void mend(Settings& s, std::vector<std::string>& notes) {
   within("the scent limit", s.scent_limit, 0.0, 100.0, usual.scent_limit);
   within("the pace of a deer", s.deer_pace_mps, 0.1, 20.0, usual.deer_pace_mps);
   within("the angle of glare", s.glare_within_deg, 0.0, 90.0, usual.glare_within_deg);
+  within("the time to settle in minutes", s.settle_min, 0, 600, usual.settle_min);
+  if (s.safety_check_months && (*s.safety_check_months < 1 || *s.safety_check_months > 120)) {
+    notes.emplace_back(
+        "Settings: the months that a safety check lasts are not usable; none is set.");
+    s.safety_check_months.reset();
+  }
+  drop_unusable(s, notes);
   within("the sit's length in minutes", s.sit_minutes, 10, 1440, usual.sit_minutes);
   within("the direction of the wind by hand", s.hand_wind.from_deg, 0.0, 360.0,
          usual.hand_wind.from_deg);

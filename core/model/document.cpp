@@ -69,7 +69,7 @@ bool same_content(const Document& a, const Document& b) {
     if (!same_rows(*a.features[k], *b.features[k])) return false;
   return *a.settings == *b.settings && same_rows(*a.weapons, *b.weapons) &&
          same_rows(*a.rasters, *b.rasters) && same_rows(*a.forecasts, *b.forecasts) &&
-         same_rows(*a.wind_hours, *b.wind_hours);
+         same_rows(*a.wind_hours, *b.wind_hours) && same_rows(*a.visits, *b.visits);
 }
 
 }  // namespace leeward

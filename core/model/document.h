@@ -22,6 +22,8 @@ struct Document {
   Ref<Rows<Forecast>> forecasts = make_ref<Rows<Forecast>>();
   Ref<Rows<WindHour>> wind_hours = make_ref<Rows<WindHour>>();  ///< Rising in time.
 
+  Ref<Rows<Visit>> visits = make_ref<Rows<Visit>>();  ///< Rising in time.
+
   const Rows<Feature>& of(Kind kind) const { return *features[static_cast<size_t>(kind)]; }
   /// nullptr if there is no such feature.
   Ref<Feature> find(const Uid& uid) const;

@@ -17,7 +17,7 @@ bool replace_or_add(Ref<Rows<T>>& rows, const Ref<T>& row) {
   } else {
     copy.push_back(row);
   }
-  if constexpr (std::is_same_v<T, WindHour>) {
+  if constexpr (std::is_same_v<T, WindHour> || std::is_same_v<T, Visit>) {
     std::stable_sort(copy.begin(), copy.end(),
                      [](const auto& a, const auto& b) { return a->at < b->at; });
   }
@@ -77,6 +77,21 @@ std::string settings_problem(const Settings& s) {
   if (s.stability && !within(*s.stability, 0, 5)) return "stability is one of 0 (A) to 5 (F)";
   if (!within(s.deer_pace_mps, 0.1, 20)) return "a deer walks at 0.1 to 20 m/s";
   if (!within(s.glare_within_deg, 0, 90)) return "the angle of glare lies between 0 and 90 degrees";
+  if (!within(s.settle_min, 0, 600)) return "settling takes 0 to 600 minutes";
+  if (s.safety_check_months && !within(*s.safety_check_months, 1, 120))
+    return "a safety check lasts 1 to 120 months";
+  for (const NamedValue& c : s.constants)
+    if (!within(c.value, 0, 1e6)) return "'" + c.name + "' must lie between 0 and 1000000";
+  for (const DeerCurve& c : s.curves) {
+    for (size_t i = 0; i < c.knots.size(); ++i) {
+      if (!within(c.knots[i].chance, 0, 1)) return c.name + ": a chance lies between 0 and 1";
+      if (!within(c.knots[i].hours, -24, 24) ||
+          (i > 0 && !(c.knots[i].hours > c.knots[i - 1].hours)))
+        return c.name + ": hours must rise, between -24 and 24";
+    }
+  }
+  for (const RutPhase& r : s.rut)
+    if (!within(r.daylight, 0, 10)) return r.name + ": daylight use is 0 to 10 times as much";
   if (!within(s.scent_limit, 0, 100)) return "the scent limit must lie between 0 and 100";
   return {};
 }
@@ -113,6 +128,8 @@ Status put_row(Document& doc, const Put& row) {
             replace_or_add(doc.rasters, ref);
           } else if constexpr (std::is_same_v<T, Forecast>) {
             replace_or_add(doc.forecasts, ref);
+          } else if constexpr (std::is_same_v<T, Visit>) {
+            replace_or_add(doc.visits, ref);
           } else {
             const std::string why = hour_problem(*ref);
             if (!why.empty()) return invalid("wind hour " + to_iso8601(ref->at), why);
@@ -128,7 +145,8 @@ Status remove_row(Document& doc, const Uid& uid) {
   const auto is = [&](const auto& row) { return row.uid == uid; };
   for (auto& rows : doc.features)
     if (remove_if(rows, is)) return ok();
-  if (remove_if(doc.weapons, is) || remove_if(doc.rasters, is) || remove_if(doc.wind_hours, is))
+  if (remove_if(doc.weapons, is) || remove_if(doc.rasters, is) || remove_if(doc.wind_hours, is) ||
+      remove_if(doc.visits, is))
     return ok();
   if (remove_if(doc.forecasts, is)) {
     remove_if(doc.wind_hours, [&](const WindHour& h) { return h.forecast == uid; });
@@ -163,6 +181,7 @@ std::string feature_problem(const Feature& f) {
     for (const Gap& g : b->gaps)
       if (!(g.width_m > 0) || !std::isfinite(g.at_m)) return "a gap must have a width";
   } else if (const auto* w = std::get_if<WaterAttrs>(&f.attrs)) {
+    if (!within(w->banks_m, 0, 20)) return "a bed lies 0 to 20 m below the land";
     if (!within(w->width_m, 0.1, 500)) return "the water width must lie between 0.1 and 500 m";
   } else if (const auto* l = std::get_if<ShootingLaneAttrs>(&f.attrs)) {
     if (!within(l->width_m, 0.1, 50)) return "the lane width must lie between 0.1 and 50 m";

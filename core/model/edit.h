@@ -12,9 +12,10 @@ namespace leeward {
 
 /// Adds the row, or replaces the one with its uid.
 using Put = std::variant<Ref<Feature>, Ref<Weapon>, Ref<RasterLayer>, Ref<Forecast>, Ref<WindHour>,
-                         Ref<Settings>>;
+                         Ref<Visit>, Ref<Settings>>;
 struct Remove {
-  Uid uid;  ///< Of a feature, weapon, raster, wind hour; of a forecast: its hours go with it.
+  Uid uid;  ///< Of a feature, weapon, raster, wind hour, visit; of a forecast: its hours go with
+            ///< it.
 };
 using Edit = std::variant<Put, Remove>;
 
@@ -31,6 +32,7 @@ inline Edit put(Weapon w) { return Put{make_ref<Weapon>(std::move(w))}; }
 inline Edit put(RasterLayer r) { return Put{make_ref<RasterLayer>(std::move(r))}; }
 inline Edit put(Forecast f) { return Put{make_ref<Forecast>(std::move(f))}; }
 inline Edit put(WindHour h) { return Put{make_ref<WindHour>(std::move(h))}; }
+inline Edit put(Visit v) { return Put{make_ref<Visit>(std::move(v))}; }
 inline Edit put(Settings s) { return Put{make_ref<Settings>(std::move(s))}; }
 
 /// The next version (revision + 1); untouched rows and collections are shared.

@@ -79,6 +79,7 @@ enum class CoverType : std::uint8_t {
   hinge_cut,
   open
 };
+inline constexpr size_t kCoverTypes = 8;
 enum class WaterType : std::uint8_t { pond, creek, ditch, wetland };
 enum class TrailUse : std::uint8_t { light, moderate, heavy };
 enum class TrailDirection : std::uint8_t { both_ways, toward_end, toward_start };
@@ -96,6 +97,12 @@ inline constexpr int kTradeCount = 3;
 /// What a mock scrape's lure hangs by, and what was put on it or on the ground below.
 enum class Hanger : std::uint8_t { vine, rope, branch };
 enum class ScrapeScent : std::uint8_t { none, preorbital, other };
+/// When a stand is meant to be sat.
+enum class SitTime : std::uint8_t { any, mornings, evenings };
+/// Where a walk begins.
+enum class GateType : std::uint8_t { gate, parking, drop_off };
+/// Why somebody was there.
+enum class VisitType : std::uint8_t { sit, shot, camera, work, recovery, walk };
 /// What a shot must keep its distance from.
 enum class SetbackFrom : std::uint8_t { dwelling, road, boundary, stand, gate, human_path };
 inline constexpr int kSetbackCount = 6;
@@ -135,6 +142,13 @@ LEEWARD_ENUM(Trade, 3, {Trade::quick, "quick"}, {Trade::balanced, "balanced"},
 LEEWARD_ENUM(Hanger, 3, {Hanger::vine, "vine"}, {Hanger::rope, "rope"}, {Hanger::branch, "branch"});
 LEEWARD_ENUM(ScrapeScent, 3, {ScrapeScent::none, "none"}, {ScrapeScent::preorbital, "preorbital"},
              {ScrapeScent::other, "other"});
+LEEWARD_ENUM(SitTime, 3, {SitTime::any, "any"}, {SitTime::mornings, "mornings"},
+             {SitTime::evenings, "evenings"});
+LEEWARD_ENUM(GateType, 3, {GateType::gate, "gate"}, {GateType::parking, "parked vehicle"},
+             {GateType::drop_off, "drop-off"});
+LEEWARD_ENUM(VisitType, 6, {VisitType::sit, "sit"}, {VisitType::shot, "shot"},
+             {VisitType::camera, "camera visit"}, {VisitType::work, "work"},
+             {VisitType::recovery, "recovery"}, {VisitType::walk, "walked through"});
 LEEWARD_ENUM(SetbackFrom, 6, {SetbackFrom::dwelling, "dwelling"}, {SetbackFrom::road, "road"},
              {SetbackFrom::boundary, "boundary"}, {SetbackFrom::stand, "stand"},
              {SetbackFrom::gate, "gate"}, {SetbackFrom::human_path, "human path"});
@@ -198,11 +212,15 @@ struct FoodAttrs {
   FoodType type = FoodType::plot;
   std::string crop;
   MonthSet months = MonthSet::range(9, 1);  ///< Months when it draws deer.
+  std::string from;   ///< ISO date from which it draws (acorns drop), or empty.
+  std::string until;  ///< ISO date of the last day (harvest), or empty.
   template <class V>
   static void fields(V&& v) {
     v("food_type", &FoodAttrs::type, "Type", "");
     v("crop", &FoodAttrs::crop, "Crop", "");
     v("months", &FoodAttrs::months, "Draws deer in", "");
+    v("draws_from", &FoodAttrs::from, "Not before", "date");
+    v("draws_until", &FoodAttrs::until, "Not after", "date");
   }
   friend bool operator==(const FoodAttrs&, const FoodAttrs&) = default;
 };
@@ -212,29 +230,41 @@ struct CoverAttrs {
   double height_m = 18;
   double leaf_on_per_m = 0.06;
   double leaf_off_per_m = 0.03;
+  std::string cut_on = {};  ///< ISO date from which it is open ground (a crop cut, a wood felled).
   template <class V>
   static void fields(V&& v) {
     v("cover_type", &CoverAttrs::type, "Type", "");
     v("height_m", &CoverAttrs::height_m, "Height", "m");
     v("leaf_on_per_m", &CoverAttrs::leaf_on_per_m, "Density, leaves on", "1/m");
     v("leaf_off_per_m", &CoverAttrs::leaf_off_per_m, "Density, leaves off", "1/m");
+    v("cut_on", &CoverAttrs::cut_on, "Cut on", "date");
   }
   friend bool operator==(const CoverAttrs&, const CoverAttrs&) = default;
 };
+/// Nobody enters it, but on a day with a reason (recovery of a deer, dated work).
 struct SanctuaryAttrs {
+  std::string open_on;  ///< ISO date, or empty.
+  std::string reason;   ///< Without one the date does not open it.
   template <class V>
-  static void fields(V&&) {}
+  static void fields(V&& v) {
+    v("open_on", &SanctuaryAttrs::open_on, "May be entered on", "date");
+    v("open_reason", &SanctuaryAttrs::reason, "For what", "");
+  }
   friend bool operator==(const SanctuaryAttrs&, const SanctuaryAttrs&) = default;
 };
 struct WaterAttrs {
   WaterType type = WaterType::pond;
-  bool walkable = false;
+  bool walkable = false;  ///< Confirmed by the user, never on ice or in high water.
+  MonthSet walkable_in = MonthSet::all();
   double width_m = 3;  ///< Of a creek or ditch drawn as a line.
+  double banks_m = 0;  ///< Its bed lies this deep below the land and hides who walks in it.
   template <class V>
   static void fields(V&& v) {
     v("water_type", &WaterAttrs::type, "Type", "");
     v("walkable", &WaterAttrs::walkable, "Can be waded", "");
+    v("walkable_in", &WaterAttrs::walkable_in, "Confirmed for", "");
     v("width_m", &WaterAttrs::width_m, "Width", "m");
+    v("banks_m", &WaterAttrs::banks_m, "Bed below the land", "m");
   }
   friend bool operator==(const WaterAttrs&, const WaterAttrs&) = default;
 };
@@ -295,9 +325,11 @@ struct DwellingAttrs {
   friend bool operator==(const DwellingAttrs&, const DwellingAttrs&) = default;
 };
 struct GateAttrs {
+  GateType type = GateType::gate;
   bool parking = true;
   template <class V>
   static void fields(V&& v) {
+    v("gate_type", &GateAttrs::type, "Type", "");
     v("parking", &GateAttrs::parking, "Parking", "");
   }
   friend bool operator==(const GateAttrs&, const GateAttrs&) = default;
@@ -309,6 +341,9 @@ struct StandAttrs {
   double trimmed_radius_m = 4;  ///< Branches cut away around the stand.
   std::vector<Uid> weapons;     ///< Empty: all of the property's.
   std::string sitter;           ///< Who takes it on the next sit; empty: nobody.
+  SitTime meant_for = SitTime::any;
+  bool watch_only = false;  ///< For sits to watch and learn, not to hunt.
+  std::string checked;  ///< ISO date when straps, tree and steps were last looked over, or empty.
   template <class V>
   static void fields(V&& v) {
     v("stand_type", &StandAttrs::type, "Type", "");
@@ -317,6 +352,9 @@ struct StandAttrs {
     v("trimmed_radius_m", &StandAttrs::trimmed_radius_m, "Trimmed to", "m");
     v("weapons", &StandAttrs::weapons, "Weapons", "");
     v("sitter", &StandAttrs::sitter, "Taken by", "");
+    v("meant_for", &StandAttrs::meant_for, "Meant for", "");
+    v("watch_only", &StandAttrs::watch_only, "To watch and learn", "");
+    v("checked", &StandAttrs::checked, "Safety checked on", "date");
   }
   friend bool operator==(const StandAttrs&, const StandAttrs&) = default;
 };
@@ -455,6 +493,7 @@ struct Forecast {
   Uid uid;
   std::string source;  ///< File name and format.
   Instant imported{};
+  std::optional<Instant> issued = {};  ///< By whoever made it; empty: not said.
   friend bool operator==(const Forecast&, const Forecast&) = default;
 };
 
@@ -479,6 +518,45 @@ struct HandWind {
   double speed_mps = 3;
   double cloud = 0.3;
   friend bool operator==(const HandWind&, const HandWind&) = default;
+};
+
+/// Somebody was on the land: what rests from then on.
+struct Visit {
+  Uid uid;
+  VisitType type = VisitType::sit;
+  Instant at{};
+  Uid place;  ///< A stand, camera or other feature; empty: only what was entered.
+  std::vector<Uid> entered = {};  ///< Bedding, food, sanctuary or trails that were walked through.
+  std::string who = {};
+  std::string remarks = {};
+  friend bool operator==(const Visit&, const Visit&) = default;
+};
+
+/// A constant of the exposure model that the user sets for this property (core/eval/judgement.h).
+struct NamedValue {
+  std::string name;
+  double value = 0;
+  friend bool operator==(const NamedValue&, const NamedValue&) = default;
+};
+
+/// The chance that deer are on a kind of area, by hours from sunrise or sunset, set by the user:
+/// linear between knots, flat beyond.
+struct CurveKnot {
+  double hours = 0, chance = 0;
+  friend bool operator==(const CurveKnot&, const CurveKnot&) = default;
+};
+struct DeerCurve {
+  std::string name;  ///< One of core/eval/deer.h.
+  std::vector<CurveKnot> knots;
+  friend bool operator==(const DeerCurve&, const DeerCurve&) = default;
+};
+
+/// Days of the rut as the user dates them.
+struct RutPhase {
+  std::string name;
+  std::string from, until;  ///< ISO dates, both counted.
+  double daylight = 1.5;    ///< Times as many bucks on trails by day as otherwise.
+  friend bool operator==(const RutPhase&, const RutPhase&) = default;
 };
 
 struct PrintLayout {
@@ -511,6 +589,15 @@ struct Settings {
   bool surroundings_drawn = false;
   double deer_pace_mps = 0.9;    ///< Of a deer that walks a trail (common practice, no source).
   double glare_within_deg = 25;  ///< A low sun within this angle of the line of sight dazzles.
+  /// On the stand this long before legal light, mornings (common practice, no source).
+  int settle_min = 30;
+  /// A stand whose safety check is older is withheld from the plan; empty: not reminded.
+  std::optional<int> safety_check_months;
+  bool pick_up = false;          ///< A way out may be a ride: where vehicles are routine.
+  bool beyond_boundary = false;  ///< Ways may cross a neighbour's ground: he said so.
+  std::vector<NamedValue> constants;
+  std::vector<DeerCurve> curves;
+  std::vector<RutPhase> rut;
   PrintLayout layout;
   friend bool operator==(const Settings&, const Settings&) = default;
 };

@@ -9,11 +9,13 @@
 namespace leeward::demo {
 namespace {
 
+Uid id_of(const char* name) { return Uid::from_seed(std::string("demo ") + name); }
+
 class Layout {
  public:
   Feature& add(Kind kind, Shape shape, const char* name) {
     Feature f = make_feature(kind, std::move(shape), name);
-    f.uid = Uid::from_seed(std::string("demo ") + name);
+    f.uid = id_of(name);
     features.push_back(std::move(f));
     return features.back();
   }
@@ -30,8 +32,8 @@ class Layout {
   void cover(const char* name, CoverType type, std::initializer_list<LocalXY> ring) {
     area(Kind::cover, name, ring).as<CoverAttrs>() = typical_cover(type);
   }
-  void stand(const char* name, StandType type, double x, double y, double platform_m,
-             double facing_deg, const char* remarks) {
+  StandAttrs& stand(const char* name, StandType type, double x, double y, double platform_m,
+                    double facing_deg, const char* remarks) {
     Feature& f = spot(Kind::stand, name, x, y);
     f.remarks = remarks;
     auto& s = f.as<StandAttrs>();
@@ -39,6 +41,8 @@ class Layout {
     s.platform_m = platform_m;
     s.facing_deg = facing_deg;
     s.trimmed_radius_m = type == StandType::ground_blind ? 3 : 6;
+    s.checked = "2026-08-22";
+    return s;
   }
   void trail(const char* name, TrailUse use, std::initializer_list<LocalXY> path) {
     way(Kind::deer_trail, name, path).as<DeerTrailAttrs>().use = use;
@@ -124,12 +128,12 @@ void add_ground(Layout& l) {
                           {820, 440},
                           {680, 335}})),
         "Stone creek")
-      .as<WaterAttrs>() = {WaterType::creek, true, 4};
+      .as<WaterAttrs>() = {WaterType::creek, true, MonthSet::range(8, 12), 4, 1.6};
   l.area(Kind::water, "Mill pond",
          {{1580, 500}, {1660, 480}, {1720, 520}, {1690, 570}, {1600, 570}})
-      .as<WaterAttrs>() = {WaterType::pond, false, 3};
+      .as<WaterAttrs>() = {WaterType::pond, false, MonthSet::all(), 3, 0};
   l.way(Kind::water, "Field ditch", {{700, 1700}, {900, 1640}, {1080, 1660}}).as<WaterAttrs>() = {
-      WaterType::ditch, true, 1.5};
+      WaterType::ditch, true, MonthSet::all(), 1.5, 0.8};
 }
 
 void add_deer(Layout& l) {
@@ -228,12 +232,13 @@ void add_stands(Layout& l) {
   l.stand("Gap saddle", StandType::saddle, 935, 1060, 6.5, 45, "");
   l.stand("Saddle stand", StandType::hang_on, 1332, 1232, 6.0, 290, "");
   l.stand("Creek hang-on", StandType::hang_on, 1012, 664, 6.0, 60, "");
-  l.stand("Alfalfa blind", StandType::ground_blind, 1010, 545, 0.3, 90, "Chair inside.");
-  l.stand("Corn tower", StandType::tower, 916, 1600, 4.0, 270, "");
+  l.stand("Alfalfa blind", StandType::ground_blind, 1010, 545, 0.3, 90, "Chair inside.").meant_for =
+      SitTime::evenings;
+  l.stand("Corn tower", StandType::tower, 916, 1600, 4.0, 270, "").watch_only = true;
   l.stand("Brassica ladder", StandType::ladder, 1556, 1660, 4.6, 250, "");
   l.stand("East point stand", StandType::hang_on, 1630, 1440, 6.5, 200, "");
   l.stand("Switchgrass blind", StandType::ground_blind, 1190, 1610, 0.3, 230, "");
-  l.stand("Bottom ladder", StandType::ladder, 1492, 552, 4.6, 300, "");
+  l.stand("Bottom ladder", StandType::ladder, 1492, 552, 4.6, 300, "").checked = "2025-09-06";
 }
 
 // Some hang as they should; some want work: a stale one, one too high, one beside its trail, a
@@ -255,18 +260,14 @@ void add_scrapes(Layout& l) {
   auto& bed = camera("Bed camera", 1120, 905, 25, 20, "2026-09-06", "2026-09-06");
   bed.service_months = MonthSet::range(2, 4);
   bed.height_m = 1.6;
-  const auto id = [&](const char* name) {
-    const auto is = [&](const Feature& f) { return f.name == name; };
-    return std::find_if(l.features.begin(), l.features.end(), is)->uid;
-  };
   const auto scrape = [&](const char* name, double x, double y, const char* hung, const char* fresh,
                           const char* stand, const char* by) -> MockScrapeAttrs& {
     auto& a = l.spot(Kind::mock_scrape, name, x, y).as<MockScrapeAttrs>();
     a.hung = hung;
     a.refreshed = fresh;
     a.tie = "jute cord";
-    a.stands = {id(stand)};
-    if (by) a.cameras = {id(by)};
+    a.stands = {id_of(stand)};
+    if (by) a.cameras = {id_of(by)};
     return a;
   };
   scrape("Clover scrape", 842, 1172, "2026-08-30", "2026-11-03", "Clover ladder", "Clover camera");
@@ -325,6 +326,26 @@ std::vector<Weapon> make_weapons() {
   return out;
 }
 
+std::vector<Visit> make_visits() {
+  const auto visit = [](const char* seed, VisitType type, const char* at, const char* place,
+                        std::vector<Uid> entered, const char* remarks) {
+    Visit v;
+    v.uid = Uid::from_seed(seed);
+    v.type = type;
+    v.at = *parse_iso8601(at);
+    v.place = id_of(place);
+    v.entered = std::move(entered);
+    v.remarks = remarks;
+    return v;
+  };
+  return {visit("demo sit 1", VisitType::sit, "2026-11-07T13:00:00Z", "Gap saddle", {}, ""),
+          visit("demo sit 2", VisitType::sit, "2026-11-11T21:30:00Z", "Clover ladder", {},
+                "Two does, one left early."),
+          visit("demo cards", VisitType::camera, "2026-11-11T19:00:00Z", "Saddle camera", {}, ""),
+          visit("demo search", VisitType::recovery, "2026-11-10T23:30:00Z", "Creek hang-on",
+                {id_of("Creek bend bed")}, "A guest's doe, found by the creek.")};
+}
+
 Settings make_settings() {
   Settings s;
   s.name = "Tamber Hollow (demo)";
@@ -334,6 +355,8 @@ Settings make_settings() {
   s.legal_before_sunrise_min = 30;
   s.legal_after_sunset_min = 30;
   s.surroundings_drawn = true;
+  s.safety_check_months = 12;
+  s.rut = {{"Seeking", "2026-10-28", "2026-11-08", 1.5}, {"Peak", "2026-11-09", "2026-11-20", 2}};
   s.layout.hour = *parse_iso8601("2026-11-14T20:30:00Z");
   return s;
 }

@@ -8,6 +8,7 @@ namespace leeward::demo {
 /// Features in the demo's own story; reproducible uids.
 std::vector<Feature> make_features();
 std::vector<Weapon> make_weapons();
+std::vector<Visit> make_visits();
 Settings make_settings();
 /// Seven days of hourly wind as CSV in the documented columns, from local midnight of 12 November
 /// 2026.

@@ -31,6 +31,7 @@ Result<Document> make_document(const fs::path& folder) {
   std::vector<Edit> edits = {put(make_settings())};
   for (Feature& f : make_features()) edits.push_back(put(std::move(f)));
   for (Weapon& w : make_weapons()) edits.push_back(put(std::move(w)));
+  for (Visit& v : make_visits()) edits.push_back(put(std::move(v)));
   edits.push_back(put(layer("Aerial", "aerial.tif", RasterRole::aerial, 0)));
   edits.push_back(put(layer("Ground", "ground.tif", RasterRole::elevation, 1)));
   edits.push_back(put(layer("Treetops", "surface.tif", RasterRole::surface, 2)));

@@ -48,8 +48,8 @@ TEST_P(RealAir, ForwardAndBackwardAgree) {
   ASSERT_TRUE(terrain) << terrain.error().message;
   const GridSpec grid = analysis_grid(d, **terrain);
   const Judgement j;
-  const CoverGrid cover = make_cover_grid(d, **terrain, grid, false, j);
-  const AnalysisLand land = make_analysis_land(d, cover, grid, false);
+  const CoverGrid cover = make_cover_grid(d, **terrain, grid, {}, j);
+  const AnalysisLand land = make_analysis_land(d, cover, grid, {}, j);
   const auto ground = make_air_ground(**terrain, grid, {});
   const auto wind = solve_land_wind(**terrain, land, {});
   ASSERT_TRUE(ground && wind);

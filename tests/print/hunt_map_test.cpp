@@ -75,7 +75,7 @@ TEST_F(HuntMap, IsASoundPdfWithEmbeddedFontAndSelectableText) {
   EXPECT_EQ(embedded, rows);
   const std::string words = run("pdftotext -layout " + file("map.pdf") + " -");
   for (const char* expected :
-       {"Test ground", "Edge ladder", "South gate", "LINES OF FIRE NOT CHECKED",
+       {"Test ground", "Edge ladder", "South gate", "no setback is entered", "never cleared",
         "No aerial picture", "Full-body harness", "US National Grid 15S", "check local law",
         "14:30", "Wind NW", "Scale 1 :"}) {
     EXPECT_THAT(words, HasSubstr(expected));

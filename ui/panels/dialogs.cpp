@@ -74,6 +74,10 @@ SettingsDialog::SettingsDialog(EditSession& session, QWidget* parent)
       surroundings_(new QCheckBox(tr("All dwellings and roads around are drawn"))),
       pace_(new QDoubleSpinBox),
       glare_(new QDoubleSpinBox),
+      settle_(new QSpinBox),
+      check_(new QSpinBox),
+      pick_up_(new QCheckBox(tr("May be a pick-up, where vehicles are routine"))),
+      beyond_(new QCheckBox(tr("The neighbour lets me cross his ground"))),
       problem_(problemLabel()) {
   const Settings& s = *session.document()->settings;
   setWindowTitle(tr("Property settings"));
@@ -98,17 +102,31 @@ SettingsDialog::SettingsDialog(EditSession& session, QWidget* parent)
   glare_->setDecimals(0);
   glare_->setSuffix(tr("°"));
   glare_->setValue(s.glare_within_deg);
+  settle_->setRange(0, 600);
+  settle_->setSuffix(tr(" min"));
+  settle_->setValue(s.settle_min);
+  check_->setRange(0, 120);
+  check_->setSpecialValueText(tr("not reminded"));
+  check_->setSuffix(tr(" months"));
+  check_->setValue(s.safety_check_months.value_or(0));
+  pick_up_->setChecked(s.pick_up);
+  pick_up_->setToolTip(tr("No loaded weapon in or on a vehicle: check local law"));
+  beyond_->setChecked(s.beyond_boundary);
   auto* form = formLayout();
-  form->addRow(tr("Name"), name_);
-  form->addRow(tr("Time zone"), zone_);
-  form->addRow(tr("Units"), units_);
-  form->addRow(tr("Sit lasts"), sit_);
-  form->addRow(tr("A deer walks at"), pace_);
-  form->addRow(tr("Sun dazzles within"), glare_);
-  form->addRow(tr("Legal hours"), legal_);
-  form->addRow(tr("Begin before sunrise"), before_);
-  form->addRow(tr("End after sunset"), after_);
-  form->addRow(tr("Surroundings"), surroundings_);
+  addNamedRow(form, tr("Name"), name_);
+  addNamedRow(form, tr("Time zone"), zone_);
+  addNamedRow(form, tr("Units"), units_);
+  addNamedRow(form, tr("Sit lasts"), sit_);
+  addNamedRow(form, tr("Settled before light"), settle_);
+  addNamedRow(form, tr("Safety check lasts"), check_);
+  addNamedRow(form, tr("Way out"), pick_up_);
+  addNamedRow(form, tr("Boundary"), beyond_);
+  addNamedRow(form, tr("A deer walks at"), pace_);
+  addNamedRow(form, tr("Sun dazzles within"), glare_);
+  addNamedRow(form, tr("Legal hours"), legal_);
+  addNamedRow(form, tr("Begin before sunrise"), before_);
+  addNamedRow(form, tr("End after sunset"), after_);
+  addNamedRow(form, tr("Surroundings"), surroundings_);
   form->addRow(
       softLabel(tr("Legal shooting hours are your own entry: check local law. Until the dwellings "
                    "and roads around are said to be all drawn, ground without them counts as "
@@ -130,6 +148,11 @@ void SettingsDialog::accept() {
   next.time_zone = zone_->currentText().toStdString();
   next.units = unitsOf(units_);
   next.sit_minutes = sit_->value();
+  next.settle_min = settle_->value();
+  next.safety_check_months.reset();
+  if (check_->value() > 0) next.safety_check_months = check_->value();
+  next.pick_up = pick_up_->isChecked();
+  next.beyond_boundary = beyond_->isChecked();
   next.surroundings_drawn = surroundings_->isChecked();
   next.deer_pace_mps =
       kept(pace_, paceUnit_mps(session_.document()->settings->units), next.deer_pace_mps);
@@ -162,10 +185,10 @@ NewPropertyDialog::NewPropertyDialog(QWidget* parent)
       here.contains('/') && !here.startsWith("Etc/"))
     zone_->setCurrentText(QString::fromLatin1(here));
   auto* form = formLayout();
-  form->addRow(tr("Name"), name_);
-  form->addRow(tr("Save as"), fileRow(file_, true));
-  form->addRow(tr("Time zone"), zone_);
-  form->addRow(tr("Units"), units_);
+  addNamedRow(form, tr("Name"), name_);
+  addNamedRow(form, tr("Save as"), fileRow(file_, true));
+  addNamedRow(form, tr("Time zone"), zone_);
+  addNamedRow(form, tr("Units"), units_);
   auto* pictures = new QWidget;
   auto* row = new QHBoxLayout(pictures);
   row->setContentsMargins(0, 0, 0, 0);
@@ -183,9 +206,9 @@ NewPropertyDialog::NewPropertyDialog(QWidget* parent)
   buttons->addWidget(remove);
   buttons->addStretch(1);
   row->addLayout(buttons);
-  form->addRow(tr("Aerial pictures"), pictures);
-  form->addRow(tr("Ground elevation"), fileRow(elevation_, false));
-  form->addRow(tr("Surface (tree tops)"), fileRow(surface_, false));
+  addNamedRow(form, tr("Aerial pictures"), pictures);
+  addNamedRow(form, tr("Ground elevation"), fileRow(elevation_, false));
+  addNamedRow(form, tr("Surface (tree tops)"), fileRow(surface_, false));
   auto* note = new QLabel(
       tr("Pictures and elevation are read where they lie and must carry their place (GeoTIFF, JPEG "
          "2000, MBTiles, or a world file). Elevation and surface may be left out."));

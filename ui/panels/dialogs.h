@@ -40,6 +40,10 @@ class SettingsDialog : public QDialog {
   QCheckBox* surroundings_;
   QDoubleSpinBox* pace_;
   QDoubleSpinBox* glare_;
+  QSpinBox* settle_;
+  QSpinBox* check_;  ///< Months; 0: not reminded.
+  QCheckBox* pick_up_;
+  QCheckBox* beyond_;
   QLabel* problem_;
 };
 

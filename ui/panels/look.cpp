@@ -149,6 +149,11 @@ QLabel* heading(const QString& words) {
   return label;
 }
 
+void addNamedRow(QFormLayout* form, const QString& name, QWidget* field) {
+  field->setAccessibleName(name);
+  form->addRow(name, field);
+}
+
 QLabel* problemLabel() {
   auto* label = new QLabel;
   label->setObjectName(QStringLiteral("caution"));

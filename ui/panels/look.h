@@ -26,6 +26,8 @@ QLabel* heading(const QString& words);
 
 /// Rows of labels and fields, spaced as in every dialog.
 QFormLayout* formLayout();
+/// A row whose label is also the field's accessible name.
+void addNamedRow(QFormLayout* form, const QString& name, QWidget* field);
 /// A caution that is hidden while there is nothing to say.
 QLabel* problemLabel();
 void showProblem(QLabel* label, const std::string& why);

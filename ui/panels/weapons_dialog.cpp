@@ -76,7 +76,7 @@ WeaponsDialog::WeaponsDialog(EditSession& session, QWidget* parent)
       problem_(problemLabel()),
       form_(new QWidget) {
   setWindowTitle(tr("Weapons"));
-  resize(680, 640);
+  resize(720, 740);
   connect(list_, &QListWidget::currentRowChanged, this, &WeaponsDialog::showCurrent);
   auto* right = new QVBoxLayout(form_);
   right->setContentsMargins(0, 0, 0, 0);
@@ -123,11 +123,11 @@ QWidget* WeaponsDialog::reachForm() {
   connect(rings_, &QLineEdit::editingFinished, this, &WeaponsDialog::applyCurrent);
   connect(type_, &QComboBox::activated, this, &WeaponsDialog::applyCurrent);
   auto* form = formLayout();
-  form->addRow(tr("Name"), name_);
-  form->addRow(tr("Kind"), type_);
-  form->addRow(tr("Reach from"), inner_);
-  form->addRow(tr("Reach to"), outer_);
-  form->addRow(tr("Rings at"), rings_);
+  addNamedRow(form, tr("Name"), name_);
+  addNamedRow(form, tr("Kind"), type_);
+  addNamedRow(form, tr("Reach from"), inner_);
+  addNamedRow(form, tr("Reach to"), outer_);
+  addNamedRow(form, tr("Rings at"), rings_);
   form->addRow(QString(),
                softLabel(tr("Up to five distances in%1, rising, like 10, 20, 30").arg(unit())));
   auto* box = new QWidget;
@@ -139,24 +139,26 @@ QWidget* WeaponsDialog::safetyForm() {
   auto* form = formLayout();
   form->setVerticalSpacing(5);
   travel_ = openDistance(unit(), 20000);
-  form->addRow(tr("Projectile may travel"), travel_);
+  addNamedRow(form, tr("Projectile may travel"), travel_);
   for (int k = 0; k < kSetbackCount; ++k) {
     QDoubleSpinBox*& spin = setbacks_[static_cast<size_t>(k)];
     spin = openDistance(unit(), 20000);
-    form->addRow(tr("No shot near a %1").arg(QString::fromUtf8(word(static_cast<SetbackFrom>(k)))),
-                 spin);
+    addNamedRow(form,
+                tr("No shot near a %1").arg(QString::fromUtf8(word(static_cast<SetbackFrom>(k)))),
+                spin);
   }
   for (QDoubleSpinBox* spin : safetyFields())
     connect(spin, &QDoubleSpinBox::valueChanged, this, &WeaponsDialog::applyCurrent);
-  form->addRow(
+  auto* box = new QGroupBox(tr("Safety: your own entries"));
+  auto* column = new QVBoxLayout(box);
+  column->addLayout(form);
+  column->addWidget(
       softLabel(tr("Look these up in your local law and enter them; none is offered here. 0 is an "
                    "entry, an empty one keeps the whole ring closed.")));
-  form->addRow(softLabel(
+  column->addWidget(softLabel(
       tr("For reading, from study guides of US hunter and bowhunter education: arrows may travel "
          "200 to 400 yd, shotgun pellets 500 yd, slugs over 1/2 mile, .22 rimfire over 1 1/4 "
          "miles, high-power rifles over 3 miles. Yours may go farther.")));
-  auto* box = new QGroupBox(tr("Safety: your own entries"));
-  box->setLayout(form);
   return box;
 }
 

@@ -46,6 +46,14 @@ Box groundToShow(const HuntMapRequest& request) {
   return box;
 }
 
+// What a map too small for all of it is about: the chosen stands.
+LocalXY middleOfStands(const HuntMapRequest& request, const Box& want) {
+  Box stands;
+  for (const Uid& uid : request.stands)
+    if (const Ref<Feature> f = request.document->find(uid)) stands.add(f->shape.position());
+  return stands.empty() ? want.centre() : stands.centre();
+}
+
 // Aerial layers at 300 dots an inch, in their order; whether any drew something.
 Result<bool> drawAerials(Page& page, const HuntMapRequest& request, const MapFrame& frame,
                          const std::stop_token& stop) {
@@ -151,7 +159,11 @@ MapFrame placeMap(const HuntMapRequest& request, const PageGeometry& geometry, d
     for (auto it = kScales.rbegin(); it != kScales.rend() && *it >= need; ++it)
       frame.denominator = *it;
   }
-  const LocalXY centre = request.layout.centre.value_or(want.centre());
+  const double held_m = frame.denominator / 1000;  // metres of ground a millimetre of page
+  const bool fits = want.width_m() <= geometry.map.width() * held_m &&
+                    want.height_m() <= geometry.map.height() * held_m;
+  const LocalXY centre =
+      request.layout.centre.value_or(fits ? want.centre() : middleOfStands(request, want));
   const QRectF dots(geometry.map.x() * dots_per_mm, geometry.map.y() * dots_per_mm,
                     geometry.map.width() * dots_per_mm, geometry.map.height() * dots_per_mm);
   frame.transform = MapTransform(centre, MapTransform::metresPerPxAtScale(frame.denominator), dots,

@@ -280,7 +280,7 @@ std::vector<LegendEntry> legendEntries(const HuntMapRequest& request, const MapF
   for (const LegendRow& row : fireRows(stands)) out.push_back({row.words, nullptr, row.mark});
   LegendAsk checks;
   askOfChecks(*request.results, true, true, checks);
-  add(checks.camera_view, LegendMark::camera_view, "Camera sees (dotted: hidden)");
+  add(checks.camera_view, LegendMark::camera_view, "Camera view; dots: hidden");
   add(checks.scrape_line, LegendMark::scrape_line, "Line of scrapes");
   add(checks.mend, LegendMark::mend, "Scrape or camera to mend");
   return out;

@@ -239,7 +239,7 @@ std::vector<LegendRow> legendRows(const LegendAsk& ask) {
   if (ask.fire && ask.stand)
     for (LegendRow& row : fireRows({ask.stand})) out.push_back(std::move(row));
   if (ask.camera_view)
-    out.push_back({LegendMark::camera_view, QStringLiteral("Camera sees (dotted: hidden)")});
+    out.push_back({LegendMark::camera_view, QStringLiteral("Camera view; dots: hidden")});
   if (ask.scrape_line) out.push_back({LegendMark::scrape_line, QStringLiteral("Line of scrapes")});
   if (ask.mend) out.push_back({LegendMark::mend, QStringLiteral("Scrape or camera to mend")});
   return out;

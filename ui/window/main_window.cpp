@@ -8,7 +8,9 @@
 #include "ui/panels/hour_strip.h"
 #include "ui/panels/layer_panel.h"
 #include "ui/panels/look.h"
+#include "ui/panels/plan_view.h"
 #include "ui/panels/tool_palette.h"
+#include "ui/session/plan_session.h"
 #include "ui/session/wind_edits.h"
 #include "ui/style/type.h"
 #include "ui/window/pointer_words.h"
@@ -271,6 +273,7 @@ Status MainWindow::openFile(const std::filesystem::path& file) {
 }
 
 void MainWindow::closeSession() {
+  closePlan();
   canvas_->setTool(nullptr);
   draw_tool_.reset();
   select_tool_.reset();
@@ -331,6 +334,7 @@ void MainWindow::wireSession() {
     eval_->setTerrain(terrain);
     strip_->setDocument(edit_->document(), place(), edit_->convergenceDeg());
     showBusy();
+    if (plan_waits_) makePlan();
   });
   connect(terrain_.get(), &TerrainSession::failed, this, &MainWindow::complain);
   connect(terrain_.get(), &TerrainSession::progressed, this,
@@ -392,6 +396,7 @@ void MainWindow::documentChanged() {
   showWords();
   showBusy();
   refreshActions();
+  if (plan_view_) plan_view_->setDocument(doc);
 }
 
 void MainWindow::selectionChanged() {
@@ -479,6 +484,7 @@ Status MainWindow::selectByName(const std::string& name) {
 bool MainWindow::settled() const {
   if (!edit_) return true;
   const Ref<Results> results = eval_->results();
+  if (plan_waits_ || (plan_ && plan_->busy())) return false;
   return !terrain_->busy() && !eval_->busy() && results && !results->interim && canvas_->settled();
 }
 

@@ -28,6 +28,8 @@ class ExplainPanel;
 class FeatureForm;
 class HourStrip;
 class LayerPanel;
+class PlanSession;
+class PlanView;
 class ToolPalette;
 
 class MainWindow : public QMainWindow {
@@ -50,7 +52,11 @@ class MainWindow : public QMainWindow {
   void setArrive(Instant arrive);
   /// Selects the feature of that name. ERRORS: not_found.
   Status selectByName(const std::string& name);
-  /// Terrain, tiles and results are in and drawn.
+  /// Opens the plan's window and makes the plan if there is none.
+  void showPlan();
+  /// The plan's window while it is shown, else this one.
+  QWidget* front();
+  /// Terrain, tiles, results and an asked plan are in and drawn.
   bool settled() const;
 
  protected:
@@ -89,6 +95,9 @@ class MainWindow : public QMainWindow {
   void openForecast();
   void addRaster(RasterRole role);
   void printHuntMap();
+  void makePlan();
+  void buildPlan();
+  void closePlan();
   void report(const QString& title, const QString& words);
   void complain(const QString& words);
   /// Asks whether to close although saving fails.
@@ -124,6 +133,9 @@ class MainWindow : public QMainWindow {
   std::unique_ptr<EditSession> edit_;
   std::unique_ptr<EvalSession> eval_;
   std::unique_ptr<TerrainSession> terrain_;
+  std::unique_ptr<PlanSession> plan_;  ///< With its window; none before it is first shown.
+  PlanView* plan_view_ = nullptr;
+  bool plan_waits_ = false;  ///< For the terrain.
   std::unique_ptr<SelectTool> select_tool_;
   std::unique_ptr<DrawTool> draw_tool_;
   Background background_;

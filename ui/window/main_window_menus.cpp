@@ -4,8 +4,10 @@
 #include "core/io/new_property.h"
 #include "core/io/vector_files.h"
 #include "ui/panels/dialogs.h"
+#include "ui/panels/judgement_dialog.h"
 #include "ui/panels/look.h"
 #include "ui/panels/print_dialog.h"
+#include "ui/panels/visit_dialog.h"
 #include "ui/panels/weapons_dialog.h"
 #include "ui/print/hunt_map.h"
 #include "ui/session/hours.h"
@@ -78,6 +80,11 @@ void MainWindow::buildEditMenu() {
   menu->addSeparator();
   needs_property_.push_back(
       menu->addAction(tr("&Weapons…"), this, [this] { WeaponsDialog(*edit_, this).exec(); }));
+  needs_property_.push_back(
+      menu->addAction(tr("&Log of entries…"), QKeySequence(tr("Ctrl+L")), this,
+                      [this] { VisitDialog(*edit_, eval_->arrive(), this).exec(); }));
+  needs_property_.push_back(menu->addAction(tr("What the &figures rest on…"), this,
+                                            [this] { JudgementDialog(*edit_, this).exec(); }));
   needs_property_.push_back(menu->addAction(tr("&Property settings…"), this,
                                             [this] { SettingsDialog(*edit_, this).exec(); }));
 }
@@ -97,6 +104,7 @@ void MainWindow::buildViewMenu() {
   action(tr("&Details"), QKeySequence(tr("Ctrl+2")), [this] { tabs_->setCurrentIndex(1); });
   action(tr("&Layers"), QKeySequence(tr("Ctrl+3")), [this] { tabs_->setCurrentIndex(2); });
   menu->addSeparator();
+  action(tr("&Plan of the coming sits"), QKeySequence(tr("Ctrl+4")), [this] { showPlan(); });
   action(tr("Le&gend"), QKeySequence(tr("K")), [this] { canvas_->toggleLegend(); });
 }
 

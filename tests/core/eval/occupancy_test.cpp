@@ -21,7 +21,9 @@ double use(Kind kind, double hours_from_rise, double hours_from_set, bool mornin
                             : *d.set + std::chrono::minutes{static_cast<int>(60 * hours_from_set)};
   const Feature f = kind == Kind::deer_trail ? make_feature(kind, Shape::line({{0, 0}, {10, 0}}))
                                              : make_feature(kind, box(0, 0, 10, 10));
-  return occupancy(f, t, d, month);
+  DeerTime time = deer_time(t, d, Settings());
+  time.month = month;
+  return occupancy(f, time, Settings());
 }
 
 // common practice, no source: bedding by day, food by night, trails between.

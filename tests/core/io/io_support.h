@@ -105,6 +105,12 @@ inline Settings unusual_settings() {
   s.surroundings_drawn = true;
   s.deer_pace_mps = 1.0 / 3;
   s.glare_within_deg = 31.7;
+  s.settle_min = 17;
+  s.safety_check_months = 9;
+  s.pick_up = s.beyond_boundary = true;
+  s.constants = {{"scent_per_min", 1.0 / 3}, {"sight_per_min", 0.2}};
+  s.curves = {{"food evening", {{-2.5, 0.1}, {1.0 / 3, 0.7}}}};
+  s.rut = {{"peak; \"main\"", "2026-11-08", "2026-11-16", 2.25}};
   s.layout.paper = PaperSize::a3;
   s.layout.landscape = true;
   s.layout.scale_denominator = 5000;
@@ -128,7 +134,13 @@ inline void add_tables(EditStep& step) {
   step.edits.push_back(put(dem));
   Forecast forecast{Uid::from_seed("fc"), "hourly.json (NWS)",
                     Instant(std::chrono::seconds(1794000123))};
+  forecast.issued = Instant(std::chrono::seconds(1793990000));
   step.edits.push_back(put(forecast));
+  Visit visit{Uid::from_seed("visit"), VisitType::recovery,
+              Instant(std::chrono::seconds(1794000600)), Uid::from_seed("stand 1")};
+  visit.entered = {Uid::from_seed("bed"), Uid::from_seed("quiet")};
+  visit.who = "a guest", visit.remarks = "with a dog";
+  step.edits.push_back(put(visit));
   for (int h = 0; h < 3; ++h) {
     WindHour hour;
     hour.uid = Uid::from_seed("hour " + std::to_string(h));
