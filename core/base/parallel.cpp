@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <atomic>
 #include <condition_variable>
+#include <cstdint>
+#include <limits>
 #include <mutex>
 #include <thread>
 #include <vector>
@@ -88,7 +90,69 @@ class Pool {
   std::vector<std::jthread> threads_;
 };
 
+// The pace of for_each_round. The leader gives each present helper an order with the number of the
+// round, does the rest itself, and waits for those that it gave.
+class Rounds {
+ public:
+  Rounds(int shares, const std::function<void(int)>& share, const std::function<bool()>& again)
+      : share_(share), again_(again), helpers_(static_cast<size_t>(shares)) {}
+
+  void work(int k) { k == 0 ? lead() : help(k, helpers_[static_cast<size_t>(k)]); }
+
+ private:
+  static constexpr std::uint64_t kOver = std::numeric_limits<std::uint64_t>::max();
+  struct alignas(64) Helper {
+    std::atomic<bool> present{false};
+    std::atomic<std::uint64_t> order{0}, done{0};
+  };
+
+  template <class Done>
+  static void spin_until(const std::atomic<std::uint64_t>& value, Done done) {
+    for (int spins = 0; !done(value.load(std::memory_order_acquire)); ++spins)
+      if (spins > 2000) std::this_thread::yield();
+  }
+
+  void lead() {
+    std::vector<bool> given(helpers_.size());
+    std::uint64_t round = 0;
+    do {
+      ++round;
+      for (size_t k = 1; k < helpers_.size(); ++k) {
+        given[k] = helpers_[k].present.load(std::memory_order_acquire);
+        if (given[k]) helpers_[k].order.store(round, std::memory_order_release);
+      }
+      for (size_t k = 0; k < helpers_.size(); ++k)
+        if (!given[k]) share_(static_cast<int>(k));
+      for (size_t k = 1; k < helpers_.size(); ++k)
+        if (given[k]) spin_until(helpers_[k].done, [&](std::uint64_t v) { return v == round; });
+    } while (again_());
+    for (size_t k = 1; k < helpers_.size(); ++k)
+      helpers_[k].order.store(kOver, std::memory_order_release);
+  }
+
+  void help(int k, Helper& self) {
+    self.present.store(true, std::memory_order_release);
+    for (std::uint64_t last = 0;;) {
+      spin_until(self.order, [&](std::uint64_t v) { return v != last; });
+      last = self.order.load(std::memory_order_acquire);
+      if (last == kOver) return;
+      share_(k);
+      self.done.store(last, std::memory_order_release);
+    }
+  }
+
+  const std::function<void(int)>& share_;
+  const std::function<bool()>& again_;
+  std::vector<Helper> helpers_;
+};
+
 }  // namespace
+
+void for_each_round(int shares, const std::function<void(int)>& share,
+                    const std::function<bool()>& again) {
+  Rounds rounds(shares, share, again);
+  for_each_index(shares, [&](int k) { rounds.work(k); });
+}
 
 bool for_each_index(int count, const std::function<void(int)>& fn, std::stop_token stop) {
   if (inside_job || count <= 1) {

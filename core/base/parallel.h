@@ -13,4 +13,12 @@ namespace leeward {
 /// THREADS: may be called from any thread; calls from several threads take turns.
 bool for_each_index(int count, const std::function<void(int)>& fn, std::stop_token stop = {});
 
+/// Rounds that wait for each other: share(k) for every k in [0, shares), then again(), over and
+/// over until again() returns false. Shares of one round may run at the same time; again() runs
+/// alone, sees what all shares wrote, and every share of the next round sees what it wrote. Share 0
+/// and again() run on the same thread. The wait is a spin: for rounds of about ten microseconds.
+/// A thread that comes late is not waited for: its share is done by another until then.
+void for_each_round(int shares, const std::function<void(int)>& share,
+                    const std::function<bool()>& again);
+
 }  // namespace leeward

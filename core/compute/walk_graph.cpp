@@ -1,156 +1,172 @@
 #include "core/compute/walk_graph.h"
 
 #include "core/base/parallel.h"
-#include "core/compute/walking.h"
+#include "core/compute/walk_steps.h"
 
 #include <algorithm>
+#include <cassert>
 #include <cmath>
+#include <cstring>
 
 namespace leeward::compute {
 namespace {
 
 constexpr float kInf = std::numeric_limits<float>::infinity();
 
-struct StepTime {
-  const Raster<WalkCell>& cells;
-
-  bool open(int c, int r) const {
-    return cells.spec.has(c, r) && std::isfinite(cells.at(c, r).slowness);
+int lane_of(int directions, Step s) {
+  const auto& lanes = steps::lanes(directions);
+  for (int k = 0; k < 16; ++k) {
+    const Step l = lanes[static_cast<size_t>(k)];
+    if (l.dc == s.dc && l.dr == s.dr) return k;
   }
+  return -1;
+}
 
-  float from(int c, int r, int d) const {
-    const Step s = kSteps[static_cast<size_t>(d)];
-    const int c2 = c + s.dc, r2 = r + s.dr;
-    if (!open(c, r) || !open(c2, r2)) return kInf;
-    const int long_c = s.dc / 2, long_r = s.dr / 2;  // the knight's long half, 0 for others
-    if (d >= 8) {
-      if (!open(c + long_c, r + long_r) || !open(c2 - long_c, r2 - long_r)) return kInf;
-    } else if (d >= 4 && (!open(c + s.dc, r) || !open(c, r + s.dr))) {
-      return kInf;
-    }
-    const WalkCell &a = cells.at(c, r), &b = cells.at(c2, r2);
-    const double run = cells.spec.cell_m * std::hypot(s.dc, s.dr);
-    double slope = static_cast<double>(b.ground_m - a.ground_m) / run;
-    if (std::isnan(slope)) slope = 0;
-    slope = std::clamp(slope, -1.2, 1.2);
-    const bool on_path = a.on_path && b.on_path;
-    const double pace = on_path ? path_pace_s_per_m(slope) : off_path_pace_s_per_m(slope);
-    const double slowness = on_path ? 1.0 : 0.5 * static_cast<double>(a.slowness + b.slowness);
-    return static_cast<float>(run * pace * slowness);
-  }
-};
-
-// Buckets of cell indices by cost; a cell may stand in several, only its best label counts.
-class Buckets {
+// kSteps[d] as a lane, -1 if it is not taken.
+using LaneOf = std::array<std::int8_t, kDirections>;
+LaneOf lanes_of_steps(int directions) {
+  LaneOf out{};
+  for (size_t d = 0; d < out.size(); ++d)
+    out[d] = static_cast<std::int8_t>(lane_of(directions, kSteps[d]));
+  return out;
+}
+class StepFinder {
  public:
-  explicit Buckets(float width) : width_(width) {}
-  void push(float cost, std::uint32_t cell) {
-    const size_t b = static_cast<size_t>(cost / width_);
-    if (b >= buckets_.size()) buckets_.resize(b + 64);
-    buckets_[b].push_back({cost, cell});
+  explicit StepFinder(const WalkGraph& graph)
+      : graph_(graph), lanes_(steps::lanes(graph.directions)) {
+    for (size_t k = 0; k < lanes_.size(); ++k)
+      if (!steps::idle(lanes_[k])) all_ |= static_cast<std::uint16_t>(1U << k);
   }
-  struct Item {
-    float cost;
-    std::uint32_t cell;
-  };
-  size_t count() const { return buckets_.size(); }
-  std::vector<Item>& operator[](size_t i) { return buckets_[i]; }
+
+  // Rows of flags: 1 where the cell and two to each side of it are open.
+  void row(int r, std::uint8_t* wide) const {
+    const int cols = graph_.spec.cols;
+    const float* slow = graph_.slowness.data() + graph_.spec.index(0, r);
+    std::fill(wide, wide + cols, std::uint8_t{0});
+    for (int c = 2; c < cols - 2; ++c)
+      wide[c] = (slow[c - 2] < kInf) & (slow[c - 1] < kInf) & (slow[c] < kInf) &
+                (slow[c + 1] < kInf) & (slow[c + 2] < kInf);
+  }
+
+  void fill(int r, const std::vector<std::uint8_t>& wide, std::uint16_t* out) const {
+    const GridSpec& g = graph_.spec;
+    const bool inside = r >= 2 && r + 2 < g.rows;
+    for (int c = 0; c < g.cols; ++c) {
+      const std::uint8_t* w = wide.data() + g.index(c, r);
+      const std::ptrdiff_t cols = g.cols;
+      if (inside && (w[-2 * cols] & w[-cols] & w[0] & w[cols] & w[2 * cols])) {
+        out[c] = all_;
+        continue;
+      }
+      out[c] = 0;
+      if (!open(c, r)) continue;
+      for (size_t k = 0; k < lanes_.size(); ++k)
+        if (!steps::idle(lanes_[k]) && passes(c, r, lanes_[k]))
+          out[c] = static_cast<std::uint16_t>(out[c] | 1U << k);
+    }
+  }
 
  private:
-  float width_;
-  std::vector<std::vector<Item>> buckets_;
+  bool open(int c, int r) const {
+    return graph_.spec.has(c, r) && graph_.open(graph_.spec.index(c, r));
+  }
+  bool passes(int c, int r, Step s) const {
+    const int c2 = c + s.dc, r2 = r + s.dr;
+    if (!open(c2, r2)) return false;
+    const int long_c = s.dc / 2, long_r = s.dr / 2;  // the knight's long half, 0 for others
+    if (long_c != 0 || long_r != 0)
+      return open(c + long_c, r + long_r) && open(c2 - long_c, r2 - long_r);
+    return s.dc == 0 || s.dr == 0 || (open(c2, r) && open(c, r2));
+  }
+
+  const WalkGraph& graph_;
+  const std::array<Step, 16>& lanes_;
+  std::uint16_t all_ = 0;
 };
+
+void find_steps(WalkGraph& graph) {
+  const GridSpec& g = graph.spec;
+  const StepFinder finder(graph);
+  std::vector<std::uint8_t> wide(g.size());
+  graph.steps.resize(g.size());
+  for_each_index(g.rows, [&](int r) { finder.row(r, wide.data() + g.index(0, r)); });
+  for_each_index(g.rows, [&](int r) { finder.fill(r, wide, graph.steps.data() + g.index(0, r)); });
+}
 
 }  // namespace
 
-WalkGraph make_walk_graph(const Raster<WalkCell>& cells) {
-  const GridSpec& g = cells.spec;
+PaceTable::PaceTable(const std::function<double(double)>& pace_s_per_m) {
+  const int last = 2 * static_cast<int>(kMiddle);
+  pairs_.resize(static_cast<size_t>(last));
+  const auto node = [&](int i) {
+    return static_cast<float>(pace_s_per_m(static_cast<double>(i - last / 2) / kPerUnit));
+  };
+  for (int i = 0; i < last; ++i) {
+    const std::array<float, 2> two = {node(i), node(i + 1) - node(i)};
+    std::memcpy(&pairs_[static_cast<size_t>(i)], two.data(), sizeof two);
+  }
+}
+
+float PaceTable::at(float slope) const {
+  constexpr float kMost = kSteepest * kPerUnit;
+  if (std::isnan(slope)) slope = 0;
+  const float x = std::clamp(slope, -kMost, kMost) + kMiddle;
+  const int i = static_cast<int>(x);
+  std::array<float, 2> two{};
+  std::memcpy(two.data(), &pairs_[static_cast<size_t>(i)], sizeof two);
+  return two[0] + (x - static_cast<float>(i)) * two[1];
+}
+
+int WalkGraph::lane(int d) const {
+  static const LaneOf kEight = lanes_of_steps(8), kSixteen = lanes_of_steps(16);
+  return (directions == 8 ? kEight : kSixteen)[static_cast<size_t>(d)];
+}
+
+bool WalkGraph::allows(size_t cell, int d) const {
+  const int at = lane(d);
+  return at >= 0 && (steps[cell] >> at & 1U) != 0;
+}
+
+float WalkGraph::seconds(size_t cell, int d) const {
+  if (!allows(cell, d)) return kInf;
+  const Step s = kSteps[static_cast<size_t>(d)];
+  const auto to = static_cast<std::ptrdiff_t>(cell) + s.dr * std::ptrdiff_t{spec.cols} + s.dc;
+  return steps::StepPrice(*this, nullptr, 0, false)(cell, static_cast<size_t>(to), lane(d));
+}
+
+float WalkGraph::seconds_between(size_t from, size_t to) const {
+  const std::ptrdiff_t cols = spec.cols;
+  for (int d = 0; d < kDirections; ++d) {
+    const Step s = kSteps[static_cast<size_t>(d)];
+    if (static_cast<std::ptrdiff_t>(from) + s.dr * cols + s.dc == static_cast<std::ptrdiff_t>(to) &&
+        allows(from, d))
+      return seconds(from, d);
+  }
+  return kInf;
+}
+
+WalkGraph make_walk_graph(const Raster<WalkCell>& cells, const WalkOptions& options) {
+  assert(options.directions == 8 || options.directions == 16);
   WalkGraph out;
-  out.spec = g;
-  out.seconds.resize(g.size() * kDirections);
-  out.seconds_back.resize(g.size() * kDirections);
-  out.open.resize(g.size());
-  const StepTime time{cells};
-  for_each_index(g.rows, [&](int r) {
-    for (int c = 0; c < g.cols; ++c) {
-      const size_t i = g.index(c, r);
-      out.open[i] = time.open(c, r) ? 1 : 0;
-      for (int d = 0; d < kDirections; ++d) {
-        const size_t e = i * kDirections + static_cast<size_t>(d);
-        out.seconds[e] = time.from(c, r, d);
-        const Step s = kSteps[static_cast<size_t>(d)];
-        out.seconds_back[e] =
-            g.has(c + s.dc, r + s.dr) ? time.from(c + s.dc, r + s.dr, opposite(d)) : kInf;
-      }
-    }
-  });
+  out.spec = cells.spec;
+  out.directions = options.directions;
+  out.pace = PaceTable(options.pace_s_per_m);
+  out.path_factor = static_cast<float>(options.path_factor);
+  out.slowness.resize(cells.spec.size());
+  out.ground_m.resize(cells.spec.size());
+  float lowest = kInf, highest = -kInf;
+  for (size_t i = 0; i < cells.cells.size(); ++i) {
+    const WalkCell& c = cells.cells[i];
+    const bool open = std::isfinite(c.slowness);
+    out.slowness[i] = !open ? kInf : c.on_path ? -c.slowness : c.slowness;
+    out.ground_m[i] = c.ground_m;
+    if (std::isnan(c.ground_m)) continue;
+    lowest = std::min(lowest, c.ground_m);
+    highest = std::max(highest, c.ground_m);
+  }
+  out.level = !(lowest < highest);
+  find_steps(out);
   return out;
-}
-
-Result<CostField> cheapest_ways(const WalkGraph& graph, const CostQuery& query,
-                                std::stop_token stop) {
-  const GridSpec& g = graph.spec;
-  CostField out;
-  out.spec = g;
-  out.cost.assign(g.size(), kInf);
-  out.via.assign(g.size(), -1);
-  const std::vector<float>& seconds = query.toward_starts ? graph.seconds_back : graph.seconds;
-  const bool weighted = query.hazard_per_min && query.weight_s > 0;
-  const float half_weight =
-      static_cast<float>(query.weight_s / 120.0);  // per minute, and mean of two
-  std::array<std::ptrdiff_t, kDirections> offset{};
-  for (size_t d = 0; d < kDirections; ++d)
-    offset[d] = kSteps[d].dr * static_cast<std::ptrdiff_t>(g.cols) + kSteps[d].dc;
-  Buckets buckets(static_cast<float>(3.0 * g.cell_m));
-  for (const size_t s : query.starts) {
-    if (!graph.open[s]) continue;
-    out.cost[s] = 0;
-    buckets.push(0, static_cast<std::uint32_t>(s));
-  }
-  std::vector<Buckets::Item> batch;
-  size_t popped = 0;
-  for (size_t b = 0; b < buckets.count(); ++b) {
-    while (!buckets[b].empty()) {
-      batch.clear();
-      batch.swap(buckets[b]);
-      for (const auto& item : batch) {
-        if (item.cost > out.cost[item.cell]) continue;  // a better label came later
-        if ((++popped & 4095) == 0 && stop.stop_requested())
-          return fail(ErrorCode::cancelled, "cancelled");
-        const float* row = &seconds[static_cast<size_t>(item.cell) * kDirections];
-        const float h = weighted ? (*query.hazard_per_min)[item.cell] : 0;
-        for (size_t d = 0; d < kDirections; ++d) {
-          const float t = row[d];
-          if (!(t < kInf)) continue;
-          const size_t next =
-              static_cast<size_t>(static_cast<std::ptrdiff_t>(item.cell) + offset[d]);
-          const float price =
-              weighted ? t * (1 + half_weight * (h + (*query.hazard_per_min)[next])) : t;
-          const float cost = item.cost + price;
-          if (cost < out.cost[next]) {
-            out.cost[next] = cost;
-            out.via[next] = static_cast<std::int8_t>(opposite(static_cast<int>(d)));
-            buckets.push(cost, static_cast<std::uint32_t>(next));
-          }
-        }
-      }
-    }
-  }
-  return out;
-}
-
-std::vector<std::size_t> trace_way(const CostField& field, std::size_t cell, bool toward_starts) {
-  std::vector<std::size_t> cells;
-  if (cell >= field.cost.size() || !std::isfinite(field.cost[cell])) return cells;
-  cells.push_back(cell);
-  while (field.via[cell] >= 0) {
-    const Step s = kSteps[static_cast<size_t>(field.via[cell])];
-    cell = static_cast<size_t>(static_cast<std::ptrdiff_t>(cell) +
-                               s.dr * static_cast<std::ptrdiff_t>(field.spec.cols) + s.dc);
-    cells.push_back(cell);
-  }
-  if (!toward_starts) std::reverse(cells.begin(), cells.end());
-  return cells;
 }
 
 std::size_t nearest_open(const WalkGraph& graph, LocalXY p, double most_m) {
@@ -161,7 +177,7 @@ std::size_t nearest_open(const WalkGraph& graph, LocalXY p, double most_m) {
   double best_d = most_m;
   for (int r = r0 - n; r <= r0 + n; ++r) {
     for (int c = c0 - n; c <= c0 + n; ++c) {
-      if (!g.has(c, r) || !graph.open[g.index(c, r)]) continue;
+      if (!g.has(c, r) || !graph.open(g.index(c, r))) continue;
       const double d = c == c0 && r == r0 ? 0 : distance_m(g.centre(c, r), p);
       if (d <= best_d) best = g.index(c, r), best_d = d;
     }
@@ -170,3 +186,29 @@ std::size_t nearest_open(const WalkGraph& graph, LocalXY p, double most_m) {
 }
 
 }  // namespace leeward::compute
+
+namespace leeward::compute::steps {
+
+StepPrice::StepPrice(const WalkGraph& graph, const std::vector<float>* hazard_per_min,
+                     double weight_s, bool backward)
+    : graph_(graph),
+      hazard_(hazard_per_min && weight_s > 0 ? hazard_per_min->data() : nullptr),
+      half_weight_(static_cast<float>(weight_s / 120.0)) {
+  const auto& all = lanes(graph.directions);
+  for (size_t k = 0; k < all.size(); ++k) {
+    const double run = graph.spec.cell_m * std::hypot(all[k].dc, all[k].dr);
+    run_m_[k] = static_cast<float>(run);
+    if (run > 0) per_m_[k] = static_cast<float>((backward ? -1 : 1) * PaceTable::kPerUnit / run);
+  }
+}
+
+float StepPrice::operator()(size_t from, size_t to, int lane) const {
+  const float a = graph_.slowness[from], b = graph_.slowness[to];
+  const float slow = a < 0 && b < 0 ? graph_.path_factor : 0.5F * std::abs(a) + 0.5F * std::abs(b);
+  float price = run_m(lane) * slow;
+  price *= graph_.pace.at((graph_.ground_m[to] - graph_.ground_m[from]) * per_m(lane));
+  if (hazard_) price *= 1 + half_weight_ * (hazard_[from] + hazard_[to]);
+  return price;
+}
+
+}  // namespace leeward::compute::steps

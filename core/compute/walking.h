@@ -10,7 +10,9 @@ namespace leeward::compute {
 inline double path_pace_s_per_m(double slope) {
   return 0.6 * std::exp(3.5 * std::abs(slope + 0.05));
 }
-/// The same off paths: three fifths of the speed (Tobler 1993).
-inline double off_path_pace_s_per_m(double slope) { return path_pace_s_per_m(slope) / 0.6; }
+/// Time on a path as a share of the time off it: three fifths of the speed off paths (Tobler 1993).
+inline constexpr double kPathFactor = 0.6;
+/// The same off paths.
+inline double off_path_pace_s_per_m(double slope) { return path_pace_s_per_m(slope) / kPathFactor; }
 
 }  // namespace leeward::compute

@@ -34,7 +34,7 @@ Raster<std::uint8_t> flood(const compute::WalkGraph& graph, const std::vector<si
                            const Raster<std::uint8_t>& closed) {
   const GridSpec& g = graph.spec;
   Raster<std::uint8_t> reached(g);
-  const auto enters = [&](size_t i) { return graph.open[i] && !closed.cells[i]; };
+  const auto enters = [&](size_t i) { return graph.open(i) && !closed.cells[i]; };
   std::vector<size_t> front;
   const auto reach = [&](size_t i) {
     if (reached.cells[i] || !enters(i)) return;
@@ -47,10 +47,9 @@ Raster<std::uint8_t> flood(const compute::WalkGraph& graph, const std::vector<si
     front.pop_back();
     const int c = static_cast<int>(i % static_cast<size_t>(g.cols)),
               r = static_cast<int>(i / static_cast<size_t>(g.cols));
-    for (size_t d = 0; d < 8; ++d) {  // neighbours; knight's moves reach no further
-      const compute::Step step = compute::kSteps[d];
-      if (!g.has(c + step.dc, r + step.dr)) continue;
-      if (!std::isfinite(graph.seconds[i * compute::kDirections + d])) continue;
+    for (int d = 0; d < 8; ++d) {  // neighbours; knight's moves reach no further
+      const compute::Step step = compute::kSteps[static_cast<size_t>(d)];
+      if (!graph.allows(i, d)) continue;
       if (step.dc != 0 && step.dr != 0 && (closed.at(c + step.dc, r) || closed.at(c, r + step.dr)))
         continue;
       reach(g.index(c + step.dc, r + step.dr));

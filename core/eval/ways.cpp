@@ -97,7 +97,7 @@ Ref<Way> way_from_field(const WayContext& context, const compute::CostField& fie
                         bool inward) {
   const size_t cell = compute::nearest_open(context.graph, stand, kSnap_m);
   if (cell == static_cast<size_t>(-1)) return nullptr;
-  const auto cells = compute::trace_way(field, cell, !inward);
+  const auto cells = compute::trace_way(context.graph, field, &context.hazard.total.cells, cell);
   if (cells.empty()) return nullptr;
   const GridSpec& g = field.spec;
   Way way;
@@ -111,16 +111,7 @@ Ref<Way> way_from_field(const WayContext& context, const compute::CostField& fie
     points.push_back(
         g.centre(static_cast<int>(cells[i] % cols), static_cast<int>(cells[i] / cols)));
     if (i == 0) continue;
-    for (size_t d = 0; d < compute::kDirections; ++d) {
-      const std::ptrdiff_t off =
-          compute::kSteps[d].dr * static_cast<std::ptrdiff_t>(cols) + compute::kSteps[d].dc;
-      if (static_cast<std::ptrdiff_t>(cells[i - 1]) + off ==
-          static_cast<std::ptrdiff_t>(cells[i])) {
-        seconds.push_back(
-            static_cast<double>(context.graph.seconds[cells[i - 1] * compute::kDirections + d]));
-        break;
-      }
-    }
+    seconds.push_back(static_cast<double>(context.graph.seconds_between(cells[i - 1], cells[i])));
   }
   return finish(context, std::move(points), seconds, std::move(way));
 }

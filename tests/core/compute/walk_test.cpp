@@ -2,6 +2,7 @@
 #include "core/compute/walking.h"
 #include "tests/support/ascii_grid.h"
 #include "tests/support/terrain_makers.h"
+#include "tests/support/walk_lands.h"
 
 #include <queue>
 
@@ -32,11 +33,12 @@ std::vector<double> dijkstra(const WalkGraph& g, size_t start, const std::vector
     const auto [d, i] = queue.top();
     queue.pop();
     if (d > cost[i]) continue;
-    for (size_t k = 0; k < kDirections; ++k) {
-      const float t = g.seconds[i * kDirections + k];
+    for (int k = 0; k < kDirections; ++k) {
+      const float t = g.seconds(i, k);
       if (!(t < kInf)) continue;
-      const size_t n = static_cast<size_t>(static_cast<std::ptrdiff_t>(i) +
-                                           kSteps[k].dr * g.spec.cols + kSteps[k].dc);
+      const Step s = kSteps[static_cast<size_t>(k)];
+      const size_t n =
+          static_cast<size_t>(static_cast<std::ptrdiff_t>(i) + s.dr * g.spec.cols + s.dc);
       const double c = d + static_cast<double>(t) *
                                (1 + weight_s / 120 * static_cast<double>(hazard[i] + hazard[n]));
       if (c < cost[n]) cost[n] = c, queue.emplace(c, n);
@@ -95,25 +97,71 @@ TEST(CheapestWays, EqualsDijkstraOnHillsWithHazard) {
   EXPECT_GT(reached, 9000);
 }
 
+// Hills, cover, a path, unknown ground and closed cells, over several strips of 64 rows.
+Raster<WalkCell> mixed_land(const GridSpec& spec) {
+  Raster<WalkCell> cells = cells_of(testing::seeded_ground(spec, 11));
+  for (int r = 0; r < spec.rows; ++r) {
+    for (int c = 0; c < spec.cols; ++c) {
+      WalkCell& cell = cells.at(c, r);
+      cell.slowness = testing::patch_cost(c, r);
+      cell.on_path = c + r / 3 == 150 || r == 70;
+      const auto dice = testing::mixed(c, r) >> 8;
+      if (dice % 11 == 0) cell.slowness = kInf;
+      if (dice % 13 == 0) cell.ground_m = kUnknown;
+    }
+  }
+  return cells;
+}
+
+TEST(CheapestWays, AreTheSameToTheLastBitHoweverManyThreadsShareTheWork) {
+  const GridSpec spec{0, 1000, 5, 230, 200};
+  std::vector<float> hazard(spec.size());
+  for (size_t i = 0; i < hazard.size(); ++i) hazard[i] = static_cast<float>(i % 89) / 300;
+  for (const int directions : {8, 16}) {
+    WalkOptions options;
+    options.directions = directions;
+    const WalkGraph g = make_walk_graph(mixed_land(spec), options);
+    for (const bool backward : {false, true}) {
+      CostQuery query{{spec.index(40, 62), spec.index(200, 190)}, &hazard, 600, backward, 1};
+      const auto alone = cheapest_ways(g, query);
+      ASSERT_TRUE(alone);
+      EXPECT_GT(std::count_if(alone->cost.begin(), alone->cost.end(),
+                              [](float c) { return std::isfinite(c); }),
+                30000);
+      for (const int shares : {2, 3, 4, 7}) {
+        query.shares = shares;
+        const auto shared = cheapest_ways(g, query);
+        ASSERT_TRUE(shared);
+        EXPECT_EQ(alone->cost, shared->cost) << directions << " " << shares;
+      }
+    }
+  }
+}
+
+TEST(CheapestWays, StopWhenAsked) {
+  const WalkGraph g = make_walk_graph(Raster<WalkCell>(GridSpec{0, 1000, 5, 200, 200}));
+  std::stop_source stop;
+  stop.request_stop();
+  for (const int shares : {1, 2}) {
+    const auto field = cheapest_ways(g, {{0}, nullptr, 0, false, shares}, stop.get_token());
+    ASSERT_FALSE(field);
+    EXPECT_EQ(field.error().code, ErrorCode::cancelled);
+  }
+}
+
 TEST(CheapestWays, BackwardFieldGivesTheCostOfTheForwardWalk) {
   const GridSpec spec{0, 300, 5, 60, 60};
   const WalkGraph g = make_walk_graph(cells_of(testing::seeded_ground(spec, 5)));
   const auto to_gate = cheapest_ways(g, {{spec.index(3, 4)}, nullptr, 0, true});
   ASSERT_TRUE(to_gate);
   const size_t stand = spec.index(50, 41);
-  const auto way = trace_way(*to_gate, stand, true);
+  const auto way = trace_way(g, *to_gate, nullptr, stand);
   ASSERT_FALSE(way.empty());
   EXPECT_EQ(way.front(), stand);
   EXPECT_EQ(way.back(), spec.index(3, 4));
   double sum = 0;
-  for (size_t i = 1; i < way.size(); ++i) {
-    for (size_t d = 0; d < kDirections; ++d) {
-      const auto off = kSteps[d].dr * spec.cols + kSteps[d].dc;
-      if (static_cast<std::ptrdiff_t>(way[i - 1]) + off == static_cast<std::ptrdiff_t>(way[i])) {
-        sum += static_cast<double>(g.seconds[way[i - 1] * kDirections + d]);
-      }
-    }
-  }
+  for (size_t i = 1; i < way.size(); ++i)
+    sum += static_cast<double>(g.seconds_between(way[i - 1], way[i]));
   EXPECT_NEAR(sum, static_cast<double>(to_gate->cost[stand]), 0.01);
 }
 
@@ -124,11 +172,11 @@ TEST(CheapestWays, GoesAroundABarrierRatherThanThroughIt) {
   const WalkGraph g = make_walk_graph(cells);
   const auto field = cheapest_ways(g, {{cells.spec.index(0, 0)}, nullptr, 0, false});
   ASSERT_TRUE(field);
-  const auto way = trace_way(*field, cells.spec.index(6, 0), false);
+  const auto way = trace_way(g, *field, nullptr, cells.spec.index(6, 0));
   ASSERT_FALSE(way.empty());
   bool through_opening = false;
   for (const size_t i : way) {
-    EXPECT_TRUE(g.open[i]);
+    EXPECT_TRUE(g.open(i));
     through_opening = through_opening || i == cells.spec.index(3, 6);
   }
   EXPECT_TRUE(through_opening);

@@ -1,0 +1,376 @@
+// The search behind cheapest_ways(). A share owns strips of rows: it alone reads and writes their
+// costs while a round runs. Within a share the cells of a bucket are taken four at a time, all
+// steps of a cell at once; only cells near the edge of a strip or of the grid are taken step by
+// step. The sign of a cost tells that its label has been passed on to the neighbours.
+#include "core/base/parallel.h"
+#include "core/compute/cost_buckets.h"
+#include "core/compute/walk_steps.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstring>
+#include <memory>
+#include <thread>
+#include <utility>
+
+namespace leeward::compute {
+namespace {
+
+using steps::Floats;
+using steps::Ints;
+using steps::StepPrice;
+
+constexpr float kInf = std::numeric_limits<float>::infinity();
+constexpr float kLastBucket = 2147483392.0F;  // the largest float below 2^31
+
+struct Mail {
+  std::uint32_t cell;
+  float cost;
+};
+
+// Which share owns a row: strips of 2^log_rows rows are dealt out in turn.
+struct Deal {
+  int shares = 1, log_rows = 30;
+  std::uint64_t per_col = 0;  // 2^44 / columns, rounded up
+  std::uint32_t row_of(std::uint32_t cell) const {
+    return static_cast<std::uint32_t>((cell * per_col) >> 44);
+  }
+  int owner(std::uint32_t row) const {
+    return static_cast<int>((row >> log_rows) % static_cast<std::uint32_t>(shares));
+  }
+  // Whether all within `reach` rows lies in the same strip.
+  bool inner(std::uint32_t row, std::uint32_t reach) const {
+    const std::uint32_t rows = 1U << log_rows;
+    return (row & (rows - 1)) - reach < rows - 2 * reach;
+  }
+};
+
+// What all shares read.
+struct Search {
+  const WalkGraph& graph;
+  StepPrice price;
+  float* cost;
+  Deal deal;
+  float per_bucket;  // 1 / width
+  std::int32_t bucket_of(float c) const {
+    return static_cast<std::int32_t>(std::min(c * per_bucket, kLastBucket));
+  }
+};
+
+class Share {
+ public:
+  explicit Share(const Search& search)
+      : s_(search), posted_(static_cast<size_t>(search.deal.shares)) {}
+  virtual ~Share() = default;
+
+  void start(std::uint32_t cell) { label(cell, 0); }
+  void round(std::int32_t bucket, const std::vector<std::unique_ptr<Share>>& all, size_t self) {
+    buckets_.go_to(bucket, [&](std::uint32_t cell) {
+      const float c = s_.cost[cell];
+      return std::signbit(c) ? CostBuckets::kNone : s_.bucket_of(c);
+    });
+    for (const auto& other : all) {
+      for (const Mail& m : other->delivered_[self])
+        if (m.cost < std::abs(s_.cost[m.cell])) label(m.cell, m.cost);
+    }
+    while (buckets_.take(batch_)) {
+      pick();
+      for (const std::uint32_t cell : rim_) relax_rim(cell);
+      relax(batch_.data(), batch_.size());
+    }
+  }
+  // Between rounds: what was posted is delivered next.
+  void turn() {
+    delivered_.swap(posted_);
+    posted_.resize(delivered_.size());
+    for (auto& m : posted_) m.clear();
+    delivered_first_ = std::exchange(posted_first_, CostBuckets::kNone);
+  }
+  std::int32_t first() const { return std::min(buckets_.first(), delivered_first_); }
+
+ protected:
+  virtual void relax(const std::uint32_t* cells, size_t count) = 0;
+
+  void label(std::uint32_t cell, float cost) {
+    s_.cost[cell] = cost;
+    buckets_.push(s_.bucket_of(cost), cell);
+  }
+
+  const Search& s_;
+  CostBuckets buckets_;
+
+ private:
+  // Keeps the cells of the batch whose label is new, marks them, and parts those of the rim.
+  void pick() {
+    const GridSpec& g = s_.graph.spec;
+    const auto reach = static_cast<std::uint32_t>(s_.graph.directions == 8 ? 1 : 2);
+    const auto edge = reach * static_cast<std::uint32_t>(g.cols) + reach;
+    const auto size = static_cast<std::uint32_t>(g.size());
+    const std::uint32_t inside = size > 2 * edge + 2 ? size - 2 * edge - 2 : 0;
+    constexpr size_t kAhead = 12;
+    const size_t count = batch_.size();
+    rim_.resize(count);
+    size_t kept = 0, rim = 0;
+    for (size_t i = 0; i < count; ++i) {
+      __builtin_prefetch(&s_.cost[batch_[std::min(i + kAhead, count - 1)]], 1);
+      const std::uint32_t cell = batch_[i];
+      float& cost = s_.cost[cell];
+      const bool fresh = !std::signbit(cost);
+      cost = -std::abs(cost);
+      const bool inner = s_.deal.inner(s_.deal.row_of(cell), reach) && cell - edge < inside;
+      batch_[kept] = cell;
+      rim_[rim] = cell;
+      kept += fresh && inner;
+      rim += fresh && !inner;
+    }
+    batch_.resize(kept);
+    rim_.resize(rim);
+  }
+
+  void relax_rim(std::uint32_t cell) {
+    const auto& lanes = steps::lanes(s_.graph.directions);
+    const std::ptrdiff_t cols = s_.graph.spec.cols;
+    const float cost = std::abs(s_.cost[cell]);
+    const std::uint32_t row = s_.deal.row_of(cell);
+    const int mine = s_.deal.owner(row);
+    for (std::uint32_t bits = s_.graph.steps[cell]; bits != 0; bits &= bits - 1) {
+      const int lane = std::countr_zero(bits);
+      const Step step = lanes[static_cast<size_t>(lane)];
+      const auto to = static_cast<std::uint32_t>(cell + step.dr * cols + step.dc);
+      const float next = StepPrice::after(cost, s_.price(cell, to, lane));
+      const int owner = s_.deal.owner(row + static_cast<std::uint32_t>(step.dr));
+      if (owner != mine) {
+        posted_[static_cast<size_t>(owner)].push_back({to, next});
+        posted_first_ = std::min(posted_first_, s_.bucket_of(next));
+      } else if (next < std::abs(s_.cost[to])) {
+        label(to, next);
+      }
+    }
+  }
+
+  std::vector<std::uint32_t> batch_, rim_;
+  std::vector<std::vector<Mail>> posted_, delivered_{posted_};  // by the share it goes to
+  std::int32_t delivered_first_ = CostBuckets::kNone, posted_first_ = CostBuckets::kNone;
+};
+
+// L: the lanes of the steps. Sloped: some ground is not level. Weighted: hazard counts.
+template <class L, bool Sloped, bool Weighted>
+class LaneShare final : public Share {
+ public:
+  explicit LaneShare(const Search& s) : Share(s), cols_(s.graph.spec.cols) {
+    for (int k = 0; k < 16; ++k) {
+      const Step step = L::kLanes[static_cast<size_t>(k)];
+      offset_[static_cast<size_t>(k)] = static_cast<std::int32_t>(step.dr * cols_ + step.dc);
+      if (k / 4 == L::kRows) break;
+      run_m_[k / 4][k % 4] = s.price.run_m(k);
+      per_m_[k / 4][k % 4] = s.price.per_m(k);
+    }
+    level_pace_ = s.graph.pace.at(0);
+  }
+
+ private:
+  static constexpr size_t kTogether = 4;  // cells, so that their 64 steps are the bits of a word
+
+  void relax(const std::uint32_t* cells, size_t count) override {
+    constexpr size_t kAhead = 6;
+    for (size_t i = 0; i < count; i += kTogether) {
+      const size_t together = std::min(kTogether, count - i);
+      std::uint64_t better = 0;
+      for (size_t t = 0; t < together; ++t) {
+        prefetch(cells[std::min(i + t + kAhead, count - 1)]);
+        better |= std::uint64_t{try_all(cells[i + t], t)} << (16 * t);
+      }
+      for (; better != 0; better &= better - 1) {
+        const auto k = static_cast<size_t>(std::countr_zero(better));
+        const auto to = static_cast<std::uint32_t>(static_cast<std::int32_t>(cells[i + k / 16]) +
+                                                   offset_[k % 16]);
+        if (!(next_[k] < std::abs(s_.cost[to]))) continue;  // another of the four was better
+        s_.cost[to] = next_[k];
+        buckets_.push(bucket_[k], to);
+      }
+    }
+  }
+
+  void prefetch(std::uint32_t cell) const {
+    const auto rows = [&](const float* at) {
+      for (std::ptrdiff_t r = -L::kReach; r <= L::kReach; ++r) __builtin_prefetch(at + r * cols_);
+    };
+    rows(s_.cost + cell);
+    rows(s_.graph.slowness.data() + cell);
+    if constexpr (Sloped) rows(s_.graph.ground_m.data() + cell);
+    if constexpr (Weighted) rows(s_.price.hazard() + cell);
+    __builtin_prefetch(&s_.graph.steps[cell]);
+  }
+
+  // One bit for each step that betters the cell it leads to; costs and buckets into row t.
+  std::uint32_t try_all(std::uint32_t cell, size_t t) {
+    const float cost = std::abs(s_.cost[cell]);
+    const float least = StepPrice::after(cost, 0);
+    Floats old[L::kRows], price[L::kRows];
+    L::gather(s_.cost + cell, cols_, old);
+    prices(cell, price);
+    Ints less[4] = {};
+    for (int r = 0; r < L::kRows; ++r) {
+      const Floats next = steps::larger(cost + price[r], Floats{} + least);
+      const Floats bucket = steps::smaller(next * s_.per_bucket, Floats{} + kLastBucket);
+      store(&next_[16 * t + 4 * static_cast<size_t>(r)], next);
+      store(&bucket_[16 * t + 4 * static_cast<size_t>(r)], __builtin_convertvector(bucket, Ints));
+      less[r] = next < steps::magnitude(old[r]);
+    }
+    return steps::flags(less[0], less[1], less[2], less[3]) & s_.graph.steps[cell];
+  }
+
+  void prices(std::uint32_t cell, Floats (&price)[L::kRows]) const {
+    const float slow = s_.graph.slowness[cell];
+    Floats at[L::kRows];
+    L::gather(s_.graph.slowness.data() + cell, cols_, at);
+    const float half = 0.5F * std::abs(slow);
+    for (int r = 0; r < L::kRows; ++r) price[r] = half + 0.5F * steps::magnitude(at[r]);
+    if (slow < 0) {
+      for (int r = 0; r < L::kRows; ++r)
+        price[r] = at[r] < 0.0F ? Floats{} + s_.graph.path_factor : price[r];
+    }
+    for (int r = 0; r < L::kRows; ++r) price[r] *= run_m_[r];
+    if constexpr (Sloped) {
+      L::gather(s_.graph.ground_m.data() + cell, cols_, at);
+      for (int r = 0; r < L::kRows; ++r)
+        price[r] *= paces((at[r] - s_.graph.ground_m[cell]) * per_m_[r]);
+    } else {
+      for (int r = 0; r < L::kRows; ++r) price[r] *= level_pace_;
+    }
+    if constexpr (Weighted) {
+      const float* hazard = s_.price.hazard();
+      L::gather(hazard + cell, cols_, at);
+      for (int r = 0; r < L::kRows; ++r)
+        price[r] *= 1 + s_.price.half_weight() * (hazard[cell] + at[r]);
+    }
+  }
+
+  // PaceTable::at of four slopes.
+  Floats paces(Floats slope) const {
+    using Doubles = double __attribute__((vector_size(16)));
+    constexpr float kMost = PaceTable::kSteepest * PaceTable::kPerUnit;
+    slope = steps::of_bits(steps::bits_of(slope) & (slope == slope));  // NaN is level
+    const Floats x = steps::smaller(steps::larger(slope, Floats{} - kMost), Floats{} + kMost) +
+                     PaceTable::kMiddle;
+    const Ints node = __builtin_convertvector(x, Ints);
+    const double* pairs = s_.graph.pace.pairs();
+    const Doubles ab = {pairs[node[0]], pairs[node[1]]}, cd = {pairs[node[2]], pairs[node[3]]};
+    const auto low = std::bit_cast<Floats>(ab), high = std::bit_cast<Floats>(cd);
+    const Floats value = __builtin_shufflevector(low, high, 0, 2, 4, 6),
+                 rise = __builtin_shufflevector(low, high, 1, 3, 5, 7);
+    return value + (x - __builtin_convertvector(node, Floats)) * rise;
+  }
+
+  template <class T, class V>
+  static void store(T* to, V from) {
+    std::memcpy(to, &from, sizeof from);
+  }
+
+  std::ptrdiff_t cols_;
+  std::array<std::int32_t, 16> offset_{};
+  Floats run_m_[L::kRows]{}, per_m_[L::kRows]{};
+  float level_pace_ = 1;
+  alignas(16) std::array<float, 16 * kTogether> next_{};
+  alignas(16) std::array<std::int32_t, 16 * kTogether> bucket_{};
+};
+
+template <class L>
+std::unique_ptr<Share> make_share(const Search& s) {
+  if (s.graph.level) {
+    if (s.price.weighted()) return std::make_unique<LaneShare<L, false, true>>(s);
+    return std::make_unique<LaneShare<L, false, false>>(s);
+  }
+  if (s.price.weighted()) return std::make_unique<LaneShare<L, true, true>>(s);
+  return std::make_unique<LaneShare<L, true, false>>(s);
+}
+
+Deal deal_rows(const GridSpec& g, int asked) {
+  Deal out;
+  out.per_col = (std::uint64_t{1} << 44) / static_cast<std::uint64_t>(g.cols) + 1;
+  out.shares = asked > 0 ? asked : 1;
+  if (asked == 0 && g.size() > 250'000)
+    out.shares = static_cast<int>(std::clamp(std::thread::hardware_concurrency(), 1U, 4U));
+  if (out.shares > 1) out.log_rows = 6;
+  return out;
+}
+
+// As wide as a step over ground of the harmonic mean price: then few cells are passed on twice.
+double bucket_width(const Search& s) {
+  double speed = 0;
+  size_t count = 0;
+  const float level = s.graph.pace.at(0);
+  for (size_t i = 0; i < s.graph.slowness.size(); i += 61) {
+    if (!s.graph.open(i)) continue;
+    float price = std::abs(s.graph.slowness[i]) * level;
+    if (s.price.weighted()) price *= 1 + 2 * s.price.half_weight() * s.price.hazard()[i];
+    speed += 1.0 / static_cast<double>(price);
+    ++count;
+  }
+  return speed > 0 ? s.graph.spec.cell_m * static_cast<double>(count) / speed : 1;
+}
+
+}  // namespace
+
+Result<CostField> cheapest_ways(const WalkGraph& graph, const CostQuery& query,
+                                std::stop_token stop) {
+  CostField out{graph.spec, std::vector<float>(graph.spec.size(), kInf), query.weight_s,
+                query.toward_starts};
+  if (graph.spec.empty()) return out;
+  Search search{graph, StepPrice(graph, query.hazard_per_min, query.weight_s, query.toward_starts),
+                out.cost.data(), deal_rows(graph.spec, query.shares), 1};
+  search.per_bucket = static_cast<float>(1 / bucket_width(search));
+  std::vector<std::unique_ptr<Share>> shares;
+  for (int k = 0; k < search.deal.shares; ++k)
+    shares.push_back(graph.directions == 8 ? make_share<steps::Eight>(search)
+                                           : make_share<steps::Sixteen>(search));
+  for (const size_t start : query.starts) {
+    const auto cell = static_cast<std::uint32_t>(start);
+    if (graph.open(start))
+      shares[static_cast<size_t>(search.deal.owner(search.deal.row_of(cell)))]->start(cell);
+  }
+  std::int32_t bucket = 0;
+  for_each_round(
+      search.deal.shares,
+      [&](int k) { shares[static_cast<size_t>(k)]->round(bucket, shares, static_cast<size_t>(k)); },
+      [&] {
+        bucket = CostBuckets::kNone;
+        for (const auto& share : shares) {
+          share->turn();
+          bucket = std::min(bucket, share->first());
+        }
+        return bucket != CostBuckets::kNone && !stop.stop_requested();
+      });
+  if (stop.stop_requested()) return fail(ErrorCode::cancelled, "cancelled");
+  for (float& cost : out.cost) cost = std::abs(cost);
+  return out;
+}
+
+std::vector<std::size_t> trace_way(const WalkGraph& graph, const CostField& field,
+                                   const std::vector<float>* hazard_per_min, std::size_t cell) {
+  std::vector<std::size_t> cells;
+  if (cell >= field.cost.size() || !std::isfinite(field.cost[cell])) return cells;
+  const StepPrice price(graph, hazard_per_min, field.weight_s, field.toward_starts);
+  cells.push_back(cell);
+  while (field.cost[cell] > 0) {
+    size_t best = cell;
+    float best_cost = kInf;
+    for (int d = 0; d < kDirections; ++d) {
+      if (!graph.allows(cell, d)) continue;
+      const Step s = kSteps[static_cast<size_t>(d)];
+      const auto from = static_cast<size_t>(static_cast<std::ptrdiff_t>(cell) +
+                                            s.dr * std::ptrdiff_t{graph.spec.cols} + s.dc);
+      if (!(field.cost[from] < field.cost[cell])) continue;
+      const float cost =
+          StepPrice::after(field.cost[from], price(from, cell, graph.lane(opposite(d))));
+      if (cost < best_cost) best_cost = cost, best = from;
+    }
+    if (best == cell) return {};
+    cell = best;
+    cells.push_back(cell);
+  }
+  if (!field.toward_starts) std::reverse(cells.begin(), cells.end());
+  return cells;
+}
+
+}  // namespace leeward::compute

@@ -1,0 +1,138 @@
+// The steps out of a cell as the search takes them: lanes of four floats, the order in which rows
+// of a grid come into registers. For walk_*.cpp alone.
+#pragma once
+
+#include "core/compute/walk_graph.h"
+
+#if defined(__SSE2__)
+#include <emmintrin.h>
+#endif
+
+#include <bit>
+
+namespace leeward::compute::steps {
+
+using Floats = float __attribute__((vector_size(16)));
+using Ints = std::int32_t __attribute__((vector_size(16)));
+using LooseFloats = float __attribute__((vector_size(16), aligned(4), may_alias));
+
+inline Floats load(const float* from) { return *reinterpret_cast<const LooseFloats*>(from); }
+inline Ints bits_of(Floats v) { return std::bit_cast<Ints>(v); }
+inline Floats of_bits(Ints v) { return std::bit_cast<Floats>(v); }
+inline Floats magnitude(Floats v) { return of_bits(bits_of(v) & 0x7FFFFFFF); }
+
+#if defined(__SSE2__)
+inline Floats smaller(Floats a, Floats b) {
+  return std::bit_cast<Floats>(_mm_min_ps(std::bit_cast<__m128>(a), std::bit_cast<__m128>(b)));
+}
+inline Floats larger(Floats a, Floats b) {
+  return std::bit_cast<Floats>(_mm_max_ps(std::bit_cast<__m128>(a), std::bit_cast<__m128>(b)));
+}
+/// One bit a lane.
+inline std::uint32_t flags(Ints a, Ints b, Ints c, Ints d) {
+  const auto pair = [](Ints x, Ints y) {
+    return _mm_packs_epi32(std::bit_cast<__m128i>(x), std::bit_cast<__m128i>(y));
+  };
+  return static_cast<std::uint32_t>(_mm_movemask_epi8(_mm_packs_epi16(pair(a, b), pair(c, d))));
+}
+#else
+inline Floats smaller(Floats a, Floats b) { return a < b ? a : b; }
+inline Floats larger(Floats a, Floats b) { return a > b ? a : b; }
+inline std::uint32_t flags(Ints a, Ints b, Ints c, Ints d) {
+  std::uint32_t out = 0;
+  for (int k = 0; k < 4; ++k)
+    out |= (a[k] & 1U) << k | (b[k] & 1U) << (4 + k) | (c[k] & 1U) << (8 + k) |
+           (d[k] & 1U) << (12 + k);
+  return out;
+}
+#endif
+
+/// Eight neighbours: three rows of three; the fourth lane of each row and the middle stand idle.
+struct Eight {
+  static constexpr int kRows = 3, kReach = 1;
+  static constexpr std::array<Step, 16> kLanes = {{{-1, -1},
+                                                   {0, -1},
+                                                   {1, -1},
+                                                   {0, 0},
+                                                   {-1, 0},
+                                                   {0, 0},
+                                                   {1, 0},
+                                                   {0, 0},
+                                                   {-1, 1},
+                                                   {0, 1},
+                                                   {1, 1},
+                                                   {0, 0},
+                                                   {0, 0},
+                                                   {0, 0},
+                                                   {0, 0},
+                                                   {0, 0}}};
+  static void gather(const float* at, std::ptrdiff_t cols, Floats (&out)[kRows]) {
+    out[0] = load(at - cols - 1);
+    out[1] = load(at - 1);
+    out[2] = load(at + cols - 1);
+  }
+};
+
+/// Sixteen: four of each near row, the outer rows, and what is left of the middle columns.
+struct Sixteen {
+  static constexpr int kRows = 4, kReach = 2;
+  static constexpr std::array<Step, 16> kLanes = {{{-2, -1},
+                                                   {-1, -1},
+                                                   {0, -1},
+                                                   {1, -1},
+                                                   {-2, 1},
+                                                   {-1, 1},
+                                                   {0, 1},
+                                                   {1, 1},
+                                                   {-1, -2},
+                                                   {1, -2},
+                                                   {-1, 2},
+                                                   {1, 2},
+                                                   {-1, 0},
+                                                   {1, 0},
+                                                   {2, -1},
+                                                   {2, 1}}};
+  static void gather(const float* at, std::ptrdiff_t cols, Floats (&out)[kRows]) {
+    out[0] = load(at - cols - 2);
+    out[1] = load(at + cols - 2);
+    out[2] = __builtin_shufflevector(load(at - 2 * cols - 1), load(at + 2 * cols - 1), 0, 2, 4, 6);
+    const Floats right = {at[2 - cols], at[2 + cols], 0, 0};
+    out[3] = __builtin_shufflevector(load(at - 1), right, 0, 2, 4, 5);
+  }
+};
+
+inline const std::array<Step, 16>& lanes(int directions) {
+  return directions == 8 ? Eight::kLanes : Sixteen::kLanes;
+}
+inline bool idle(Step s) { return s.dc == 0 && s.dr == 0; }
+
+/// What a step costs, one at a time, in the same operations as the search's lanes and so to the
+/// same bit.
+class StepPrice {
+ public:
+  /// `backward`: of walking the step the other way.
+  StepPrice(const WalkGraph& graph, const std::vector<float>* hazard_per_min, double weight_s,
+            bool backward);
+
+  float run_m(int lane) const { return run_m_[static_cast<size_t>(lane)]; }
+  /// Turns a difference of heights into the slope that PaceTable::at takes.
+  float per_m(int lane) const { return per_m_[static_cast<size_t>(lane)]; }
+  float half_weight() const { return half_weight_; }
+  bool weighted() const { return hazard_ != nullptr; }
+  const float* hazard() const { return hazard_; }
+
+  float operator()(size_t from, size_t to, int lane) const;
+  /// Cost after a step of that price: larger by at least the smallest difference of a float.
+  static float after(float cost, float price) {
+    const float next = std::bit_cast<float>(std::bit_cast<std::uint32_t>(cost) + 1);
+    return std::max(cost + price, next);
+  }
+
+ private:
+  const WalkGraph& graph_;
+  const float* hazard_;
+  float half_weight_;  // per minute, and mean of two
+  std::array<float, 16> run_m_{}, per_m_{};
+};
+
+}  // namespace leeward::compute::steps
