@@ -21,6 +21,7 @@ void add_check(CLI::App& app, Run& run);
 void add_evaluate(CLI::App& app, Run& run);
 void add_plan(CLI::App& app, Run& run);
 void add_print(CLI::App& app, Run& run);
+void add_season(CLI::App& app, Run& run);
 void add_ways(CLI::App& app, Run& run);
 void add_dump(CLI::App& app, Run& run);
 

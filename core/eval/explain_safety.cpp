@@ -131,6 +131,13 @@ void explain_weapon(const Document& d, const Results& r, const WeaponFire& fire,
                             : " about " + clock_text(p.at, d.settings->time_zone) + "."),
                    {}});
   }
+  if (fire.entered() && d.settings->surroundings_drawn)
+    out.push_back({false,
+                   false,
+                   name + format(": %.0f %% of the ground in reach is seen and in no closed "
+                                 "direction.",
+                                 100 * fire.open_share),
+                   {}});
   const FireCount n = count_lines(fire);
   if (n.all == 0) {
     if (fire.travel_entered)
