@@ -38,10 +38,11 @@ struct Deal {
   int owner(std::uint32_t row) const {
     return static_cast<int>((row >> log_rows) % static_cast<std::uint32_t>(shares));
   }
-  // Whether all within `reach` rows lies in the same strip.
+  // Whether all that the lanes load lies in the same strip: rows within `reach`, and one more, as a
+  // load at the end of a row runs into the next.
   bool inner(std::uint32_t row, std::uint32_t reach) const {
-    const std::uint32_t rows = 1U << log_rows;
-    return (row & (rows - 1)) - reach < rows - 2 * reach;
+    const std::uint32_t rows = 1U << log_rows, margin = reach + 1;
+    return (row & (rows - 1)) - margin < rows - 2 * margin;
   }
 };
 
