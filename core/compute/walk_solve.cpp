@@ -225,8 +225,8 @@ class LaneShare final : public Share {
     const float slow = s_.graph.slowness[cell];
     Floats at[L::kRows];
     L::gather(s_.graph.slowness.data() + cell, cols_, at);
-    const float half = 0.5F * std::abs(slow);
-    for (int r = 0; r < L::kRows; ++r) price[r] = half + 0.5F * steps::magnitude(at[r]);
+    for (int r = 0; r < L::kRows; ++r) price[r] = steps::magnitude(at[r]);
+    L::mean(std::abs(slow), price);
     if (slow < 0) {
       for (int r = 0; r < L::kRows; ++r)
         price[r] = at[r] < 0.0F ? Floats{} + s_.graph.path_factor : price[r];
