@@ -73,9 +73,9 @@ class StepFinder {
   bool passes(int c, int r, Step s) const {
     const int c2 = c + s.dc, r2 = r + s.dr;
     if (!open(c2, r2)) return false;
-    const int long_c = s.dc / 2, long_r = s.dr / 2;  // the knight's long half, 0 for others
-    if (long_c != 0 || long_r != 0)
-      return open(c + long_c, r + long_r) && open(c2 - long_c, r2 - long_r);
+    const Step half = steps::long_half(s);
+    if (!steps::idle(half))
+      return open(c + half.dc, r + half.dr) && open(c2 - half.dc, r2 - half.dr);
     return s.dc == 0 || s.dr == 0 || (open(c2, r) && open(c, r2));
   }
 
@@ -198,13 +198,24 @@ StepPrice::StepPrice(const WalkGraph& graph, const std::vector<float>* hazard_pe
   for (size_t k = 0; k < all.size(); ++k) {
     const double run = graph.spec.cell_m * std::hypot(all[k].dc, all[k].dr);
     run_m_[k] = static_cast<float>(run);
+    const Step half = long_half(all[k]);
+    long_half_[k] = half.dr * std::ptrdiff_t{graph.spec.cols} + half.dc;
     if (run > 0) per_m_[k] = static_cast<float>((backward ? -1 : 1) * PaceTable::kPerUnit / run);
   }
 }
 
 float StepPrice::operator()(size_t from, size_t to, int lane) const {
-  const float a = graph_.slowness[from], b = graph_.slowness[to];
-  const float slow = a < 0 && b < 0 ? graph_.path_factor : 0.5F * std::abs(a) + 0.5F * std::abs(b);
+  const float* slowness = graph_.slowness.data();
+  const float a = slowness[from], b = slowness[to];
+  const std::ptrdiff_t half = long_half_[static_cast<size_t>(lane)];
+  float slow = 0.5F * (std::abs(a) + std::abs(b));
+  if (a < 0 && b < 0) {
+    slow = graph_.path_factor;
+  } else if (half != 0) {
+    const float between = std::abs(slowness[from + static_cast<size_t>(half)]) +
+                          std::abs(slowness[to - static_cast<size_t>(half)]);
+    slow = 0.25F * (std::abs(a) + std::abs(b) + between);
+  }
   float price = run_m(lane) * slow;
   price *= graph_.pace.at((graph_.ground_m[to] - graph_.ground_m[from]) * per_m(lane));
   if (hazard_) price *= 1 + half_weight_ * (hazard_[from] + hazard_[to]);

@@ -42,7 +42,7 @@ inline constexpr int opposite(int direction) { return direction ^ 1; }
 struct WalkCell {
   float ground_m = 0;    ///< NaN: taken as level with its neighbour.
   float slowness = 1;    ///< Time factor of the cover (1 open woods on foot); infinity: no entry.
-  bool on_path = false;  ///< On a path; a step between two such cells takes the path's pace.
+  bool on_path = false;  ///< On a path; a step from such a cell to another takes the path's pace.
 };
 
 struct WalkOptions {
@@ -70,7 +70,8 @@ class PaceTable {
 /// Ground that may be walked, a little under 11 bytes a cell: the times of its steps are worked out
 /// as they are asked for. A step is blocked when it enters, leaves or squeezes past a cell of no
 /// entry; a knight's move also needs both cells that it passes between. A step takes
-/// length * pace(slope) * mean slowness of its two ends.
+/// length * pace(slope) * mean slowness of its two ends, a knight's move of the two cells between
+/// as well.
 struct WalkGraph {
   GridSpec spec;
   int directions = kDirections;

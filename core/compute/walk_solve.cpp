@@ -38,10 +38,11 @@ struct Deal {
   int owner(std::uint32_t row) const {
     return static_cast<int>((row >> log_rows) % static_cast<std::uint32_t>(shares));
   }
-  // Whether all within `reach` rows lies in the same strip.
+  // Whether all that the lanes load lies in the same strip: rows within `reach`, and one more, as a
+  // load at the end of a row runs into the next.
   bool inner(std::uint32_t row, std::uint32_t reach) const {
-    const std::uint32_t rows = 1U << log_rows;
-    return (row & (rows - 1)) - reach < rows - 2 * reach;
+    const std::uint32_t rows = 1U << log_rows, margin = reach + 1;
+    return (row & (rows - 1)) - margin < rows - 2 * margin;
   }
 };
 
@@ -224,8 +225,8 @@ class LaneShare final : public Share {
     const float slow = s_.graph.slowness[cell];
     Floats at[L::kRows];
     L::gather(s_.graph.slowness.data() + cell, cols_, at);
-    const float half = 0.5F * std::abs(slow);
-    for (int r = 0; r < L::kRows; ++r) price[r] = half + 0.5F * steps::magnitude(at[r]);
+    for (int r = 0; r < L::kRows; ++r) price[r] = steps::magnitude(at[r]);
+    L::mean(std::abs(slow), price);
     if (slow < 0) {
       for (int r = 0; r < L::kRows; ++r)
         price[r] = at[r] < 0.0F ? Floats{} + s_.graph.path_factor : price[r];

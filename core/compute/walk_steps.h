@@ -71,6 +71,10 @@ struct Eight {
     out[1] = load(at - 1);
     out[2] = load(at + cols - 1);
   }
+  /// Slowness of the cells, each without its sign, to that of the steps from `own`.
+  static void mean(float own, Floats (&slowness)[kRows]) {
+    for (auto& s : slowness) s = 0.5F * (own + s);
+  }
 };
 
 /// Sixteen: four of each near row, the outer rows, and what is left of the middle columns.
@@ -99,12 +103,27 @@ struct Sixteen {
     const Floats right = {at[2 - cols], at[2 + cols], 0, 0};
     out[3] = __builtin_shufflevector(load(at - 1), right, 0, 2, 4, 5);
   }
+  /// As above; a knight's move counts the two cells between as well.
+  static void mean(float own, Floats (&slowness)[kRows]) {
+    const Floats up = slowness[0], down = slowness[1], side = slowness[3];
+    Floats ends[kRows], between[kRows];
+    for (int r = 0; r < kRows; ++r) ends[r] = between[r] = own + slowness[r];
+    between[0][0] = side[0] + up[1];
+    between[1][0] = side[0] + down[1];
+    between[2] = __builtin_shufflevector(up, down, 2, 2, 6, 6) +
+                 __builtin_shufflevector(up, down, 1, 3, 5, 7);
+    between[3][2] = side[1] + up[3];
+    between[3][3] = side[1] + down[3];
+    for (int r = 0; r < kRows; ++r) slowness[r] = 0.25F * (ends[r] + between[r]);
+  }
 };
 
 inline const std::array<Step, 16>& lanes(int directions) {
   return directions == 8 ? Eight::kLanes : Sixteen::kLanes;
 }
 inline bool idle(Step s) { return s.dc == 0 && s.dr == 0; }
+/// A knight's move passes between from + long_half and to - long_half; {0, 0} for other steps.
+inline Step long_half(Step s) { return {s.dc / 2, s.dr / 2}; }
 
 /// What a step costs, one at a time, in the same operations as the search's lanes and so to the
 /// same bit.
@@ -133,6 +152,7 @@ class StepPrice {
   const float* hazard_;
   float half_weight_;  // per minute, and mean of two
   std::array<float, 16> run_m_{}, per_m_{};
+  std::array<std::ptrdiff_t, 16> long_half_{};
 };
 
 }  // namespace leeward::compute::steps

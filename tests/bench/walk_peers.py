@@ -1,7 +1,8 @@
-"""GRASS r.cost, r.cost -k, r.walk and scikit-image MCP_Geometric on the grids of
-walk_bench.cpp. Run by hand; needs GRASS 8.2 and scikit-image.
+"""GRASS r.cost, r.cost -k, r.walk and scikit-image MCP_Geometric on the grids of walk_bench.cpp and
+walk_peer_test.cpp. Run by hand; needs GRASS 8.2 and scikit-image.
 
     python3 tests/bench/walk_peers.py time [SIDE]   milliseconds, best of three, one thread
+    python3 tests/bench/walk_peers.py numbers       what walk_peer_test.cpp stores
 
 The time of a GRASS module is that of its process inside an open session: it reads its maps and
 writes one. MCP's is find_costs alone.
@@ -102,9 +103,9 @@ def cost_command(name, middle, *more):
             "memory=4000", "--overwrite"]
 
 
-def walk_command(middle):
-    return ["r.walk", "elevation=ground", "friction=none", "output=out", f"start_coordinates={middle},{middle}",
-            "lambda=0", "memory=4000", "--overwrite"]
+def walk_command(middle, ground="ground"):
+    return ["r.walk", f"elevation={ground}", "friction=none", "output=out",
+            f"start_coordinates={middle},{middle}", "lambda=0", "memory=4000", "--overwrite"]
 
 
 def measure(side):
@@ -121,8 +122,35 @@ def measure(side):
           f"r.walk -k {best_of_three(lambda: s.run(*walk_command(middle), '-k')):.0f} ms")
 
 
+def numbers():
+    """From the cell 75, 74 of 150 x 150 (column, row from the north) to twenty cells."""
+    side, start = 150, (74, 75)
+    to = [((7 + 43 * k) % side, (13 + 29 * k) % side) for k in range(20)]
+
+    def show(name, costs):
+        print(f"{name} = " + ", ".join(f"{costs[at]:.4f}" for at in to))
+
+    s = Session(side, 1)
+    for name, costs in (("patches", patches(side)), ("noise", noise(side))):
+        s.put(name, costs)
+        show(f"{name}, MCP_Geometric", mcp(costs, start)[0])
+        for more in ([], ["-k"]):
+            s.run(*cost_command(name, side / 2 + 0.5, *more))
+            show(" ".join([f"{name}, r.cost", *more]), s.get("out"))
+    s = Session(side, 5)
+    s.put("ground", hills(side, 5))
+    s.put("turned", -hills(side, 5))
+    s.put("none", np.zeros((side, side)))
+    for ground in ("ground", "turned"):
+        for more in ([], ["-k"]):
+            s.run(*walk_command(5 * side / 2 + 2.5, ground), *more)
+            show(" ".join([f"{ground}, r.walk", *more]), s.get("out"))
+
+
 if __name__ == "__main__":
     if sys.argv[1:2] == ["time"]:
         measure(int(sys.argv[2]) if len(sys.argv) > 2 else 2000)
+    elif sys.argv[1:2] == ["numbers"]:
+        numbers()
     else:
         sys.exit(__doc__)

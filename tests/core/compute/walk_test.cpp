@@ -47,14 +47,48 @@ std::vector<double> dijkstra(const WalkGraph& g, size_t start, const std::vector
   return cost;
 }
 
-// Tobler (1993): km/h at slope; off path three fifths.
+// Tobler (1993), 6 exp(-3.5 |S + 0.05|) km/h, off paths three fifths: the values of his formula.
 TEST(Tobler, AgreesWithThePublishedCurve) {
-  const double rows[][2] = {{-.5, 1.242}, {-.2, 3.549}, {-.05, 6.000},
-                            {0, 5.037},   {.1, 3.549},  {.3, 1.763}};
+  const double rows[][2] = {{-.5, 1.242}, {-.3, 2.501}, {-.2, 3.549}, {-.1, 5.037}, {0, 5.037},
+                            {.05, 4.228}, {.1, 3.549},  {.2, 2.501},  {.3, 1.763},  {.5, .8753}};
   for (const auto& r : rows) {
-    EXPECT_NEAR(3.6 / path_pace_s_per_m(r[0]), r[1], 2e-3);
-    EXPECT_NEAR(3.6 / off_path_pace_s_per_m(r[0]), 0.6 * r[1], 2e-3);
+    EXPECT_NEAR(3.6 / path_pace_s_per_m(r[0]), r[1], 6e-4);
+    EXPECT_NEAR(3.6 / off_path_pace_s_per_m(r[0]), 0.6 * r[1], 6e-4);
   }
+  EXPECT_NEAR(3.6 / path_pace_s_per_m(-.05), 6, 0.03 * 6);
+}
+
+TEST(Tobler, IsRoundedAtHisFastestSlopeAndNowhereElse) {
+  constexpr double kStep = 1e-4;
+  double last_turn = 0, sharpest = 0;
+  for (int i = -600; i <= 600; ++i) {
+    const double x = i * kStep, slope = x - 0.05;
+    const double tobler = 0.6 * std::exp(3.5 * std::abs(x)), ours = path_pace_s_per_m(slope);
+    EXPECT_GE(ours, tobler * (1 - 1e-12));
+    EXPECT_LT(ours, tobler * (std::abs(x) < 0.02 ? 1.027 : 1 + 1e-12));
+    const double turn = path_pace_s_per_m(slope + kStep) - path_pace_s_per_m(slope);
+    if (i > -600) sharpest = std::max(sharpest, std::abs(turn - last_turn) / kStep);
+    last_turn = turn;
+  }
+  EXPECT_LT(sharpest, 0.02);  // his own turns by 4.2 at once
+}
+
+// The least cost by hand: eight neighbours, mean of the two cells times the length of the step.
+TEST(WalkGraph, LeastCostOfNineCellsIsAsWorkedByHand) {
+  const Raster<float> costs = testing::grid_from_ascii(R"(
+      1 5 1
+      1 5 1
+      1 1 1
+  )");
+  Raster<WalkCell> cells(costs.spec);
+  for (size_t i = 0; i < cells.cells.size(); ++i) cells.cells[i].slowness = costs.cells[i];
+  const WalkGraph g = make_walk_graph(cells, {8, [](double) { return 1.0; }, 1});
+  const auto field = cheapest_ways(g, {{0}, nullptr, 0, false});
+  ASSERT_TRUE(field);
+  const double by_hand[] = {0, 3, 4.828, 1, 4, 3.828, 2, 2.414, 3.414};
+  for (size_t i = 0; i < 9; ++i) EXPECT_NEAR(static_cast<double>(field->cost[i]), by_hand[i], 5e-4);
+  const std::vector<size_t> around = {0, 3, 7, 5, 2};
+  EXPECT_EQ(trace_way(g, *field, nullptr, 2), around);
 }
 
 // A profile 0 1 3 2 2 at 10 m: 38.83 s forward, 34.58 s back on a path (Tobler, recomputed).
@@ -111,6 +145,47 @@ Raster<WalkCell> mixed_land(const GridSpec& spec) {
     }
   }
   return cells;
+}
+
+// Every step's time beside the formula in the header, worked out in double.
+TEST(WalkGraph, StepsTakeLengthTimesPaceTimesMeanSlowness) {
+  const GridSpec spec{0, 1000, 5, 230, 200};
+  const Raster<WalkCell> cells = mixed_land(spec);
+  const WalkGraph g = make_walk_graph(cells);
+  int on_path = 0, blocked = 0, knights = 0;
+  for (int i = 0; i < 20000; ++i) {
+    const int c = 3 + static_cast<int>(testing::mixed(i, 1) % 224),
+              r = 3 + static_cast<int>(testing::mixed(i, 2) % 194), d = i % kDirections;
+    const Step s = kSteps[static_cast<size_t>(d)];
+    const WalkCell &from = cells.at(c, r), &to = cells.at(c + s.dc, r + s.dr);
+    std::vector<WalkCell> touched = {from, to};
+    if (d >= 8) {
+      touched.push_back(cells.at(c + s.dc / 2, r + s.dr / 2));
+      touched.push_back(cells.at(c + s.dc - s.dc / 2, r + s.dr - s.dr / 2));
+    }
+    double slowness = 0;
+    for (const WalkCell& t : touched)
+      slowness += static_cast<double>(t.slowness) / static_cast<double>(touched.size());
+    const bool squeezed =
+        d >= 4 && d < 8 &&
+        (std::isinf(cells.at(c + s.dc, r).slowness) || std::isinf(cells.at(c, r + s.dr).slowness));
+    const auto seconds = static_cast<double>(g.seconds(spec.index(c, r), d));
+    if (squeezed || std::isinf(slowness)) {
+      EXPECT_TRUE(std::isinf(seconds));
+      ++blocked;
+      continue;
+    }
+    if (from.on_path && to.on_path) slowness = 0.6, ++on_path;
+    const double run = 5 * std::hypot(s.dc, s.dr);
+    double slope = static_cast<double>(to.ground_m - from.ground_m) / run;
+    if (std::isnan(slope)) slope = 0;
+    const double exact = run * off_path_pace_s_per_m(std::clamp(slope, -1.2, 1.2)) * slowness;
+    EXPECT_NEAR(seconds, exact, 1e-4 * exact);
+    knights += d >= 8;
+  }
+  EXPECT_GT(on_path, 20);
+  EXPECT_GT(blocked, 3000);
+  EXPECT_GT(knights, 3000);
 }
 
 TEST(CheapestWays, AreTheSameToTheLastBitHoweverManyThreadsShareTheWork) {
