@@ -151,15 +151,16 @@ WalkGraph make_walk_graph(const Raster<WalkCell>& cells, const WalkOptions& opti
   out.spec = cells.spec;
   out.directions = options.directions;
   out.pace = PaceTable(options.pace_s_per_m);
-  out.path_factor = static_cast<float>(options.path_factor);
+  const auto path_factor = static_cast<float>(options.path_factor);
   out.slowness.resize(cells.spec.size());
-  out.ground_m.resize(cells.spec.size());
+  out.ground_m = Raster<float>(cells.spec);
   float lowest = kInf, highest = -kInf;
   for (size_t i = 0; i < cells.cells.size(); ++i) {
     const WalkCell& c = cells.cells[i];
     const bool open = std::isfinite(c.slowness);
-    out.slowness[i] = !open ? kInf : c.on_path ? -c.slowness : c.slowness;
-    out.ground_m[i] = c.ground_m;
+    assert(!open || c.slowness > 0);
+    out.slowness[i] = open && c.on_path ? path_factor : c.slowness;
+    out.ground_m.cells[i] = c.ground_m;
     if (std::isnan(c.ground_m)) continue;
     lowest = std::min(lowest, c.ground_m);
     highest = std::max(highest, c.ground_m);
@@ -208,16 +209,14 @@ float StepPrice::operator()(size_t from, size_t to, int lane) const {
   const float* slowness = graph_.slowness.data();
   const float a = slowness[from], b = slowness[to];
   const std::ptrdiff_t half = long_half_[static_cast<size_t>(lane)];
-  float slow = 0.5F * (std::abs(a) + std::abs(b));
-  if (a < 0 && b < 0) {
-    slow = graph_.path_factor;
-  } else if (half != 0) {
-    const float between = std::abs(slowness[from + static_cast<size_t>(half)]) +
-                          std::abs(slowness[to - static_cast<size_t>(half)]);
-    slow = 0.25F * (std::abs(a) + std::abs(b) + between);
+  float slow = 0.5F * (a + b);
+  if (half != 0) {
+    const auto step = static_cast<size_t>(half);
+    slow = 0.25F * (a + b + (slowness[from + step] + slowness[to - step]));
   }
   float price = run_m(lane) * slow;
-  price *= graph_.pace.at((graph_.ground_m[to] - graph_.ground_m[from]) * per_m(lane));
+  const float* ground_m = graph_.ground_m.cells.data();
+  price *= graph_.pace.at((ground_m[to] - ground_m[from]) * per_m(lane));
   if (hazard_) price *= 1 + half_weight_ * (hazard_[from] + hazard_[to]);
   return price;
 }

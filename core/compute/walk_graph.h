@@ -42,7 +42,7 @@ inline constexpr int opposite(int direction) { return direction ^ 1; }
 struct WalkCell {
   float ground_m = 0;    ///< NaN: taken as level with its neighbour.
   float slowness = 1;    ///< Time factor of the cover (1 open woods on foot); infinity: no entry.
-  bool on_path = false;  ///< On a path; a step from such a cell to another takes the path's pace.
+  bool on_path = false;  ///< On a path: WalkOptions::path_factor in place of the slowness.
 };
 
 struct WalkOptions {
@@ -75,11 +75,10 @@ class PaceTable {
 struct WalkGraph {
   GridSpec spec;
   int directions = kDirections;
-  std::vector<float> slowness;       ///< Infinity: no entry. Negative: on a path.
-  std::vector<float> ground_m;       ///< NaN: level with its neighbour.
+  std::vector<float> slowness;       ///< Of cover or path; infinity: no entry.
+  Raster<float> ground_m;            ///< NaN: level with its neighbour.
   std::vector<std::uint16_t> steps;  ///< Steps that may be taken; read it through allows().
   PaceTable pace{off_path_pace_s_per_m};
-  float path_factor = 1;
   bool level = false;  ///< No two known cells differ in height.
 
   bool open(size_t cell) const { return slowness[cell] < std::numeric_limits<float>::infinity(); }

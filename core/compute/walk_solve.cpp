@@ -197,7 +197,7 @@ class LaneShare final : public Share {
     };
     rows(s_.cost + cell);
     rows(s_.graph.slowness.data() + cell);
-    if constexpr (Sloped) rows(s_.graph.ground_m.data() + cell);
+    if constexpr (Sloped) rows(s_.graph.ground_m.cells.data() + cell);
     if constexpr (Weighted) rows(s_.price.hazard() + cell);
     __builtin_prefetch(&s_.graph.steps[cell]);
   }
@@ -221,20 +221,14 @@ class LaneShare final : public Share {
   }
 
   void prices(std::uint32_t cell, Floats (&price)[L::kRows]) const {
-    const float slow = s_.graph.slowness[cell];
     Floats at[L::kRows];
-    L::gather(s_.graph.slowness.data() + cell, cols_, at);
-    for (int r = 0; r < L::kRows; ++r) price[r] = steps::magnitude(at[r]);
-    L::mean(std::abs(slow), price);
-    if (slow < 0) {
-      for (int r = 0; r < L::kRows; ++r)
-        price[r] = at[r] < 0.0F ? Floats{} + s_.graph.path_factor : price[r];
-    }
+    L::gather(s_.graph.slowness.data() + cell, cols_, price);
+    L::mean(s_.graph.slowness[cell], price);
     for (int r = 0; r < L::kRows; ++r) price[r] *= run_m_[r];
     if constexpr (Sloped) {
-      L::gather(s_.graph.ground_m.data() + cell, cols_, at);
+      L::gather(s_.graph.ground_m.cells.data() + cell, cols_, at);
       for (int r = 0; r < L::kRows; ++r)
-        price[r] *= paces((at[r] - s_.graph.ground_m[cell]) * per_m_[r]);
+        price[r] *= paces((at[r] - s_.graph.ground_m.cells[cell]) * per_m_[r]);
     } else {
       for (int r = 0; r < L::kRows; ++r) price[r] *= level_pace_;
     }
@@ -301,7 +295,7 @@ double bucket_width(const Search& s) {
   const float level = s.graph.pace.at(0);
   for (size_t i = 0; i < s.graph.slowness.size(); i += 61) {
     if (!s.graph.open(i)) continue;
-    float price = std::abs(s.graph.slowness[i]) * level;
+    float price = s.graph.slowness[i] * level;
     if (s.price.weighted()) price *= 1 + 2 * s.price.half_weight() * s.price.hazard()[i];
     speed += 1.0 / static_cast<double>(price);
     ++count;

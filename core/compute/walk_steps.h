@@ -71,7 +71,7 @@ struct Eight {
     out[1] = load(at - 1);
     out[2] = load(at + cols - 1);
   }
-  /// Slowness of the cells, each without its sign, to that of the steps from `own`.
+  /// Slowness of the cells to that of the steps from a cell of `own`.
   static void mean(float own, Floats (&slowness)[kRows]) {
     for (auto& s : slowness) s = 0.5F * (own + s);
   }

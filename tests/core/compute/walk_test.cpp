@@ -165,7 +165,8 @@ TEST(WalkGraph, StepsTakeLengthTimesPaceTimesMeanSlowness) {
     }
     double slowness = 0;
     for (const WalkCell& t : touched)
-      slowness += static_cast<double>(t.slowness) / static_cast<double>(touched.size());
+      slowness += (t.on_path && std::isfinite(t.slowness) ? 0.6 : static_cast<double>(t.slowness)) /
+                  static_cast<double>(touched.size());
     const bool squeezed =
         d >= 4 && d < 8 &&
         (std::isinf(cells.at(c + s.dc, r).slowness) || std::isinf(cells.at(c, r + s.dr).slowness));
@@ -175,7 +176,7 @@ TEST(WalkGraph, StepsTakeLengthTimesPaceTimesMeanSlowness) {
       ++blocked;
       continue;
     }
-    if (from.on_path && to.on_path) slowness = 0.6, ++on_path;
+    on_path += from.on_path && to.on_path;
     const double run = 5 * std::hypot(s.dc, s.dr);
     double slope = static_cast<double>(to.ground_m - from.ground_m) / run;
     if (std::isnan(slope)) slope = 0;
