@@ -106,6 +106,15 @@ json way_json(const Document& d, const Ref<Way>& way) {
                        {"share_of_walk", r.share_of_walk},
                        {"words", explain_reason(d, r)}});
   }
+  json legs = json::array();
+  for (const WayLeg& leg : way->legs)
+    legs.push_back({{"to_m", {leg.to.x, leg.to.y}},
+                    {"toward_grid_deg", leg.toward.degrees()},
+                    {"length_m", leg.length_m},
+                    {"climb_m", leg.climb_m},
+                    {"drop_m", leg.drop_m},
+                    {"time_s", leg.time_s},
+                    {"hazard", leg.hazard}});
   json points = json::array();
   for (const LocalXY p : way->points) points.push_back({p.x, p.y});
   return {{"gate", name_of(d, way->gate)},
@@ -118,6 +127,7 @@ json way_json(const Document& d, const Ref<Way>& way) {
           {"unnoticed_high", way->unnoticed_high},
           {"reasons", reasons},
           {"warnings", way->warnings},
+          {"legs", legs},
           {"points_m", points}};
 }
 

@@ -68,15 +68,30 @@ std::string reach_line(const Document& document, const InReach& r, UnitSystem un
   return text + ".";
 }
 
-void explain_way(const Document& document, const Way* way, const char* when, UnitSystem units,
+// Turn by turn, with true bearings.
+std::string turns_text(const Results& results, const std::vector<WayLeg>& legs, UnitSystem units) {
+  std::string out;
+  for (const WayLeg& leg : legs) {
+    const double deg = wrap_360(leg.toward.degrees() + results.air.from_true_deg -
+                                results.air.from.source().degrees());
+    out += (out.empty() ? "Turn by turn (true bearings): " : "; ") + compass_text(deg) + " " +
+           distance_text(leg.length_m, units);
+    if (leg.climb_m - leg.drop_m >= 3) out += ", up " + height_text(leg.climb_m, units);
+    if (leg.drop_m - leg.climb_m >= 3) out += ", down " + height_text(leg.drop_m, units);
+  }
+  return out.empty() ? out : out + ".";
+}
+
+void explain_way(const Document& document, const Results& results, const Way* way, const char* when,
                  std::vector<Sentence>& out) {
+  const UnitSystem units = document.settings->units;
   if (!way) return;
   std::string text = std::string(when) + ": ";
   if (!way->gate.empty()) text += "by " + name_of(document, way->gate) + ", ";
   text += minutes_text(way->time_s) + ", " + distance_text(way->length_m, units) + ", climb " +
           height_text(way->climb_m, units) + ". Chance of going unnoticed " +
           chance_text(way->unnoticed, way->unnoticed_low, way->unnoticed_high) + ".";
-  out.push_back({false, false, text});
+  out.push_back({false, false, text, turns_text(results, way->legs, units)});
   if (!way->reasons.empty()) {
     std::string why = "Most exposed where ";
     for (size_t i = 0; i < way->reasons.size(); ++i) {
@@ -372,14 +387,14 @@ std::vector<Sentence> explain_stand(const Document& document, const Results& res
   explain_light(document, results, stand, out);
   out.push_back({true, false, "Way in, arriving " + clock_text(results.scene.arrive, zone)});
   if (!stand.no_way.empty()) out.push_back({false, true, stand.no_way});
-  explain_way(document, stand.way_in[trade].get(), "Proposed", units, out);
+  explain_way(document, results, stand.way_in[trade].get(), "Proposed", out);
   explain_front(stand.way_in, out);
-  explain_way(document, stand.drawn_in.get(), "As drawn", units, out);
+  explain_way(document, results, stand.drawn_in.get(), "As drawn", out);
   out.push_back({true, false, "Way out, leaving " + clock_text(results.scene.leave, zone)});
   if (results.air_leave.known) out.push_back({false, false, explain_air(results.air_leave, units)});
-  explain_way(document, stand.way_out[trade].get(), "Proposed", units, out);
+  explain_way(document, results, stand.way_out[trade].get(), "Proposed", out);
   explain_front(stand.way_out, out);
-  explain_way(document, stand.drawn_out.get(), "As drawn", units, out);
+  explain_way(document, results, stand.drawn_out.get(), "As drawn", out);
   out.push_back({true, false, "What this rests on"});
   const char letter = static_cast<char>('A' + static_cast<int>(results.air.stability));
   out.push_back(

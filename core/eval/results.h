@@ -192,7 +192,8 @@ struct WayLeg {
   LocalXY to;
   Bearing toward;       ///< Grid.
   double length_m = 0;  ///< Horizontal.
-  double climb_m = 0;   ///< Of its end over its beginning.
+  double climb_m = 0;   ///< Sum of all that rises on it,
+  double drop_m = 0;    ///< and of all that falls.
   double time_s = 0;
   double hazard = 0;
 };

@@ -1,5 +1,6 @@
 #include "core/eval/ways.h"
 
+#include "core/compute/walk_line.h"
 #include "core/compute/walking.h"
 
 #include <algorithm>
@@ -74,6 +75,10 @@ Ref<Way> finish(const WayContext& context, Path points, const std::vector<double
     way.hazard +=
         seconds[i] / 120.0 * static_cast<double>(way.hazard_per_min[i] + way.hazard_per_min[i + 1]);
   }
+  if (!way.legs.empty()) {  // measured finer, on the same line
+    way.hazard = 0;
+    for (const WayLeg& leg : way.legs) way.hazard += leg.hazard;
+  }
   way.unnoticed = std::exp(-way.hazard);
   way.unnoticed_low = std::exp(-way.hazard * context.judgement.band_factor);
   way.unnoticed_high = std::exp(-way.hazard / context.judgement.band_factor);
@@ -99,19 +104,25 @@ Ref<Way> way_from_field(const WayContext& context, const compute::CostField& fie
   if (cell == static_cast<size_t>(-1)) return nullptr;
   const auto cells = compute::trace_way(context.graph, field, &context.hazard.total.cells, cell);
   if (cells.empty()) return nullptr;
-  const GridSpec& g = field.spec;
   Way way;
-  Path points;
-  std::vector<double> seconds;
   const size_t gate_end = inward ? cells.front() : cells.back();
   for (const GateCell& gate : context.gates)
     if (gate.cell == gate_end) way.gate = gate.gate;
-  const size_t cols = static_cast<size_t>(g.cols);
-  for (size_t i = 0; i < cells.size(); ++i) {
-    points.push_back(
-        g.centre(static_cast<int>(cells[i] % cols), static_cast<int>(cells[i] / cols)));
-    if (i == 0) continue;
-    seconds.push_back(static_cast<double>(context.graph.seconds_between(cells[i - 1], cells[i])));
+  const compute::WalkLine line =
+      compute::walk_line(context.graph, cells, &context.hazard.total.cells, field.weight_s);
+  Path points = {line.points.front()};
+  std::vector<double> seconds;
+  for (size_t i = 0; i < line.legs.size(); ++i) {
+    const compute::WalkLeg& leg = line.legs[i];
+    const LocalXY from = line.points[i], to = line.points[i + 1];
+    way.legs.push_back(
+        {to, leg.toward, leg.length_m, leg.climb_m, leg.drop_m, leg.seconds, leg.hazard});
+    // Points a cell apart carry the exposure along the leg.
+    const int pieces = std::max(1, static_cast<int>(std::lround(leg.length_m / field.spec.cell_m)));
+    for (int k = 1; k <= pieces; ++k) {
+      points.push_back(from + (to - from) * (static_cast<double>(k) / pieces));
+      seconds.push_back(leg.seconds / pieces);
+    }
   }
   return finish(context, std::move(points), seconds, std::move(way));
 }
