@@ -56,7 +56,9 @@ void add_evaluate(CLI::App& app, Run& run) {
       "where "
       "the sitter's head is\nagainst the sky. fire, by weapon: closed: arcs in which a shot to "
       "outer_m comes into a setback or near\npeople; lines: past the outer reach, to where they "
-      "meet ground; open_share: of the ring, seen and not\nclosed, null until all is entered. "
+      "meet ground; as_drawn: by the drawn path, not\nthe proposed way; open_share: of the reach, "
+      "seen "
+      "and not closed, null until all is entered.\n"
       "light: null where no ground is known; direct_sun: over the land, trees\nleft out. A "
       "direction "
       "that nothing closes is not thereby safe.");

@@ -18,6 +18,8 @@ int main(int argc, char** argv) {
   add_evaluate(app, run);
   add_plan(app, run);
   add_print(app, run);
+  add_season(app, run);
+  add_ways(app, run);
   add_dump(app, run);
   try {
     app.parse(argc, argv);

@@ -20,6 +20,7 @@ void show_progress(double share, const char* what) {
 Result<OpenProperty> open_property(const std::string& file, bool with_terrain) {
   auto opened = io::PropertyStore::open(file, true);
   if (!opened) return std::move(opened.error());
+  if (!opened->notice.empty()) std::fprintf(stderr, "note: %s\n", opened->notice.c_str());
   OpenProperty out{file, opened->document, make_ref<Terrain>()};
   if (!with_terrain) return out;
   auto terrain = io::load_terrain(*out.document, file, 800, {}, [](double share, const char* what) {

@@ -16,7 +16,8 @@ struct OpenProperty {
   Ref<Document> document;
   Ref<Terrain> terrain;
 };
-/// Opens read-only. `with_terrain` false: an empty terrain.
+/// Opens read-only; what was migrated or mended in reading is said on stderr. `with_terrain` false:
+/// an empty terrain.
 Result<OpenProperty> open_property(const std::string& file, bool with_terrain = true);
 
 /// The hour asked for ("2026-11-14T14:30" in the property's clock, or ISO 8601 with a zone), else

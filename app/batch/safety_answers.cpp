@@ -37,16 +37,19 @@ json glare_json(const Document& d, const std::vector<GlareOn>& list) {
   return out;
 }
 
-}  // namespace
-
-json line_json(const compute::LineOfFire& line) {
-  if (std::isnan(line.depression_deg)) return nullptr;
+json whole_line_json(const compute::LineOfFire& line) {
   return {{"outcome", outcome_word(line.outcome)},
           {"toward_grid_deg", line.toward.degrees()},
           {"depression_deg", number_or_null(line.depression_deg)},
           {"ends_at_m", line.ends_at_m},
           {"ground_beyond_m", number_or_null(line.backstop_beyond_m)},
           {"meeting_angle_deg", number_or_null(line.meeting_angle_deg)}};
+}
+
+}  // namespace
+
+json line_json(const compute::LineOfFire& line) {
+  return std::isnan(line.depression_deg) ? json(nullptr) : whole_line_json(line);
 }
 
 json fire_json(const Document& d, const std::vector<WeaponFire>& fire) {
@@ -67,12 +70,13 @@ json fire_json(const Document& d, const std::vector<WeaponFire>& fire) {
       people.push_back({{"name", p.name},
                         {"stand", name_or_null(d, p.stand)},
                         {"doing", doing_word(p.doing)},
+                        {"as_drawn", p.as_drawn},
                         {"nearest_m", p.nearest_m},
                         {"toward_grid_deg", p.toward.degrees()},
                         {"at", to_iso8601(p.at)},
                         {"arcs", arcs_json(p.arcs)}});
     }
-    for (const compute::LineOfFire& line : f.lines) lines.push_back(line_json(line));
+    for (const compute::LineOfFire& line : f.lines) lines.push_back(whole_line_json(line));
     out.push_back({{"weapon", weapon ? json(weapon->name) : json(nullptr)},
                    {"outer_m", f.outer_m},
                    {"entered", f.entered()},

@@ -21,6 +21,8 @@ void add_check(CLI::App& app, Run& run);
 void add_evaluate(CLI::App& app, Run& run);
 void add_plan(CLI::App& app, Run& run);
 void add_print(CLI::App& app, Run& run);
+void add_season(CLI::App& app, Run& run);
+void add_ways(CLI::App& app, Run& run);
 void add_dump(CLI::App& app, Run& run);
 
 /// A progress line on stderr, kept to one line on a terminal.

@@ -18,8 +18,8 @@ thread_local bool inside_job = false;
 class Pool {
  public:
   Pool() {
-    const unsigned cores = std::max(1U, std::thread::hardware_concurrency());
-    for (unsigned i = 1; i < cores; ++i) {
+    const int cores = core_count();
+    for (int i = 1; i < cores; ++i) {
       threads_.emplace_back([this](const std::stop_token& quit) { work(quit); });
     }
   }
@@ -162,5 +162,7 @@ bool for_each_index(int count, const std::function<void(int)>& fn, std::stop_tok
   static Pool pool;
   return pool.run(count, fn, stop);
 }
+
+int core_count() { return std::max(1, static_cast<int>(std::thread::hardware_concurrency())); }
 
 }  // namespace leeward

@@ -21,4 +21,7 @@ bool for_each_index(int count, const std::function<void(int)>& fn, std::stop_tok
 void for_each_round(int shares, const std::function<void(int)>& share,
                     const std::function<bool()>& again);
 
+/// Cores of the machine, at least 1.
+int core_count();
+
 }  // namespace leeward

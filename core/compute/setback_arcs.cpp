@@ -106,6 +106,25 @@ std::vector<Span> merged(const std::vector<Span>& spans) {
   return out;
 }
 
+/// Of spans as merged() gives them; the two that a cut at north made are one again.
+std::vector<SetbackArc> arcs_of(std::vector<Span> parts) {
+  const bool across_north = parts.size() > 1 && parts.front().from <= 0 && parts.back().to >= 360;
+  if (across_north) {
+    parts.back().to = parts.front().to;
+    parts.back().setbacks.merge(parts.front().setbacks);
+    parts.erase(parts.begin());
+  }
+  std::vector<SetbackArc> out;
+  for (const Span& p : parts) {
+    SetbackArc arc;
+    arc.whole_circle = !across_north && p.from <= 0 && p.to >= 360;
+    if (!arc.whole_circle) arc.from = Bearing::degrees(p.from), arc.to = Bearing::degrees(p.to);
+    arc.setbacks.assign(p.setbacks.begin(), p.setbacks.end());
+    out.push_back(std::move(arc));
+  }
+  return out;
+}
+
 }  // namespace
 
 std::vector<int> setbacks_met(LocalXY shooter, Bearing toward, double travel_m,
@@ -136,22 +155,16 @@ std::vector<SetbackArc> setback_arcs(LocalXY shooter, double travel_m,
     for (const Edge& e : edges_of(s.shape, shooter))
       add_span(e, index, s.distance_m, travel_m, spans);
   }
-  std::vector<Span> parts = merged(spans);
-  const bool across_north = parts.size() > 1 && parts.front().from <= 0 && parts.back().to >= 360;
-  if (across_north) {
-    parts.back().to = parts.front().to;
-    parts.back().setbacks.merge(parts.front().setbacks);
-    parts.erase(parts.begin());
+  return arcs_of(merged(spans));
+}
+
+std::vector<SetbackArc> together(std::span<const SetbackArc> arcs) {
+  std::vector<Span> spans;
+  for (const SetbackArc& a : arcs) {
+    const double from = a.whole_circle ? 0 : a.from.degrees();
+    spans.push_back({from, from + a.width_deg(), {}});
   }
-  std::vector<SetbackArc> out;
-  for (const Span& p : parts) {
-    SetbackArc arc;
-    arc.whole_circle = !across_north && p.from <= 0 && p.to >= 360;
-    if (!arc.whole_circle) arc.from = Bearing::degrees(p.from), arc.to = Bearing::degrees(p.to);
-    arc.setbacks.assign(p.setbacks.begin(), p.setbacks.end());
-    out.push_back(std::move(arc));
-  }
-  return out;
+  return arcs_of(merged(spans));
 }
 
 double covered_deg(std::span<const SetbackArc> arcs) {

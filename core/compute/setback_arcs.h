@@ -47,6 +47,9 @@ struct SetbackArc {
 std::vector<SetbackArc> setback_arcs(LocalXY shooter, double travel_m,
                                      std::span<const Setback> setbacks);
 
+/// Arcs of several origins as one list, in the same order; `setbacks` is left empty.
+std::vector<SetbackArc> together(std::span<const SetbackArc> arcs);
+
 /// Degrees of the circle inside the arcs, 0 to 360.
 double covered_deg(std::span<const SetbackArc> arcs);
 

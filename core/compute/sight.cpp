@@ -91,7 +91,7 @@ double sky_behind(const Raster<SightCell>& land, LocalXY watcher, double watcher
   const double rise = (head_z - ground_m(watcher) - watcher_m) / d;
   if (std::isnan(rise)) return kNone;
   const Bearing on = bearing(watcher, head);
-  for (double reach_m = beyond_m; reach_m >= land.spec.cell_m; reach_m /= 2) {
+  for (double reach_m = beyond_m; reach_m > 0; reach_m -= land.spec.cell_m) {
     const LocalXY end = moved(head, on, reach_m);
     const double above_m = head_z + rise * reach_m - ground_m(end);
     if (above_m <= 0) return 0;

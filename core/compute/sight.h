@@ -61,7 +61,7 @@ double sight_between(const Raster<SightCell>& land, LocalXY a, double a_height_m
 
 /// Share (0..1) of the line from a watcher through a head that goes on to the sky: 0 where ground
 /// or cover stands behind the head, 1 where nothing does. The line is followed up to `beyond_m`
-/// past the head, less where the land ends; cover within `cleared_m` of the head does not count.
+/// past the head, less where known land ends; cover within `cleared_m` of the head does not count.
 /// NaN: ground unknown at an end.
 double sky_behind(const Raster<SightCell>& land, LocalXY watcher, double watcher_m, LocalXY head,
                   double head_m, double cleared_m = 0, double beyond_m = 400);

@@ -10,7 +10,6 @@
 #include <cmath>
 #include <cstring>
 #include <memory>
-#include <thread>
 #include <utility>
 
 namespace leeward::compute {
@@ -284,8 +283,7 @@ Deal deal_rows(const GridSpec& g, int asked) {
   Deal out;
   out.per_col = (std::uint64_t{1} << 44) / static_cast<std::uint64_t>(g.cols) + 1;
   out.shares = asked > 0 ? asked : 1;
-  if (asked == 0 && g.size() > 250'000)
-    out.shares = static_cast<int>(std::clamp(std::thread::hardware_concurrency(), 1U, 4U));
+  if (asked == 0 && g.size() > 250'000) out.shares = std::clamp(core_count(), 1, 4);
   if (out.shares > 1) out.log_rows = 6;
   return out;
 }

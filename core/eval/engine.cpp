@@ -57,10 +57,9 @@ struct StandCache {
                              std::array<FeatureRows, kSetbackCount>>;
   Memo<FireKey, std::vector<WeaponFire>> fire;
   Memo<std::tuple<Ref<Terrain>, LocalXY, double>, compute::HorizonProfile> horizon;
-  Memo<
-      std::tuple<Ref<compute::HorizonProfile>, Ref<std::vector<InReach>>, double, Instant, Instant>,
-      StandLight>
-      light;
+  using LightKey = std::tuple<Ref<compute::HorizonProfile>, Ref<std::vector<InReach>>, LonLat,
+                              double, double, Instant, Instant, Instant>;
+  Memo<LightKey, StandLight> light;
   Memo<std::tuple<Ref<StandScent>, Ref<HazardModel>>, std::vector<ScentOn>> scent_on;
   Memo<std::tuple<Ref<Raster<std::uint8_t>>, Ref<HazardModel>, LocalXY>, std::vector<SeenFrom>>
       seen_from;
@@ -684,8 +683,7 @@ class Evaluation {
         **cache.seen_from.get({*sight, hazard_[0], at}, [&]() -> Result<std::vector<SeenFrom>> {
           return areas_that_see(**sight, at, hazard_[0]->areas);
         });
-    out.sit_hazard_per_min =
-        sit_hazard_per_min(out.scent_on, out.seen_from, results_.sun.light, j_);
+    out.sit_hazard_per_min = sit_hazard_per_min(out.scent_on, out.seen_from, hazard_[0]->light, j_);
     add_ways(f, at, cache, out);
     add_fire(f, cache, weapons, out);
     add_light(stand_row, cache, out);
@@ -723,10 +721,14 @@ class Evaluation {
     const Ref<std::vector<InReach>> in_reach = in_reach_of(f, cache, out.sight);
     const Scene& scene = run_.in.scene;
     const double within_deg = run_.doc().settings->glare_within_deg;
+    const Instant noon = noon_of(scene.arrive);
+    const LonLat place = cache_.place;
+    const double convergence_deg = cache_.convergence_deg;
     out.light = **cache.light.get(
-        {*horizon, in_reach, within_deg, scene.arrive, scene.leave}, [&]() -> Result<StandLight> {
-          return stand_light(**horizon, cache_.place, cache_.convergence_deg, *in_reach, within_deg,
-                             scene.arrive, scene.leave, noon_of(scene.arrive));
+        {*horizon, in_reach, place, convergence_deg, within_deg, scene.arrive, scene.leave, noon},
+        [&]() -> Result<StandLight> {
+          return stand_light(**horizon, place, convergence_deg, *in_reach, within_deg, scene.arrive,
+                             scene.leave, noon);
         });
   }
   Instant noon_of(Instant at) const {
@@ -743,8 +745,11 @@ class Evaluation {
       const auto& stand = stands[i]->as<StandAttrs>();
       const StandResult& r = results_.stands[i];
       if (!stand.sitter.empty())
-        sitters.push_back({r.stand, stand.sitter, stands[i]->shape.position(),
-                           r.way_in[trade].get(), r.way_out[trade].get()});
+        sitters.push_back({r.stand,
+                           stand.sitter,
+                           stands[i]->shape.position(),
+                           {r.way_in[trade].get(), r.drawn_in.get()},
+                           {r.way_out[trade].get(), r.drawn_out.get()}});
     }
     if (sitters.empty()) return;
     for (size_t i = 0; i < stands.size(); ++i) {

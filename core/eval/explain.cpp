@@ -89,6 +89,24 @@ void explain_way(const Document& document, const Way* way, const char* when, Uni
     out.push_back({false, true, "The drawn path " + w + "."});
 }
 
+// Minutes against exposure, from the quickest way to the quietest; ways that are the same once.
+void explain_front(const std::array<Ref<Way>, kTradeCount>& ways, std::vector<Sentence>& out) {
+  std::string text;
+  const Way* last = nullptr;
+  for (size_t t = 0; t < kTradeCount; ++t) {
+    const Way* way = ways[t].get();
+    if (!way || (last && std::abs(way->hazard - last->hazard) < 1e-3 &&
+                 std::abs(way->time_s - last->time_s) < 15))
+      continue;
+    text += std::string(text.empty() ? "" : "; ") + word(static_cast<Trade>(t)) + " " +
+            minutes_text(way->time_s) + " at " +
+            chance_text(way->unnoticed, way->unnoticed_low, way->unnoticed_high);
+    last = way;
+  }
+  if (last && text.find(';') != std::string::npos)
+    out.push_back({false, false, "To choose from: " + text + ".", {}});
+}
+
 void explain_reach(const Document& document, const StandResult& stand, UnitSystem units,
                    std::vector<Sentence>& out) {
   out.push_back({true, false, "In reach"});
@@ -355,20 +373,12 @@ std::vector<Sentence> explain_stand(const Document& document, const Results& res
   out.push_back({true, false, "Way in, arriving " + clock_text(results.scene.arrive, zone)});
   if (!stand.no_way.empty()) out.push_back({false, true, stand.no_way});
   explain_way(document, stand.way_in[trade].get(), "Proposed", units, out);
-  if (trade != 0 && stand.way_in[0] && stand.way_in[trade]) {
-    const Way &quick = *stand.way_in[0], &chosen = *stand.way_in[trade];
-    out.push_back(
-        {false, false,
-         "The quickest way takes " + minutes_text(quick.time_s) + " and goes unnoticed with " +
-             chance_text(quick.unnoticed, quick.unnoticed_low, quick.unnoticed_high) +
-             (chosen.time_s > quick.time_s + 30
-                  ? "; the detour costs " + minutes_text(chosen.time_s - quick.time_s) + "."
-                  : ".")});
-  }
+  explain_front(stand.way_in, out);
   explain_way(document, stand.drawn_in.get(), "As drawn", units, out);
   out.push_back({true, false, "Way out, leaving " + clock_text(results.scene.leave, zone)});
   if (results.air_leave.known) out.push_back({false, false, explain_air(results.air_leave, units)});
   explain_way(document, stand.way_out[trade].get(), "Proposed", units, out);
+  explain_front(stand.way_out, out);
   explain_way(document, stand.drawn_out.get(), "As drawn", units, out);
   out.push_back({true, false, "What this rests on"});
   const char letter = static_cast<char>('A' + static_cast<int>(results.air.stability));

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <limits>
 
 namespace leeward {
 namespace {
@@ -36,6 +37,57 @@ std::string arcs_text(const Results& r, const std::vector<compute::SetbackArc>& 
                                            std::fmod(std::ceil(true_deg(r, arc.to)), 360));
   }
   return out;
+}
+
+// The directions whose line of fire ends so, as arcs, the widest few.
+std::string lines_text(const Results& r, const std::vector<compute::LineOfFire>& lines,
+                       compute::FireOutcome outcome) {
+  constexpr size_t kMost = 4;
+  const double half_deg = 180.0 / static_cast<double>(lines.size());
+  std::vector<compute::SetbackArc> arcs;
+  for (const compute::LineOfFire& line : lines) {
+    if (line.outcome != outcome) continue;
+    compute::SetbackArc arc;
+    arc.from = Bearing::degrees(line.toward.degrees() - half_deg);
+    arc.to = Bearing::degrees(line.toward.degrees() + half_deg);
+    arcs.push_back(arc);
+  }
+  arcs = compute::together(arcs);
+  const size_t all = arcs.size();
+  if (all > kMost) {
+    std::stable_sort(arcs.begin(), arcs.end(),
+                     [](const auto& a, const auto& b) { return a.width_deg() > b.width_deg(); });
+    arcs.resize(kMost);
+    arcs = compute::together(arcs);
+  }
+  return arcs_text(r, arcs) + (all > kMost ? format(" and %zu narrower arcs", all - kMost) : "");
+}
+
+// Where the line of fire goes past the outer reach, direction by direction.
+std::string beyond_text(const Results& r, const WeaponFire& fire, UnitSystem units) {
+  using compute::FireOutcome;
+  const FireCount n = count_lines(fire);
+  std::string text =
+      "past " + distance_text(fire.outer_m, units) +
+      format(" the line of fire meets no ground in %d of %d directions", n.clears_ground, n.all);
+  if (n.clears_ground > 0)
+    text += " (" + lines_text(r, fire.lines, FireOutcome::clears_ground) + ")";
+  if (n.unknown > 0)
+    text += format("; in %d the ground is not known (", n.unknown) +
+            lines_text(r, fire.lines, FireOutcome::unknown) + ")";
+  if (n.blocked > 0) text += format("; in %d it meets ground before the outer reach", n.blocked);
+  double least_m = std::numeric_limits<double>::infinity(), most_m = 0;
+  for (const compute::LineOfFire& line : fire.lines) {
+    if (line.outcome != FireOutcome::meets_ground) continue;
+    least_m = std::min(least_m, line.backstop_beyond_m);
+    most_m = std::max(most_m, line.backstop_beyond_m);
+  }
+  if (n.meets_ground > 0) {
+    const std::string least = distance_text(least_m, units), most = distance_text(most_m, units);
+    text += format("; in %d it meets ground ", n.meets_ground) + least +
+            (least == most ? "" : " to " + most) + " beyond";
+  }
+  return text + ".";
 }
 
 const char* doing_text(PersonInReach::Doing doing) {
@@ -69,7 +121,9 @@ void explain_weapon(const Document& d, const Results& r, const WeaponFire& fire,
                    true,
                    name + ": no shot " + arcs_text(r, p.arcs) + ", " + p.name + " " +
                        doing_text(p.doing) +
-                       (p.doing == PersonInReach::Doing::sitting ? " at " : " for ") +
+                       (p.doing == PersonInReach::Doing::sitting ? " at "
+                        : p.as_drawn                             ? " as drawn for "
+                                                                 : " for ") +
                        name_of(d, p.stand) + ", nearest " + distance_text(p.nearest_m, units) +
                        " to the " + compass_point(true_deg(r, p.toward)) +
                        (p.doing == PersonInReach::Doing::sitting
@@ -77,16 +131,24 @@ void explain_weapon(const Document& d, const Results& r, const WeaponFire& fire,
                             : " about " + clock_text(p.at, d.settings->time_zone) + "."),
                    {}});
   }
+  if (fire.entered() && d.settings->surroundings_drawn)
+    out.push_back({false,
+                   false,
+                   name + format(": %.0f %% of the ground in reach is seen and in no closed "
+                                 "direction.",
+                                 100 * fire.open_share),
+                   {}});
   const FireCount n = count_lines(fire);
-  if (n.all == 0) return;
+  if (n.all == 0) {
+    if (fire.travel_entered)
+      out.push_back({false,
+                     true,
+                     name + ": there is no elevation, so nothing is known of what lies behind.",
+                     {}});
+    return;
+  }
   out.push_back(
-      {false, n.meets_ground < n.all,
-       name +
-           format(": past %s the line of fire meets no ground in %d of %d directions",
-                  distance_text(fire.outer_m, units).c_str(), n.clears_ground, n.all) +
-           (n.unknown > 0 ? format(", and in %d the ground is not known", n.unknown)
-                          : std::string()) +
-           ".",
+      {false, n.meets_ground < n.all, name + ": " + beyond_text(r, fire, units),
        "Lines run straight from the eye through a point 0.8 m above the ground at the outer reach, "
        "out to the farthest travel that you entered. Ricochet and drop are not in it. Where a line "
        "meets ground, that is geometry, not a promise."});

@@ -48,48 +48,11 @@ void keep_away(WeaponFire& out, const Weapon& weapon, const Document& document,
                    [](const KeptFrom& a, const KeptFrom& b) { return a.nearest_m < b.nearest_m; });
 }
 
-// Overlapping arcs of several origins as one, in order from grid north.
-std::vector<SetbackArc> together(const std::vector<const std::vector<SetbackArc>*>& lists) {
-  struct Span {
-    double from, to;  // clockwise degrees, to may pass 360
-  };
-  std::vector<Span> spans;
-  for (const auto* list : lists) {
-    for (const SetbackArc& arc : *list) {
-      if (arc.whole_circle) return {arc};
-      const double from = arc.from.degrees(), to = from + arc.width_deg();
-      spans.push_back({from, to});
-      if (to >= 360) spans.push_back({from - 360, to - 360});
-    }
-  }
-  std::sort(spans.begin(), spans.end(), [](Span a, Span b) { return a.from < b.from; });
-  std::vector<Span> merged;
-  for (const Span s : spans) {
-    if (!merged.empty() && s.from <= merged.back().to) {
-      merged.back().to = std::max(merged.back().to, s.to);
-    } else {
-      merged.push_back(s);
-    }
-  }
-  std::vector<SetbackArc> out;
-  for (const Span s : merged) {
-    SetbackArc arc;
-    arc.whole_circle = s.to - s.from >= 360;
-    if (arc.whole_circle) return {arc};
-    if (s.to <= 0 || s.from >= 360) continue;  // the copy of one across north
-    if (s.from < 0) continue;                  // its own span, from before 360, stands last
-    arc.from = Bearing::degrees(s.from);
-    arc.to = Bearing::degrees(s.to);
-    out.push_back(arc);
-  }
-  return out;
-}
-
 void close_arcs(WeaponFire& fire, LocalXY at, const Raster<std::uint8_t>& sight) {
-  std::vector<const std::vector<SetbackArc>*> lists;
-  for (const KeptFrom& k : fire.kept_from) lists.push_back(&k.arcs);
-  for (const PersonInReach& p : fire.people) lists.push_back(&p.arcs);
-  fire.closed = together(lists);
+  std::vector<SetbackArc> arcs;
+  for (const KeptFrom& k : fire.kept_from) arcs.insert(arcs.end(), k.arcs.begin(), k.arcs.end());
+  for (const PersonInReach& p : fire.people) arcs.insert(arcs.end(), p.arcs.begin(), p.arcs.end());
+  fire.closed = compute::together(arcs);
   fire.open_share = 0;
   if (!fire.entered()) return;
   constexpr int kSteps = 180, kRings = 4;  // rings of equal area out to the reach
@@ -107,6 +70,23 @@ void close_arcs(WeaponFire& fire, LocalXY at, const Raster<std::uint8_t>& sight)
   fire.open_share = open / (kSteps * kRings);
 }
 
+// Arcs of a person who is, or walks along, a shape.
+void take_away(PersonInReach& person, const Shape& where, LocalXY at, double travel_m) {
+  const Setback keep{where, kClearOfPeople_m};
+  person.arcs = compute::setback_arcs(at, travel_m, {&keep, 1});
+}
+
+PersonInReach sitting(const Sitter& who, LocalXY at, double travel_m, Instant arrive) {
+  PersonInReach out;
+  out.stand = who.stand;
+  out.name = who.name;
+  out.nearest_m = distance_m(who.at, at);
+  out.toward = bearing(at, who.at);
+  out.at = arrive;
+  take_away(out, Shape::point(who.at), at, travel_m);
+  return out;
+}
+
 PersonInReach walking(const Sitter& who, const Way& way, bool in, LocalXY at, double travel_m,
                       Instant arrive, Instant leave) {
   PersonInReach out;
@@ -120,10 +100,7 @@ PersonInReach walking(const Sitter& who, const Way& way, bool in, LocalXY at, do
       static_cast<long>(near.at_m / std::max(1.0, path_length_m(way.points)) * way.time_s));
   const auto whole = std::chrono::seconds(static_cast<long>(way.time_s));
   out.at = in ? arrive - whole + into : leave + into;
-  if (near.distance_m <= travel_m + kClearOfPeople_m) {
-    const Setback keep{Shape::line(way.points), kClearOfPeople_m};
-    out.arcs = compute::setback_arcs(at, travel_m, {&keep, 1});
-  }
+  take_away(out, Shape::line(way.points), at, travel_m);
   return out;
 }
 
@@ -201,21 +178,16 @@ void add_people(std::vector<WeaponFire>& fire, const Uid& stand, LocalXY at,
     };
     for (const Sitter& who : sitters) {
       if (who.stand == stand) continue;
-      PersonInReach sitting;
-      sitting.stand = who.stand;
-      sitting.name = who.name;
-      sitting.nearest_m = distance_m(who.at, at);
-      sitting.toward = bearing(at, who.at);
-      sitting.at = arrive;
-      if (sitting.nearest_m <= travel_m) {
-        const Setback keep{Shape::point(who.at), kClearOfPeople_m};
-        sitting.arcs = compute::setback_arcs(at, travel_m, {&keep, 1});
+      add(sitting(who, at, travel_m, arrive));
+      for (const bool in : {true, false}) {
+        const auto& ways = in ? who.in : who.out;
+        for (size_t k = 0; k < ways.size(); ++k) {
+          if (!ways[k] || ways[k]->points.size() < 2) continue;
+          PersonInReach person = walking(who, *ways[k], in, at, travel_m, arrive, leave);
+          person.as_drawn = k == 1;
+          add(std::move(person));
+        }
       }
-      add(std::move(sitting));
-      if (who.in && who.in->points.size() > 1)
-        add(walking(who, *who.in, true, at, travel_m, arrive, leave));
-      if (who.out && who.out->points.size() > 1)
-        add(walking(who, *who.out, false, at, travel_m, arrive, leave));
     }
     std::stable_sort(
         fire[i].people.begin(), fire[i].people.end(),

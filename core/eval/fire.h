@@ -8,6 +8,7 @@
 #include "core/model/document.h"
 #include "core/model/terrain.h"
 
+#include <array>
 #include <stop_token>
 #include <string>
 #include <vector>
@@ -26,13 +27,14 @@ struct KeptFrom {
   std::vector<compute::SetbackArc> arcs;
 };
 
-/// Somebody else of the same sit, within the projectile's farthest travel. Their whole ways count:
-/// people come early and leave late, and so may the shooter.
+/// Somebody else of the same sit, within the projectile's farthest travel. Their whole ways count,
+/// the proposed and the drawn: people come early and leave late, and so may the shooter.
 struct PersonInReach {
   enum class Doing { sitting, walking_in, walking_out };
   Uid stand;         ///< Where they sit.
   std::string name;  ///< As entered at that stand.
   Doing doing = Doing::sitting;
+  bool as_drawn = false;  ///< Walks the drawn path to the stand, not the proposed way.
   std::vector<compute::SetbackArc> arcs;  ///< Directions whose path comes within kClearOfPeople_m.
   double nearest_m = 0;
   Bearing toward;  ///< Grid, to where they come nearest.
@@ -55,8 +57,8 @@ struct WeaponFire {
   /// the farthest travel is not entered, or no ground is known at the stand.
   std::vector<compute::LineOfFire> lines;
   std::vector<PersonInReach> people;
-  /// Share of the ring that is seen and in no closed arc; of the whole ring seen while nothing is
-  /// entered it is 0.
+  /// Share of the ground within the outer reach that is seen and in no closed arc; 0 until all is
+  /// entered.
   double open_share = 0;
 };
 
@@ -70,8 +72,7 @@ struct Sitter {
   Uid stand;
   std::string name;
   LocalXY at;
-  const Way* in = nullptr;
-  const Way* out = nullptr;
+  std::array<const Way*, 2> in{}, out{};  ///< Proposed and as drawn; nullptr: none.
 };
 
 /// Past a target at each weapon's outer reach, in the weapons' order; empty for a weapon without a

@@ -149,7 +149,7 @@ Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop) {
   m.areas = in.areas;
   m.sight = in.sight;
   m.scent = in.scent;
-  m.light = in.sun.light;
+  m.light = j.night_sight + (1 - j.night_sight) * in.sun.light;
   m.sound_mask = std::exp(-in.air.speed_10m_mps / j.sound_wind_mps);
   const auto weights = area_weights(m.areas, m.coarse);
   const double cell = m.coarse.cell_m;

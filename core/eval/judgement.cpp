@@ -43,6 +43,7 @@ std::vector<JudgementRow> judgement_rows(Judgement& j) {
       {"scent_exposure_cap", "scent exposure cap", &j.scent_exposure_cap, "relative", kPractice},
       {"sight_per_min", "sight hazard", &j.sight_per_min, "1/min", kPractice},
       {"sight_distance_m", "sight half distance", &j.sight_distance_m, "m", kPractice},
+      {"night_sight", "sight left at night", &j.night_sight, "share", kPractice},
       {"sitter_sight_share", "sitter who keeps still, of a walker", &j.sitter_sight_share, "share",
        kPractice},
       {"sit_share", "minutes of a sit that tell anew", &j.sit_share, "share", kPractice},

@@ -15,6 +15,7 @@ struct Judgement {
   double scent_exposure_cap = 3;     ///< Relative exposure beyond which more scent adds nothing.
   double sight_per_min = 0.5;        ///< At full sight, full light, a walker close by.
   double sight_distance_m = 60;      ///< Where the chance of being picked out has halved.
+  double night_sight = 0.25;         ///< Of a deer's sight by day, on a dark night.
   double sitter_sight_share = 0.05;  ///< Of a walker's: somebody who sits still up a tree.
   /// Of the minutes of a sit that tell anew: the same air over the same deer for an hour is not
   /// sixty chances.
@@ -25,7 +26,7 @@ struct Judgement {
   /// A metre walked on a deer trail, a deer that is on it for an hour of what remains of the sit.
   double ground_scent_per_m = 0.01;
   double ground_scent_h = 4;     ///< How long it lasts.
-  double creek_hides = 0.25;     ///< Sight and sound left of a walker in a bed below the land.
+  double creek_hides = 0.05;     ///< Sight and sound left of a walker in a bed below the land.
   double creek_depth_m = 1.5;    ///< Depth of bed that hides him so.
   double walker_height_m = 1.2;  ///< What a deer sees move.
   double deer_eye_m = 1.0;
@@ -36,14 +37,14 @@ struct Judgement {
   double default_leaf_on_per_m = 0.06;   ///< Canopy without a cover patch.
   double default_leaf_off_per_m = 0.03;
   double barrier_density_per_m = 0.5;
-  double band_factor = 2.5;    ///< Hazard may be this much larger or smaller.
-  double balanced_s = 900;     ///< Detour that one unit of hazard is worth, seconds.
-  double careful_s = 3600;     ///< The same, careful.
-  double wading_slowness = 3;  ///< Times as slow as open woods.
-  double rest_days = 4;        ///< After which two thirds of the harm of an entry are gone.
-  double rest_least = 0.3;     ///< What an entry today leaves of a stand's worth.
-  double ride_per_min = 0.02;  ///< Hazard of a vehicle where vehicles are routine.
-  double ride_mps = 3;         ///< Its pace along paths and roads.
+  double band_factor = 2.5;      ///< Hazard may be this much larger or smaller.
+  double balanced_s = 900;       ///< Detour that one unit of hazard is worth, seconds.
+  double careful_s = 3600;       ///< The same, careful.
+  double wading_slowness = 1.6;  ///< Times as slow as open woods.
+  double rest_days = 4;          ///< After which two thirds of the harm of an entry are gone.
+  double rest_least = 0.3;       ///< What an entry today leaves of a stand's worth.
+  double ride_per_min = 0.02;    ///< Hazard of a vehicle where vehicles are routine.
+  double ride_mps = 3;           ///< Its pace along paths and roads.
   /// By CoverType: attenuation index of the wind below its top (air_field.h, surface_profile),
   /// walking slowness (1 = open ground) and noise of a step (1 = dry leaves).
   std::array<double, kCoverTypes> attenuation_leaf_on, attenuation_leaf_off, slowness,

@@ -289,10 +289,14 @@ Result<Shape> shape_of_row(const OGRFeature& row, Kind kind, std::string& proble
   return std::move(mended->pieces.front());
 }
 
-void load_features(OGRLayer& layer, Kind kind, Collector& collector, Rows<Feature>& rows) {
+void load_features(GDALDataset& dataset, Kind kind, Collector& collector, Rows<Feature>& rows) {
   const char* table = info(kind).table;
+  OGRLayer& layer = *dataset.GetLayerByName(table);
+  const NoNumbers words = no_numbers(dataset, layer);
   layer.ResetReading();
   for (RowPtr row(layer.GetNextFeature()); row; row.reset(layer.GetNextFeature())) {
+    for (const std::string& problem : mend(*row, words))
+      collector.note(table, row->GetFID(), problem);
     ReadRow<Feature> read = read_feature_columns(kind, *row);
     std::string shape_note;
     auto shape = shape_of_row(*row, kind, shape_note);
@@ -315,13 +319,20 @@ template <class T>
 Ref<Rows<T>> load_rows(GDALDataset& dataset, Collector& collector, size_t index) {
   Rows<T> rows;
   OGRLayer* layer = dataset.GetLayerByName(kTableOf<T>);
+  const NoNumbers words = no_numbers(dataset, *layer);
   layer->ResetReading();
   for (RowPtr row(layer->GetNextFeature()); row; row.reset(layer->GetNextFeature())) {
+    for (const std::string& problem : mend(*row, words))
+      collector.note(kTableOf<T>, row->GetFID(), problem);
     ReadRow<T> read = read_columns<T>(*row);
     if constexpr (std::is_same_v<T, WindHour>) {
       const std::string problem = mend(read.row);
       if (!problem.empty())
         collector.note(kTableOf<T>, row->GetFID(), problem + "; it counts as unknown");
+    }
+    if constexpr (std::is_same_v<T, Weapon>) {
+      for (const std::string& problem : mend(read.row))
+        collector.note(kTableOf<T>, row->GetFID(), problem);
     }
     collector.keep(std::move(read.row), row->GetFID(), index, read.problem, kTableOf<T>, rows);
   }
@@ -334,10 +345,13 @@ Ref<Rows<T>> load_rows(GDALDataset& dataset, Collector& collector, size_t index)
 
 Result<Settings> load_settings(GDALDataset& dataset, std::vector<std::string>& notes) {
   OGRLayer* layer = dataset.GetLayerByName(kSettingsTable);
+  const NoNumbers words = no_numbers(dataset, *layer);
   layer->ResetReading();
   const RowPtr row(layer->GetNextFeature());
   layer->ResetReading();
   if (!row) return fail(ErrorCode::parse, "table settings is empty");
+  for (const std::string& problem : mend(*row, words))
+    notes.push_back("Settings: " + problem + ".");
   ReadRow<Settings> read = read_columns<Settings>(*row);
   if (!read.problem.empty()) return fail(ErrorCode::parse, "settings: " + read.problem);
   if (!is_time_zone(read.row.time_zone))
@@ -439,7 +453,7 @@ Result<LoadedDocument> load_document(GDALDataset& dataset) {
   Collector collector(out);
   for (const KindInfo& kind : all_kinds()) {
     Rows<Feature> rows;
-    load_features(*dataset.GetLayerByName(kind.table), kind.kind, collector, rows);
+    load_features(dataset, kind.kind, collector, rows);
     out.document.features[static_cast<size_t>(kind.kind)] =
         make_ref<Rows<Feature>>(std::move(rows));
   }

@@ -9,38 +9,6 @@ namespace {
 
 constexpr size_t kMaxRows = 200'000;
 
-/// One line of comma-separated cells; a quoted cell may hold commas and doubled quotes. Moves
-/// `text` past the line (a quoted cell may run over several).
-std::vector<std::string> take_row(std::string_view& text, int& line) {
-  std::vector<std::string> cells(1);
-  bool quoted = false;
-  size_t i = 0;
-  for (; i < text.size(); ++i) {
-    const char c = text[i];
-    if (c == '\n') ++line;
-    if (quoted) {
-      if (c != '"') {
-        cells.back() += c;
-      } else if (i + 1 < text.size() && text[i + 1] == '"') {
-        cells.back() += c, ++i;
-      } else {
-        quoted = false;
-      }
-    } else if (c == '"') {
-      quoted = true;
-    } else if (c == ',') {
-      cells.emplace_back();
-    } else if (c == '\n') {
-      ++i;
-      break;
-    } else if (c != '\r') {
-      cells.back() += c;
-    }
-  }
-  text.remove_prefix(i);
-  return cells;
-}
-
 struct Columns {
   int time = -1, direction = -1, speed = -1, gust = -1, cloud = -1, temperature = -1;
   double speed_mps = 1, gust_mps = 1;  ///< For one unit.
@@ -168,14 +136,44 @@ class RowReader {
 
 }  // namespace
 
+std::vector<std::string> take_csv_row(std::string_view& text, int& line) {
+  std::vector<std::string> cells(1);
+  bool quoted = false;
+  size_t i = 0;
+  for (; i < text.size(); ++i) {
+    const char c = text[i];
+    if (c == '\n') ++line;
+    if (quoted) {
+      if (c != '"') {
+        cells.back() += c;
+      } else if (i + 1 < text.size() && text[i + 1] == '"') {
+        cells.back() += c, ++i;
+      } else {
+        quoted = false;
+      }
+    } else if (c == '"') {
+      quoted = true;
+    } else if (c == ',') {
+      cells.emplace_back();
+    } else if (c == '\n') {
+      ++i;
+      break;
+    } else if (c != '\r') {
+      cells.back() += c;
+    }
+  }
+  text.remove_prefix(i);
+  return cells;
+}
+
 Result<RawForecast> parse_forecast_csv(std::string_view text, Notes& notes) {
   int line = 1;
-  const auto columns = read_header(take_row(text, line));
+  const auto columns = read_header(take_csv_row(text, line));
   if (!columns) return columns.error();
   RawForecast out{"CSV", {}};
   while (!text.empty()) {
     const int here = line;
-    const auto cells = take_row(text, line);
+    const auto cells = take_csv_row(text, line);
     if (cells.size() == 1 && lowered(cells[0]).empty()) continue;
     if (auto row = RowReader(*columns, cells, here, notes).read()) out.rows.push_back(*row);
     if (out.rows.size() > kMaxRows)

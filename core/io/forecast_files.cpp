@@ -22,19 +22,6 @@ namespace fs = std::filesystem;
 constexpr std::uintmax_t kMaxBytes = 64U * 1024 * 1024;
 constexpr double kMaxSpeed_mps = 120;  // the bound of WindHour (edit.cpp)
 
-Result<std::string> read_text(const fs::path& path) {
-  if (Status regular = check_regular_file(path); !regular) return std::move(regular.error());
-  std::error_code ec;
-  const auto size = fs::file_size(path, ec);
-  if (!ec && size > kMaxBytes)
-    return fail(ErrorCode::unsupported, "it is larger than 64 MB; cut it to the days you need");
-  std::ifstream in(path, std::ios::binary);
-  std::string text{std::istreambuf_iterator<char>(in), {}};
-  if (ec || !in) return fail(ErrorCode::io, "it cannot be read; check its permissions");
-  if (text.starts_with("\xEF\xBB\xBF")) text.erase(0, 3);
-  return text;
-}
-
 using std::chrono::hours;
 
 /// "2026-11-14 09:00 UTC".
@@ -232,6 +219,19 @@ std::optional<double> checked_temperature(double celsius, const std::string& whe
   if (celsius >= -95 && celsius <= 65) return celsius;
   notes.add(where + ": the temperature is beyond any measured on Earth; unknown.");
   return std::nullopt;
+}
+
+Result<std::string> read_text(const fs::path& path) {
+  if (Status regular = check_regular_file(path); !regular) return std::move(regular.error());
+  std::error_code ec;
+  const auto size = fs::file_size(path, ec);
+  if (!ec && size > kMaxBytes)
+    return fail(ErrorCode::unsupported, "it is larger than 64 MB; cut it to the days you need");
+  std::ifstream in(path, std::ios::binary);
+  std::string text{std::istreambuf_iterator<char>(in), {}};
+  if (ec || !in) return fail(ErrorCode::io, "it cannot be read; check its permissions");
+  if (text.starts_with("\xEF\xBB\xBF")) text.erase(0, 3);
+  return text;
 }
 
 Result<ForecastImport> read_forecast(const fs::path& path, const Frame& frame, LocalXY place) {

@@ -5,6 +5,7 @@
 #include "core/base/civil_time.h"
 #include "core/base/result.h"
 
+#include <filesystem>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -40,6 +41,12 @@ struct RawForecast {
 /// The file's rows in its own order; odd values are unknown and noted. ERRORS: parse, unsupported.
 Result<RawForecast> parse_forecast_csv(std::string_view text, Notes& notes);
 Result<RawForecast> parse_forecast_json(std::string_view text, Notes& notes);
+
+/// One line of comma-separated cells; a quoted cell may hold commas, doubled quotes and line breaks
+/// (RFC 4180). Moves `text` past it and counts lines.
+std::vector<std::string> take_csv_row(std::string_view& text, int& line);
+/// A whole regular file of at most 64 MB without a byte order mark. ERRORS: io, unsupported.
+Result<std::string> read_text(const std::filesystem::path& path);
 
 /// Metres per second for one unit: "mph", "km/h", "km_h-1", "kt", "m/s", "m_s-1" ...
 std::optional<double> mps_per_unit(std::string_view unit);

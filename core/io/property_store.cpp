@@ -350,6 +350,7 @@ Result<PropertyStore::Opened> PropertyStore::open(const fs::path& path, bool rea
   impl->lock = std::move(prepared->lock);
   auto connected = impl->start(prepared->load_from);
   if (!connected) return std::move(connected.error());
+  if (!connected->notes.empty()) say(prepared->notice, path.filename().string() + ":");
   for (const std::string& note : connected->notes) say(prepared->notice, note);
   Opened out;
   out.read_only = impl->read_only;

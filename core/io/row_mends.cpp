@@ -1,9 +1,43 @@
 #include "core/io/row_mends.h"
 
+#include <gdal_priv.h>
+#include <ogrsf_frmts.h>
+
 #include <cstdio>
 #include <optional>
 
 namespace leeward::io {
+
+NoNumbers no_numbers(GDALDataset& dataset, OGRLayer& layer) {
+  std::string sql;
+  OGRFeatureDefn* columns = layer.GetLayerDefn();
+  for (int i = 0; i < columns->GetFieldCount(); ++i) {
+    const OGRFieldDefn* field = columns->GetFieldDefn(i);
+    if (field->GetType() != OFTReal && field->GetType() != OFTInteger) continue;
+    const std::string name = field->GetNameRef();
+    // A bare fid would become the answer's own key and no column.
+    sql += (sql.empty() ? "" : " UNION ALL ") + ("SELECT fid + 0 AS row_key, '" + name) +
+           "' AS cell FROM " + layer.GetName() + " WHERE typeof(" + name + ") IN ('text', 'blob')";
+  }
+  NoNumbers out;
+  OGRLayer* answer = sql.empty() ? nullptr : dataset.ExecuteSQL(sql.c_str(), nullptr, nullptr);
+  if (!answer) return out;
+  for (const auto& row : *answer)
+    out[row->GetFieldAsInteger64("row_key")].emplace_back(row->GetFieldAsString("cell"));
+  dataset.ReleaseResultSet(answer);
+  return out;
+}
+
+std::vector<std::string> mend(OGRFeature& row, const NoNumbers& found) {
+  std::vector<std::string> out;
+  const auto cells = found.find(row.GetFID());
+  if (cells == found.end()) return out;
+  for (const std::string& name : cells->second) {
+    row.UnsetField(row.GetFieldIndex(name.c_str()));
+    out.push_back(name + " holds no number; it counts as empty");
+  }
+  return out;
+}
 
 std::string mend(WindHour& hour) {
   std::string problem;
@@ -22,6 +56,47 @@ std::string mend(WindHour& hour) {
   within("cloud", hour.cloud, 0, 1);
   within("temperature_c", hour.temperature_c, -95, 65);
   return problem;
+}
+
+std::vector<std::string> mend(Weapon& weapon) {
+  std::vector<std::string> out;
+  const Weapon usual;
+  const auto say = [&](const char* pattern, auto... values) {
+    char text[160];
+    std::snprintf(text, sizeof text, pattern, values...);
+    out.emplace_back(text);
+  };
+  if (!(weapon.inner_m >= 0) || !(weapon.outer_m > weapon.inner_m) ||
+      !(weapon.outer_m <= kMostReach_m)) {
+    say("a reach of %.6g to %.6g m is not usable; %.6g to %.6g m stands in for it", weapon.inner_m,
+        weapon.outer_m, usual.inner_m, usual.outer_m);
+    weapon.inner_m = usual.inner_m, weapon.outer_m = usual.outer_m;
+  }
+  std::vector<double> rings;
+  for (const double ring : weapon.rings_m)
+    if (ring > (rings.empty() ? 0 : rings.back()) && ring <= kMostReach_m &&
+        rings.size() < kMostRings)
+      rings.push_back(ring);
+  if (rings != weapon.rings_m) {
+    say("of its %zu rings %zu do not rise or are too many; they are left out",
+        weapon.rings_m.size(), weapon.rings_m.size() - rings.size());
+    weapon.rings_m = std::move(rings);
+  }
+  if (weapon.max_travel_m &&
+      !(*weapon.max_travel_m >= weapon.outer_m && *weapon.max_travel_m <= kMostTravel_m)) {
+    say("a farthest travel of %.6g m does not lie between the outer reach and %.0f m; it counts as "
+        "not entered",
+        *weapon.max_travel_m, kMostTravel_m);
+    weapon.max_travel_m.reset();
+  }
+  for (size_t k = 0; k < weapon.setback_m.size(); ++k) {
+    auto& setback = weapon.setback_m[k];
+    if (!setback || (*setback >= 0 && *setback <= kMostTravel_m)) continue;
+    say("a setback from %s of %.6g m does not lie between 0 and %.0f m; it counts as not entered",
+        word(static_cast<SetbackFrom>(k)), *setback, kMostTravel_m);
+    setback.reset();
+  }
+  return out;
 }
 
 namespace {

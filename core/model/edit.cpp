@@ -40,18 +40,18 @@ Error invalid(const std::string& what, const std::string& why) {
 }
 
 std::string weapon_problem(const Weapon& w) {
-  if (w.rings_m.size() > 5) return "more than five ring distances";
+  if (w.rings_m.size() > kMostRings) return "more than five ring distances";
   for (size_t i = 0; i < w.rings_m.size(); ++i) {
-    if (!(w.rings_m[i] > 0) || w.rings_m[i] > 2000)
+    if (!(w.rings_m[i] > 0) || w.rings_m[i] > kMostReach_m)
       return "a ring distance must lie between 0 and 2000 m";
     if (i > 0 && !(w.rings_m[i] > w.rings_m[i - 1])) return "ring distances must rise";
   }
-  if (!(w.inner_m >= 0) || !(w.outer_m > w.inner_m) || w.outer_m > 2000)
+  if (!(w.inner_m >= 0) || !(w.outer_m > w.inner_m) || w.outer_m > kMostReach_m)
     return "the outer reach must lie beyond the inner";
-  if (w.max_travel_m && !(*w.max_travel_m >= w.outer_m && *w.max_travel_m <= 20000))
+  if (w.max_travel_m && !(*w.max_travel_m >= w.outer_m && *w.max_travel_m <= kMostTravel_m))
     return "the farthest travel must lie between the outer reach and 20 km";
   for (const auto& setback : w.setback_m)
-    if (setback && !(*setback >= 0 && *setback <= 20000))
+    if (setback && !(*setback >= 0 && *setback <= kMostTravel_m))
       return "a setback must lie between 0 and 20 km";
   return {};
 }

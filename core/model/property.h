@@ -461,6 +461,10 @@ std::string display_name(const Feature& f);
 // --- the rest of a property
 // ------------------------------------------------------------------------
 
+inline constexpr double kMostReach_m = 2000;    ///< Of a weapon's reach and rings.
+inline constexpr double kMostTravel_m = 20000;  ///< Of a farthest travel and of a setback.
+inline constexpr size_t kMostRings = 5;
+
 /// Reach and rings are horizontal distances in metres, the user's own entries. So are the setbacks
 /// and the farthest travel: nothing is offered for them, and what is not entered is not known.
 struct Weapon {
@@ -469,7 +473,7 @@ struct Weapon {
   WeaponType type = WeaponType::bow;
   double inner_m = 0;
   double outer_m = 27.432;                                ///< 30 yd.
-  std::vector<double> rings_m = {9.144, 18.288, 27.432};  ///< Up to five, rising.
+  std::vector<double> rings_m = {9.144, 18.288, 27.432};  ///< Up to kMostRings, rising.
   std::optional<double> max_travel_m = {};                ///< Of the projectile.
   /// By SetbackFrom: how near a shot may come to it; 0 is an entry too.
   std::array<std::optional<double>, kSetbackCount> setback_m = {};

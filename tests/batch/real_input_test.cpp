@@ -82,6 +82,25 @@ TEST_F(RealInput, HilliesForestWithLakeForecastAndWays) {
   EXPECT_THAT(words.out, HasSubstr("No aerial picture"));
   EXPECT_THAT(words.out, HasSubstr("US National Grid 17T"));
   EXPECT_THAT(words.out, HasSubstr("Upper stand"));
+  const auto planned =
+      batch("plan " + property + " --at 2025-11-09T00:00:00-05:00 --days 2 --format json");
+  ASSERT_EQ(planned.code, 0) << planned.err;
+  const json plan = json::parse(planned.out);
+  ASSERT_EQ(plan["sits"].size(), 4U);
+  for (const json& sit : plan["sits"]) {
+    EXPECT_TRUE(sit["wind_known"].get<bool>());
+    ASSERT_EQ(sit["cells"].size(), 2U);
+    for (const json& cell : sit["cells"]) {
+      EXPECT_GE(cell["score_high"], cell["score"]);
+      EXPECT_LE(cell["score_low"], cell["score"]);
+      EXPECT_TRUE(cell["score"].get<double>() >= 0.2 || !cell["reasons"].empty());
+    }
+  }
+  const auto seasons =
+      batch("season " + property + " --json --from 11-01 --until 11-30 --records " +
+            (data() / "weather/station/nyc_asos_hourly_2013.csv").string());
+  ASSERT_EQ(seasons.code, 0) << seasons.err;
+  EXPECT_NEAR(json::parse(seasons.out)["mornings"].get<int>(), 30, 1);
 }
 
 TEST_F(RealInput, OrthophotoOverLidarGroundAndSurface) {

@@ -1,10 +1,11 @@
 // A property drawn with letters, for tests of what stands where. One letter is a square of
 // `cell_m`; the last row is the southern one. Points stand in the middle of their square:
-//   s mock scrape   S stand   C camera   G gate
+//   s mock scrape   S stand   C camera   G gate   D dwelling
 // areas are the box about each run of letters that touch:
 //   B bedding   F food   W cover   Q sanctuary   ~ pond   O open ground (a cover of that type)
 // lines join the middles of their letters in order, over a point that stands on them:
-//   t u v deer trails   # barrier (':' a gap of one square in it)
+//   t u v deer trails   r road   p human path   # barrier (':' a gap of one square in it)
+// the boundary is the box through the middles of all '+'.
 // Names are the kind's noun and a number in reading order: "mock scrape 1".
 #pragma once
 
@@ -25,8 +26,11 @@ class AsciiMap {
   }
 
   std::vector<Feature> features() {
-    for (const auto& [letter, kind] : std::map<char, Kind>{
-             {'s', Kind::mock_scrape}, {'S', Kind::stand}, {'C', Kind::camera}, {'G', Kind::gate}})
+    for (const auto& [letter, kind] : std::map<char, Kind>{{'s', Kind::mock_scrape},
+                                                           {'S', Kind::stand},
+                                                           {'C', Kind::camera},
+                                                           {'G', Kind::gate},
+                                                           {'D', Kind::dwelling}})
       for (const Cell& c : cells(letter)) add(kind, Shape::point(middle(c)));
     for (const auto& [letter, kind] : std::map<char, Kind>{{'B', Kind::bedding},
                                                            {'F', Kind::food},
@@ -35,10 +39,14 @@ class AsciiMap {
                                                            {'~', Kind::water},
                                                            {'O', Kind::cover}})
       areas(letter, kind);
-    for (const char letter : {'t', 'u', 'v'})
-      if (const auto found = cells(letter); found.size() > 1)
-        add(Kind::deer_trail, Shape::line(chain(found)));
+    for (const auto& [letter, kind] : {std::pair{'t', Kind::deer_trail},
+                                       {'u', Kind::deer_trail},
+                                       {'v', Kind::deer_trail},
+                                       {'r', Kind::road},
+                                       {'p', Kind::human_path}})
+      if (const auto found = cells(letter); found.size() > 1) add(kind, Shape::line(chain(found)));
     barrier();
+    boundary();
     return std::move(features_);
   }
 
@@ -67,6 +75,11 @@ class AsciiMap {
     return features_.back();
   }
 
+  static Shape area_of(const Box& b) {
+    return Shape::area(
+        {{b.min_x, b.min_y}, {b.max_x, b.min_y}, {b.max_x, b.max_y}, {b.min_x, b.max_y}});
+  }
+
   void areas(char wanted, Kind kind) {
     std::vector<Cell> found = cells(wanted);
     std::set<Cell> left(found.begin(), found.end());
@@ -84,10 +97,7 @@ class AsciiMap {
         for (const Cell& step : {Cell{0, 1}, Cell{0, -1}, Cell{1, 0}, Cell{-1, 0}})
           todo.emplace_back(c.first + step.first, c.second + step.second);
       }
-      Feature& f = add(kind, Shape::area({{box.min_x, box.min_y},
-                                          {box.max_x, box.min_y},
-                                          {box.max_x, box.max_y},
-                                          {box.min_x, box.max_y}}));
+      Feature& f = add(kind, area_of(box));
       if (wanted == 'O') f.as<CoverAttrs>() = typical_cover(CoverType::open);
     }
   }
@@ -126,6 +136,12 @@ class AsciiMap {
           {nearest_on_path(f.shape.path(), middle(g)).at_m, cell_m_});
   }
 
+  void boundary() {
+    Box box;
+    for (const Cell& c : cells('+')) box.add(middle(c));
+    if (!box.empty()) add(Kind::boundary, area_of(box));
+  }
+
   double cell_m_;
   std::vector<std::string> rows_;
   std::map<Kind, int> count_;
@@ -156,6 +172,20 @@ Document with(const Document& d, const std::string& name, Change change) {
   Feature f = *d.find(Uid::from_seed(name));
   change(f.as<A>());
   return edited(d, {put(std::move(f))});
+}
+
+/// The same document with its bow, or its settings, changed.
+template <class Change>
+Document with_bow(const Document& d, Change change) {
+  Weapon bow = *d.find_weapon(Uid::from_seed("bow"));
+  change(bow);
+  return edited(d, {put(std::move(bow))});
+}
+template <class Change>
+Document with_settings(const Document& d, Change change) {
+  Settings s = *d.settings;
+  change(s);
+  return edited(d, {put(std::move(s))});
 }
 
 }  // namespace leeward::testing

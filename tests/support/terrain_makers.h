@@ -8,6 +8,16 @@
 
 namespace leeward::testing {
 
+/// Ground by a formula, height(place) at each cell's centre.
+template <class Height>
+Raster<float> ground_by(const GridSpec& spec, Height height) {
+  Raster<float> out(spec);
+  for (int r = 0; r < spec.rows; ++r)
+    for (int c = 0; c < spec.cols; ++c)
+      out.at(c, r) = static_cast<float>(height(spec.centre(c, r)));
+  return out;
+}
+
 /// Sum of eight seeded sine waves of falling size: about +-20 m, wavelengths 60-900 m.
 inline Raster<float> seeded_ground(const GridSpec& spec, std::uint32_t seed) {
   Raster<float> out(spec);

@@ -32,9 +32,17 @@ QTableWidget* tableOf(const QString& name, const QStringList& heads, int stretch
   return table;
 }
 
-QTableWidgetItem* fixedItem(const QString& words) {
-  auto* item = new QTableWidgetItem(words);
-  item->setFlags(item->flags() & ~Qt::ItemIsEditable);
+/// Puts words into a cell. An item that is there stays: a table must not lose the one that it tells
+/// of while it tells of it.
+QTableWidgetItem* write(QTableWidget* table, int row, int column, const QString& words,
+                        bool editable = true) {
+  QTableWidgetItem* item = table->item(row, column);
+  if (!item) {
+    item = new QTableWidgetItem;
+    table->setItem(row, column, item);
+  }
+  if (!editable) item->setFlags(item->flags() & ~Qt::ItemIsEditable);
+  item->setText(words);
   return item;
 }
 
@@ -160,31 +168,28 @@ void JudgementDialog::fill() {
   constants_->setRowCount(static_cast<int>(rows.size()));
   for (int i = 0; i < constants_->rowCount(); ++i) {
     const JudgementRow& row = rows[static_cast<size_t>(i)];
-    auto* what = fixedItem(text(row.words));
-    what->setData(Qt::UserRole, text(row.key));
-    constants_->setItem(i, 0, what);
-    auto* value = new QTableWidgetItem(numberText(*row.value));
+    write(constants_, i, 0, text(row.words), false)->setData(Qt::UserRole, text(row.key));
+    QTableWidgetItem* value = write(constants_, i, 1, numberText(*row.value));
     const double usually = *usual_rows[static_cast<size_t>(i)].value;
     QFont font = value->font();
     font.setBold(*row.value != usually);
     value->setFont(font);
-    constants_->setItem(i, 1, value);
-    constants_->setItem(i, 2, fixedItem(numberText(usually)));
-    constants_->setItem(i, 3, fixedItem(text(row.unit)));
-    constants_->setItem(i, 4, fixedItem(text(row.source)));
+    write(constants_, i, 2, numberText(usually), false);
+    write(constants_, i, 3, text(row.unit), false);
+    write(constants_, i, 4, text(row.source), false);
   }
   const auto curves = deer_curves(s);
   curves_->setRowCount(static_cast<int>(curves.size()));
   for (int i = 0; i < curves_->rowCount(); ++i) {
-    curves_->setItem(i, 0, fixedItem(text(curves[static_cast<size_t>(i)].name)));
-    curves_->setItem(i, 1, new QTableWidgetItem(knotsText(curves[static_cast<size_t>(i)].knots)));
+    write(curves_, i, 0, text(curves[static_cast<size_t>(i)].name), false);
+    write(curves_, i, 1, knotsText(curves[static_cast<size_t>(i)].knots));
   }
   rut_->setRowCount(static_cast<int>(s.rut.size()));
   for (int i = 0; i < rut_->rowCount(); ++i) {
     const RutPhase& r = s.rut[static_cast<size_t>(i)];
     int column = 0;
     for (const QString& words : {text(r.name), text(r.from), text(r.until), numberText(r.daylight)})
-      rut_->setItem(i, column++, new QTableWidgetItem(words));
+      write(rut_, i, column++, words);
   }
   filling_ = false;
 }

@@ -3,6 +3,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <random>
 #include <sstream>
@@ -94,6 +95,44 @@ TEST(SetbackArcs, OverlappingArcsJoinAndNameBoth) {
   ASSERT_EQ(apart.size(), 2U);
   EXPECT_THAT(apart[0].setbacks, ElementsAre(0));
   EXPECT_THAT(apart[1].setbacks, ElementsAre(1));  // across north: last
+}
+
+// Several lists as one: a direction is closed if any of them closes it, and only then.
+TEST(SetbackArcs, OfSeveralOriginsCloseWhatAnyOfThemCloses) {
+  const auto arc = [](double from, double to) {
+    SetbackArc a;
+    a.from = Bearing::degrees(from), a.to = Bearing::degrees(to);
+    return a;
+  };
+  // One across north and one that begins inside it: both are one arc from 350 to 20.
+  const std::vector<SetbackArc> at_north = {arc(350, 10), arc(5, 20)};
+  const auto joined = together(at_north);
+  ASSERT_EQ(joined.size(), 1U);
+  EXPECT_NEAR(joined[0].from.degrees(), 350, 1e-9);
+  EXPECT_NEAR(joined[0].to.degrees(), 20, 1e-9);
+  EXPECT_TRUE(together({}).empty());
+  const std::vector<SetbackArc> halves = {arc(0, 180), arc(170, 10)};
+  ASSERT_EQ(together(halves).size(), 1U);
+  EXPECT_TRUE(together(halves)[0].whole_circle);
+
+  std::mt19937 random(5);
+  for (int n = 0; n < 200; ++n) {
+    std::vector<SetbackArc> arcs;
+    for (unsigned k = 0; k < 1 + random() % 5; ++k) {
+      const double from = static_cast<double>(random() % 360);
+      arcs.push_back(arc(from, from + 1 + static_cast<double>(random() % 120)));
+    }
+    const auto all = together(arcs);
+    for (int i = 0; i < 720; ++i) {
+      const Bearing b = Bearing::degrees(i / 2.0 + 0.25);  // off every end
+      const auto closes = [&](const SetbackArc& a) { return a.contains(b); };
+      EXPECT_EQ(std::any_of(all.begin(), all.end(), closes),
+                std::any_of(arcs.begin(), arcs.end(), closes))
+          << b.degrees();
+    }
+    for (size_t k = 1; k < all.size(); ++k)
+      EXPECT_GT(all[k].from.degrees(), all[k - 1].from.degrees());
+  }
 }
 
 TEST(SetbackArcs, ShooterInsideASetbackOrAnAreaLosesTheWholeCircle) {

@@ -128,6 +128,85 @@ TEST(Sight, IsCancelled) {
   EXPECT_EQ(seen.error().code, ErrorCode::cancelled);
 }
 
+// A watcher's eye 1 m up at x = 20.5, a head 6 m up at x = 50.5: the line rises 5 m in 30 m. What
+// is behind is laid on a strip of 1 m cells along x, by similar triangles.
+class SkyBehind : public ::testing::Test {
+ protected:
+  static constexpr LocalXY kWatcher{20.5, 2.5}, kHead{50.5, 2.5};
+  Raster<SightCell> land{GridSpec{0, 5, 1, 500, 5}, SightCell{}};
+
+  void lay(double from_x, double to_x, SightCell cell) {
+    for (int r = 0; r < land.spec.rows; ++r)
+      for (int c = 0; c < land.spec.cols; ++c)
+        if (c + 0.5 > from_x && c + 0.5 < to_x) land.at(c, r) = cell;
+  }
+  double share(double cleared_m = 0, double beyond_m = 400) const {
+    return sky_behind(land, kWatcher, 1, kHead, 6, cleared_m, beyond_m);
+  }
+};
+
+TEST_F(SkyBehind, IsWholeOnBareGround) { EXPECT_EQ(share(), 1); }
+
+TEST_F(SkyBehind, EndsAtGroundThatRisesIntoTheLine) {
+  // 24 m behind the head the line is 6 + 24 / 6 = 10 m up.
+  lay(74, 75, {9.99F, 0, 0});
+  EXPECT_EQ(share(), 1);
+  lay(74, 75, {10.01F, 0, 0});
+  EXPECT_EQ(share(), 0);
+}
+
+TEST_F(SkyBehind, IsLookedForAsFarAsAsked) {
+  // 300 m behind it is 56 m up.
+  lay(350, 351, {57, 0, 0});
+  EXPECT_EQ(share(), 0);
+  EXPECT_EQ(share(0, 200), 1);
+  lay(350, 351, {55, 0, 0});
+  EXPECT_EQ(share(), 1);
+}
+
+TEST_F(SkyBehind, IsDimmedByCoverAsFarAsTheLineIsBelowItsTop) {
+  // 12 m of cover from 10 m behind the head on: the line leaves it where 6 + d / 6 = 12, at 36 m:
+  // 26 cells of 1 m, 0.02 a metre.
+  lay(60, 200, {0, 12, 0.02F});
+  EXPECT_NEAR(share(), std::exp(-0.02 * 26), 1e-6);
+  lay(60, 200, {0, 12, 1});
+  EXPECT_LT(share(), 1e-9);
+  lay(60, 200, {0, 7.5F, 1});  // 10.5 m behind it is 7.75 m up already
+  EXPECT_EQ(share(), 1);
+}
+
+TEST_F(SkyBehind, DoesNotCountWhatWasCutAwayAroundTheHead) {
+  lay(48, 53, {0, 18, 1});
+  EXPECT_LT(share(), 0.1);
+  EXPECT_EQ(share(4), 1);
+}
+
+TEST_F(SkyBehind, IsNoneForWhoLooksDownAtTheHead) {
+  // From a bank of 10 m: 11 m down to 6 m in 30 m, on the ground 36 m behind the head.
+  lay(0, 30, {10, 0, 0});
+  EXPECT_EQ(share(), 0);
+  // Unless the ground drops away below the line, which is 61 m deep at 400 m.
+  lay(55, 500, {-80, 0, 0});
+  EXPECT_EQ(share(), 1);
+}
+
+TEST_F(SkyBehind, LooksAsFarAsLandIsKnown) {
+  lay(110, 500, {kUnknown, 0, 0});
+  EXPECT_EQ(share(), 1);
+  // The last known land, 59 m behind, where the line is 15.8 m up.
+  lay(108, 110, {17, 0, 0});
+  EXPECT_EQ(share(), 0);
+  lay(108, 110, {15, 0, 0});
+  EXPECT_EQ(share(), 1);
+}
+
+TEST_F(SkyBehind, IsUnknownWithoutGroundAtAnEnd) {
+  EXPECT_TRUE(std::isnan(sky_behind(land, kHead, 1, kHead, 6)));
+  EXPECT_TRUE(std::isnan(sky_behind(land, {-50, 2.5}, 1, kHead, 6)));
+  lay(50, 51, {kUnknown, 0, 0});
+  EXPECT_TRUE(std::isnan(share()));
+}
+
 // Slant and depression: right triangles, as in hunter-education worked examples (recomputed).
 TEST(Shot, SlantAndDepressionAreTheTriangles) {
   Raster<float> flat(GridSpec{0, 100, 1, 100, 100}, 100.0F);

@@ -31,6 +31,46 @@ void expect_same_raster(const Raster<float>& a, const Raster<float>& b) {
   }
 }
 
+void expect_same_fire(const std::vector<WeaponFire>& a, const std::vector<WeaponFire>& b) {
+  ASSERT_EQ(a.size(), b.size());
+  for (size_t i = 0; i < a.size(); ++i) {
+    const WeaponFire &x = a[i], &y = b[i];
+    EXPECT_EQ(x.entered(), y.entered());
+    EXPECT_EQ(x.open_share, y.open_share);
+    ASSERT_EQ(x.closed.size(), y.closed.size());
+    for (size_t k = 0; k < x.closed.size(); ++k) {
+      EXPECT_NEAR(turn_deg(x.closed[k].from, y.closed[k].from), 0, kWarmTolerance);
+      EXPECT_NEAR(x.closed[k].width_deg(), y.closed[k].width_deg(), kWarmTolerance);
+    }
+    EXPECT_EQ(x.kept_from.size(), y.kept_from.size());
+    ASSERT_EQ(x.lines.size(), y.lines.size());
+    for (size_t k = 0; k < x.lines.size(); ++k) {
+      EXPECT_EQ(x.lines[k].outcome, y.lines[k].outcome);
+      EXPECT_EQ(x.lines[k].ends_at_m, y.lines[k].ends_at_m);
+    }
+    ASSERT_EQ(x.people.size(), y.people.size());
+    for (size_t k = 0; k < x.people.size(); ++k) {
+      EXPECT_EQ(x.people[k].name, y.people[k].name);
+      EXPECT_EQ(x.people[k].doing, y.people[k].doing);
+    }
+  }
+}
+
+void expect_same_light(const StandLight& a, const StandLight& b) {
+  EXPECT_EQ(a.known, b.known);
+  ASSERT_EQ(a.sun.size(), b.sun.size());
+  for (size_t i = 0; i < a.sun.size(); ++i)
+    EXPECT_TRUE(a.sun[i].from == b.sun[i].from && a.sun[i].to == b.sun[i].to);
+  for (const auto& [x, y] : {std::pair{&a.glare, &b.glare}, {&a.lit, &b.lit}}) {
+    ASSERT_EQ(x->size(), y->size());
+    for (size_t i = 0; i < x->size(); ++i) {
+      EXPECT_EQ((*x)[i].feature, (*y)[i].feature);
+      EXPECT_EQ((*x)[i].angle_deg, (*y)[i].angle_deg);
+      EXPECT_TRUE((*x)[i].from == (*y)[i].from && (*x)[i].until == (*y)[i].until);
+    }
+  }
+}
+
 void expect_same(const Results& a, const Results& b) {
   ASSERT_EQ(a.stands.size(), b.stands.size());
   expect_same_raster(*a.hazard_in, *b.hazard_in);
@@ -45,7 +85,12 @@ void expect_same(const Results& a, const Results& b) {
     for (size_t k = 0; k < x.in_reach.size(); ++k) {
       EXPECT_EQ(x.in_reach[k].feature, y.in_reach[k].feature);
       EXPECT_NEAR(x.in_reach[k].slant_m, y.in_reach[k].slant_m, kWarmTolerance);
+      EXPECT_EQ(x.in_reach[k].skyline, y.in_reach[k].skyline);
+      EXPECT_EQ(x.in_reach[k].seen_m, y.in_reach[k].seen_m);
+      EXPECT_EQ(x.in_reach[k].line.outcome, y.in_reach[k].line.outcome);
     }
+    expect_same_fire(x.fire, y.fire);
+    expect_same_light(x.light, y.light);
     ASSERT_EQ(x.seen_from.size(), y.seen_from.size());
     for (size_t k = 0; k < x.seen_from.size(); ++k) {
       EXPECT_EQ(x.seen_from[k].area, y.seen_from[k].area);
@@ -73,7 +118,7 @@ Document move_stand(const Document& d, const char* name, double dx, double dy) {
 Document random_edit(const Document& d, std::mt19937& random) {
   const auto roll = [&](int n) { return static_cast<int>(random() % static_cast<unsigned>(n)); };
   const auto coordinate = [&] { return static_cast<double>(roll(760)) + 20; };
-  switch (roll(9)) {
+  switch (roll(13)) {
     case 0:
       return move_stand(d, "Edge ladder", roll(41) - 20, roll(41) - 20);
     case 1:
@@ -108,6 +153,29 @@ Document random_edit(const Document& d, std::mt19937& random) {
     case 7:
       return edited(d,
                     {put(make_feature(Kind::stand, Shape::point(at(coordinate(), coordinate()))))});
+    case 8: {
+      Weapon w = *d.weapons->at(0);
+      w.outer_m = 28 + roll(80);
+      w.max_travel_m = w.outer_m + roll(400);
+      for (auto& setback : w.setback_m) setback = roll(80);
+      if (roll(4) == 0) w.setback_m[static_cast<size_t>(roll(kSetbackCount))].reset();
+      return edited(d, {put(w)});
+    }
+    case 9: {
+      Feature f = *d.of(Kind::stand)[static_cast<size_t>(roll(2))];
+      f.as<StandAttrs>().sitter = roll(3) == 0 ? "" : "Ann";
+      return edited(d, {put(f)});
+    }
+    case 10:
+      return edited(
+          d, {put(make_feature(Kind::dwelling, Shape::point(at(coordinate(), coordinate()))))});
+    case 11: {
+      Settings s = *d.settings;
+      s.deer_pace_mps = 0.5 + 0.1 * roll(10);
+      s.glare_within_deg = 10 + roll(40);
+      s.sit_minutes = 60 + roll(240);
+      return edited(d, {put(s)});
+    }
     default: {
       const auto& beds = d.of(Kind::bedding);
       return beds.size() > 1 ? edited(d, {Remove{beds.back()->uid}})

@@ -42,7 +42,7 @@ TEST(GeoPackage, HasTheIdsAndTablesOfTheStandard) {
   EXPECT_EQ(other.sql("PRAGMA integrity_check"), "ok");
   EXPECT_EQ(other.sql("PRAGMA foreign_key_check"), "");
   EXPECT_EQ(other.sql("SELECT count(*) FROM gpkg_contents WHERE data_type = 'features'"), "17");
-  EXPECT_EQ(other.sql("SELECT count(*) FROM gpkg_contents WHERE data_type = 'attributes'"), "6");
+  EXPECT_EQ(other.sql("SELECT count(*) FROM gpkg_contents WHERE data_type = 'attributes'"), "7");
   EXPECT_EQ(other.sql("SELECT count(*) FROM gpkg_geometry_columns WHERE column_name = 'geom'"),
             "17");
   EXPECT_EQ(

@@ -128,7 +128,10 @@ TEST(Knots, ReadBackAsWritten) {
 TEST(JudgementDialog, ASetConstantIsTheUsersAndAClearedOneTheUsual) {
   EditSession session(make_ref<Document>(small_property()));
   const JudgementDialog dialog(session, nullptr);
-  auto* table = dialog.findChild<QTableWidget*>();
+  QTableWidget* table = nullptr;
+  for (auto* t : dialog.findChildren<QTableWidget*>())
+    if (t->accessibleName() == QStringLiteral("Constants")) table = t;
+  ASSERT_TRUE(table && table->item(0, 0));
   ASSERT_EQ(table->item(0, 0)->data(Qt::UserRole).toString(), QStringLiteral("scent_per_min"));
   table->item(0, 1)->setText(QStringLiteral("0.75"));
   EXPECT_EQ(session.document()->settings->constants,

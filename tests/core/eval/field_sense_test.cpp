@@ -1,0 +1,255 @@
+// What a person who knows deer would expect, on drawn ground of 600 x 600 m, flat unless said; x
+// east, y north. All of it is common practice, no source.
+#include "core/eval/engine.h"
+#include "core/eval/explain.h"
+#include "core/eval/plan.h"
+#include "tests/support/small_property.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+namespace leeward {
+namespace {
+
+using namespace leeward::testing;
+using ::testing::HasSubstr;
+
+const Instant kAfternoon = *parse_iso8601("2026-11-14T20:00:00Z");   // 14:00, sunset 16:58
+const Instant kBeforeDawn = *parse_iso8601("2026-11-14T12:00:00Z");  // 06:00, sunrise 06:53
+
+/// Flat ground with a wind of all hours; grid and true north agree.
+class Ground {
+ public:
+  Ground(double from_deg, double speed_mps) {
+    Settings s;
+    s.name = "Drawn ground";
+    s.crs = "EPSG:32615";
+    s.legal_before_sunrise_min = 30;
+    s.legal_after_sunset_min = 30;
+    s.use_hand_wind = true;
+    s.hand_wind = {from_deg, speed_mps, 0.6};
+    Weapon bow;
+    bow.uid = Uid::from_seed("bow");
+    bow.name = "Bow";
+    document_ = edited(Document{}, {put(s), put(bow)});
+    put_in(Kind::boundary, box(0, 0, 600, 600), "Line");
+  }
+  Feature& last() { return last_; }
+  Ground& put_in(Kind kind, Shape shape, const std::string& name) {
+    last_ = seeded(kind, std::move(shape), name);
+    return store();
+  }
+  Ground& store() {
+    document_ = edited(document_, {put(last_)});
+    return *this;
+  }
+  Ground& point(Kind kind, double x, double y, const std::string& name) {
+    return put_in(kind, Shape::point(at(x, y)), name);
+  }
+  Ground& settings(const std::function<void(Settings&)>& change) {
+    Settings s = *document_.settings;
+    change(s);
+    document_ = edited(document_, {put(s)});
+    return *this;
+  }
+  const Document& document() const { return document_; }
+  Ref<Results> evaluate(Instant arrive,
+                        std::chrono::minutes sit = std::chrono::minutes(180)) const {
+    Engine engine;
+    Snapshot in{make_ref<Document>(document_),
+                make_ref<Terrain>(),
+                {arrive, arrive + sit, Trade::balanced}};
+    return *engine.evaluate(in);
+  }
+  Plan plan(Instant first, int days) const {
+    Engine engine;
+    return *make_plan(
+        engine, {make_ref<Document>(document_), make_ref<Terrain>(), scene_at(document_, first)},
+        days);
+  }
+
+ private:
+  Document document_;
+  Feature last_;
+};
+
+const StandResult& only(const Results& r) { return r.stands.front(); }
+const Way& in(const Results& r, Trade t = Trade::balanced) {
+  return *only(r).way_in[static_cast<size_t>(t)];
+}
+const Way& out(const Results& r, Trade t = Trade::balanced) {
+  return *only(r).way_out[static_cast<size_t>(t)];
+}
+std::string all_words(const Document& d, const Results& r) {
+  std::string all;
+  for (const Sentence& s : explain_stand(d, r, only(r))) all += s.text + "\n";
+  return all;
+}
+
+Ground bed_in_the_middle() {
+  Ground g(0, 4);
+  g.put_in(Kind::bedding, box(250, 270, 100, 60), "Middle bed");
+  g.point(Kind::stand, 300, 250, "South edge");
+  g.point(Kind::gate, 300, 598, "North gate");
+  return g;
+}
+
+TEST(FieldSense, AnEveningSouthOfABedInANorthWindIsEnteredFromTheSouth) {
+  Ground g = bed_in_the_middle();
+  g.point(Kind::gate, 300, 2, "South gate");
+  const auto r = g.evaluate(kAfternoon);
+  EXPECT_EQ(in(*r).gate, Uid::from_seed("South gate"));
+  EXPECT_GT(in(*r).unnoticed, in(*bed_in_the_middle().evaluate(kAfternoon)).unnoticed + 0.1);
+  EXPECT_THAT(all_words(g.document(), *r), HasSubstr("by South gate"));
+}
+
+TEST(FieldSense, FromTheNorthAloneTheQuietWayLeavesTheStripUpwindOfTheBedEarly) {
+  const Ground g = bed_in_the_middle();
+  const auto r = g.evaluate(kAfternoon);
+  const Way &quick = in(*r, Trade::quick), &quiet = in(*r, Trade::careful);
+  EXPECT_GT(quiet.length_m, 1.15 * quick.length_m);
+  EXPECT_GT(quiet.unnoticed, quick.unnoticed + 0.1);
+  // The strip upwind: 60 m to each side of the bed's middle, from its edge to 200 m north of it.
+  for (const LocalXY p : quiet.points)
+    EXPECT_FALSE(std::abs(p.x - at(300, 0).x) < 60 && p.y > at(0, 330).y && p.y < at(0, 500).y)
+        << p.x - kWest << ", " << p.y - kSouth;
+}
+
+Ground food_before_the_only_gate() {
+  Ground g(0, 4);
+  g.put_in(Kind::food, box(200, 200, 200, 200), "Field");
+  g.point(Kind::stand, 300, 195, "Field stand");
+  g.point(Kind::gate, 300, 598, "North gate");
+  return g;
+}
+
+TEST(FieldSense, InTheDarkNoWayPastFeedingDeerIsQuietButOneAwayFromThemIs) {
+  Ground g = food_before_the_only_gate();
+  const std::chrono::minutes into_the_dark{240};
+  const auto shut = g.evaluate(kAfternoon, into_the_dark);
+  for (const Trade t : {Trade::quick, Trade::balanced, Trade::careful}) {
+    EXPECT_LT(out(*shut, t).unnoticed, 0.9) << word(t);
+    ASSERT_FALSE(out(*shut, t).reasons.empty());
+    EXPECT_EQ(out(*shut, t).reasons[0].area, Uid::from_seed("Field"));
+  }
+  const PlanCell cell = g.plan(kAfternoon, 1).cells.front();
+  std::string why;
+  for (const std::string& s : cell.reasons) why += s + "\n";
+  EXPECT_TRUE(cell.deer_at_dark) << why;
+  EXPECT_THAT(why, HasSubstr("wait until they have left, or be picked up"));
+  g.settings([](Settings& s) { s.pick_up = true; });
+  EXPECT_TRUE(g.plan(kAfternoon, 1).cells.front().by_ride);
+  g.point(Kind::gate, 300, 2, "South gate");
+  const auto open = g.evaluate(kAfternoon, into_the_dark);
+  EXPECT_EQ(out(*open).gate, Uid::from_seed("South gate"));
+  EXPECT_LT(out(*open).length_m, 1.05 * 193);
+  EXPECT_GT(out(*open).unnoticed, out(*shut).unnoticed + 0.1);
+}
+
+TEST(FieldSense, AMorningBetweenBedAndDawnFoodIsWorseThanTheEvening) {
+  Ground g(0, 4);
+  g.put_in(Kind::bedding, box(250, 320, 100, 60), "Bed");
+  g.put_in(Kind::food, box(200, 20, 200, 80), "Dawn food");
+  g.put_in(Kind::deer_trail, Shape::line({at(300, 320), at(290, 240), at(300, 100)}), "Trail");
+  g.point(Kind::stand, 300, 235, "Between");
+  g.point(Kind::gate, 300, 598, "North gate");
+  g.point(Kind::gate, 300, 2, "South gate");
+  const Plan plan = g.plan(*parse_iso8601("2026-11-14T06:00:00Z"), 1);
+  ASSERT_EQ(plan.cells.size(), 2U);
+  EXPECT_TRUE(plan.sits[0].morning);
+  EXPECT_LT(plan.cells[0].score, plan.cells[1].score);
+}
+
+Ground bed_by_a_creek(bool confirmed) {
+  Ground g(270, 4);
+  g.put_in(Kind::bedding, box(200, 260, 100, 80), "Bed");
+  g.put_in(Kind::water, Shape::line({at(400, 2), at(400, 598)}), "Creek");
+  auto& water = g.last().as<WaterAttrs>();
+  water.type = WaterType::creek;
+  water.walkable = confirmed;
+  water.banks_m = 2;
+  water.width_m = 6;
+  g.store();
+  g.point(Kind::stand, 408, 400, "Creek stand");
+  g.point(Kind::gate, 200, 2, "Gate");
+  return g;
+}
+
+TEST(FieldSense, NoQuietWayPassesUpwindOfTheBed) {
+  for (const bool confirmed : {false, true}) {
+    const auto r = bed_by_a_creek(confirmed).evaluate(kAfternoon);
+    if (!only(*r).way_in[1]) continue;
+    for (const LocalXY p : in(*r, Trade::careful).points)
+      EXPECT_FALSE(p.x < at(200, 0).x - 10 && p.y > at(0, 200).y) << p.x - kWest;
+  }
+}
+
+TEST(FieldSense, AConfirmedCreekIsAWayAndHides) {
+  const auto r = bed_by_a_creek(true).evaluate(kAfternoon);
+  const Way& quiet = in(*r, Trade::careful);
+  int wading = 0;
+  for (const LocalXY p : quiet.points) wading += std::abs(p.x - at(400, 0).x) < 6 ? 1 : 0;
+  EXPECT_GT(wading, 3);
+}
+
+TEST(FieldSense, ACreekThatIsNotConfirmedIsNoWayAndCannotBeCrossed) {
+  const auto r = bed_by_a_creek(false).evaluate(kAfternoon);
+  EXPECT_EQ(only(*r).way_in[1], nullptr);
+  EXPECT_THAT(only(*r).no_way, HasSubstr("water"));
+}
+
+TEST(FieldSense, InACalmAllStandsTieForScent) {
+  Ground g(0, 0.4);
+  g.put_in(Kind::bedding, box(270, 270, 60, 60), "Bed");
+  for (const auto& [x, y, name] : {std::tuple{300.0, 220.0, "South"},
+                                   {300.0, 380.0, "North"},
+                                   {220.0, 300.0, "West"},
+                                   {380.0, 300.0, "East"}})
+    g.point(Kind::stand, x, y, name);
+  g.point(Kind::gate, 300, 2, "Gate");
+  const auto r = g.evaluate(kAfternoon);
+  double least = 1e9, most = 0;
+  for (const StandResult& s : r->stands) {
+    ASSERT_FALSE(s.scent_on.empty());
+    least = std::min(least, s.scent_on[0].exposure);
+    most = std::max(most, s.scent_on[0].exposure);
+  }
+  EXPECT_GT(least, 0);
+  EXPECT_LT(most, 1.25 * least);
+}
+
+TEST(FieldSense, InTimberTheStandDownwindOfTheBedIsClearlyBetterThoughItsAirIsSlow) {
+  Ground g(0, 4.5);
+  g.put_in(Kind::cover, box(5, 5, 590, 590), "Woods");
+  g.put_in(Kind::bedding, box(270, 270, 60, 60), "Bed");
+  g.point(Kind::stand, 300, 190, "South").point(Kind::stand, 300, 410, "North");
+  g.point(Kind::gate, 300, 2, "Gate");
+  const auto r = g.evaluate(kAfternoon);
+  const auto on = [&](const char* name) {
+    const StandResult& s = *r->find(Uid::from_seed(name));
+    EXPECT_LT(s.air.speed_mps, 2) << name;
+    return s.scent_on.empty() ? 0.0 : s.scent_on[0].exposure;
+  };
+  EXPECT_GT(on("North"), 4 * on("South"));
+}
+
+// The trail runs along x = 300 and the stand is 20 m east of it. In a wind from NNE (22.5 degrees)
+// the line of scent crosses the trail 20 / tan(22.5) = 48 m south of the stand.
+TEST(FieldSense, JustOffTheTrailADeerIsWindedAfterTheShotOrBeforeByTheWayItWalks) {
+  const auto stand = [](double from_deg) {
+    Ground g(from_deg, 4);
+    g.put_in(Kind::deer_trail, Shape::line({at(300, 590), at(300, 10)}), "Trail");
+    g.point(Kind::stand, 320, 300, "Off trail");
+    g.point(Kind::gate, 595, 300, "Gate");
+    return g.evaluate(kAfternoon);
+  };
+  const auto nne = stand(22.5), west = stand(270);
+  ASSERT_EQ(only(*nne).meetings.size(), 2U);
+  for (const TrailMeeting& m : only(*nne).meetings)
+    EXPECT_EQ(m.first, m.from_start ? TrailMeeting::First::reach : TrailMeeting::First::scent);
+  for (const TrailMeeting& m : only(*west).meetings)
+    EXPECT_EQ(m.first, TrailMeeting::First::reach) << "straight off the trail";
+}
+
+}  // namespace
+}  // namespace leeward
