@@ -84,7 +84,7 @@ struct Engine::Cache {
   Memo<std::tuple<Ref<AnalysisLand>, FeatureRows, FeatureRows, FeatureRows, FeatureRows,
                   FeatureRows, FeatureRows, LandDay, bool>,
        compute::WalkGraph>
-      graph;
+      graph, night_graph;
   Memo<std::tuple<FeatureRows, FeatureRows, FeatureRows>, std::vector<DeerArea>> areas;
   Memo<std::tuple<Ref<std::vector<DeerArea>>, GridSpec>, AreaCells> area_cells;
   std::map<Uid, Memo<std::tuple<Ref<AnalysisLand>, Ref<Feature>>, AreaSight>> area_sight;
@@ -197,7 +197,7 @@ class Evaluation {
     if (s) s = make_stands();
     if (s) add_sitters();
     if (!s) return std::move(s.error());
-    add_checks({run_.doc(), cover_, graph_, gates_, cache_.place, cache_.convergence_deg},
+    add_checks({run_.doc(), cover_, graph_[0], gates_[0], cache_.place, cache_.convergence_deg},
                cache_.checks, results_);
     note_missing(run_, results_);
     run_.step(1, "done");
@@ -252,14 +252,21 @@ class Evaluation {
         [&]() -> Result<AnalysisLand> { return make_analysis_land(d, *cover_, grid_, day, j_); });
     if (!land) return std::move(land.error());
     land_ = *land;
-    auto graph = cache_.graph.get(
-        {land_, run_.rows(Kind::road), run_.rows(Kind::human_path), run_.rows(Kind::barrier),
-         run_.rows(Kind::sanctuary), run_.rows(Kind::boundary), run_.rows(Kind::gate), day,
-         d.settings->beyond_boundary},
-        [&]() -> Result<compute::WalkGraph> { return make_property_graph(d, *land_, day); });
-    if (!graph) return std::move(graph.error());
-    graph_ = *graph;
-    gates_ = gate_cells(d, *graph_);
+    for (size_t side = 0; side < 2; ++side) {
+      const SunNow& sun = side == 0 ? results_.sun : results_.sun_leave;
+      const bool night = sun.phase == LightPhase::night;
+      auto graph =
+          (night ? cache_.night_graph : cache_.graph)
+              .get({land_, run_.rows(Kind::road), run_.rows(Kind::human_path),
+                    run_.rows(Kind::barrier), run_.rows(Kind::sanctuary), run_.rows(Kind::boundary),
+                    run_.rows(Kind::gate), day, d.settings->beyond_boundary},
+                   [&]() -> Result<compute::WalkGraph> {
+                     return make_property_graph(d, *land_, day, night);
+                   });
+      if (!graph) return std::move(graph.error());
+      graph_[side] = *graph;
+      gates_[side] = gate_cells(d, **graph);
+    }
     return run_.stop.stop_requested() ? Status(fail(ErrorCode::cancelled, "cancelled")) : ok();
   }
 
@@ -444,8 +451,9 @@ class Evaluation {
 
   Status solve_fields() {
     if (!run_.in.ways) return ok();
-    std::vector<size_t> starts;
-    for (const GateCell& g : gates_) starts.push_back(g.cell);
+    std::array<std::vector<size_t>, 2> starts;
+    for (size_t side = 0; side < 2; ++side)
+      for (const GateCell& g : gates_[side]) starts[side].push_back(g.cell);
     struct Task {
       size_t side, trade;
       typename Cache::FieldKey key;
@@ -455,7 +463,8 @@ class Evaluation {
       for (size_t side = 0; side < 2; ++side) {
         // Without weight the hazard does not matter: the quickest way is the same in every wind.
         const double weight = j_.trade_weight_s(static_cast<Trade>(trade));
-        typename Cache::FieldKey key{graph_, weight > 0 ? hazard_[side] : nullptr, starts, weight};
+        typename Cache::FieldKey key{graph_[side], weight > 0 ? hazard_[side] : nullptr,
+                                     starts[side], weight};
         if (run_.in.in_full || trade == static_cast<size_t>(run_.in.scene.trade) ||
             cache_.field[side][trade].holds(key)) {
           tasks.push_back({side, trade, std::move(key)});
@@ -470,11 +479,11 @@ class Evaluation {
           const Task& task = tasks[static_cast<size_t>(i)];
           auto field = cache_.field[task.side][task.trade].get(task.key, [&] {
             compute::CostQuery q;
-            q.starts = starts;
+            q.starts = starts[task.side];
             q.hazard_per_min = &hazard_[task.side]->total.cells;
             q.weight_s = j_.trade_weight_s(static_cast<Trade>(task.trade));
             q.toward_starts = task.side == 1;
-            return compute::cheapest_ways(*graph_, q, run_.stop);
+            return compute::cheapest_ways(*graph_[task.side], q, run_.stop);
           });
           if (field) field_[task.side][task.trade] = *field;
         },
@@ -640,7 +649,7 @@ class Evaluation {
   }
 
   WayContext way_context(size_t side) const {
-    return {run_.doc(), *land_, *graph_, *hazard_[side], gates_, j_, day_};
+    return {run_.doc(), *land_, *graph_[side], *hazard_[side], gates_[side], j_, day_};
   }
 
   /// `side` 0: in, 1: out. nullptr: no way, or the field was cancelled.
@@ -760,6 +769,19 @@ class Evaluation {
     }
   }
 
+  /// Lines of few legs cost up to a hundredth more than what they stand for, so that one trade's
+  /// line may serve another better; each takes the best of all. A careful way is then never quicker
+  /// nor more exposed than a quick one.
+  void best_of_all(std::array<Ref<Way>, kTradeCount>& ways) const {
+    const std::array<Ref<Way>, kTradeCount> found = ways;
+    for (size_t t = 0; t < kTradeCount; ++t) {
+      const double weight_s = j_.trade_weight_s(static_cast<Trade>(t));
+      const auto cost = [&](const Ref<Way>& w) { return w->time_s + weight_s * w->hazard; };
+      for (const Ref<Way>& other : found)
+        if (other && ways[t] && cost(other) < cost(ways[t])) ways[t] = other;
+    }
+  }
+
   void add_ways(const Feature& f, LocalXY at, StandCache& cache, StandResult& out) {
     const Document& d = run_.doc();
     const WayContext in = way_context(0), back = way_context(1);
@@ -768,6 +790,8 @@ class Evaluation {
       out.way_in[t] = way_of(f, cache, 0, t);
       out.way_out[t] = way_of(f, cache, 1, t);
     }
+    best_of_all(out.way_in);
+    best_of_all(out.way_out);
     const size_t chosen = static_cast<size_t>(run_.in.scene.trade);
     if (field_[0][chosen] && !out.way_in[chosen])
       out.no_way = no_way_reason(in, f.shape.position());
@@ -808,8 +832,8 @@ class Evaluation {
   std::array<std::array<Ref<compute::Flow>, kCarryHeights_m.size()>, 2> flow_;
   std::array<Ref<SwungFlows>, kCarryHeights_m.size()> swung_;
   std::array<Ref<compute::PlumeTable>, 2> walker_;
-  Ref<compute::WalkGraph> graph_;
-  std::vector<GateCell> gates_;
+  std::array<Ref<compute::WalkGraph>, 2> graph_;  // in, out
+  std::array<std::vector<GateCell>, 2> gates_;
   std::array<Ref<HazardModel>, 2> hazard_;
   std::array<std::array<Ref<compute::CostField>, kTradeCount>, 2> field_;
 };

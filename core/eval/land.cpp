@@ -1,6 +1,7 @@
 #include "core/eval/land.h"
 
 #include "core/base/parallel.h"
+#include "core/compute/steep_ground.h"
 #include "core/eval/air.h"
 
 #include <algorithm>
@@ -61,6 +62,16 @@ void burn_water(const Document& document, size_t i, const LandDay& day, const Ju
   const GridSpec& g = out.cells.spec;
   if (f.shape.type == ShapeType::area) burn_area(f.shape, g, burn);
   if (f.shape.type == ShapeType::line) for_each_cell_on(f.shape.path(), g, burn);
+}
+
+std::vector<Path> cliff_edges(const Document& document) {
+  std::vector<Path> out;
+  for (const auto& f : document.of(Kind::barrier)) {
+    const auto& b = f->as<BarrierAttrs>();
+    if (b.type != BarrierType::cliff) continue;
+    for (Path& piece : barrier_pieces(f->shape.path(), b.gaps)) out.push_back(std::move(piece));
+  }
+  return out;
 }
 
 void close_barriers(const Document& document, Raster<compute::WalkCell>& cells) {
@@ -234,7 +245,7 @@ AnalysisLand make_analysis_land(const Document& document, const CoverGrid& cover
 }
 
 compute::WalkGraph make_property_graph(const Document& document, const AnalysisLand& land,
-                                       const LandDay& day) {
+                                       const LandDay& day, bool night) {
   const GridSpec& g = land.cells.spec;
   Raster<compute::WalkCell> cells(g);
   for (size_t i = 0; i < cells.cells.size(); ++i) {
@@ -249,6 +260,7 @@ compute::WalkGraph make_property_graph(const Document& document, const AnalysisL
   };
   for (const auto& f : document.of(Kind::road)) path(f->shape.path());
   for (const auto& f : document.of(Kind::human_path)) path(f->shape.path());
+  compute::apply_steep_rules(cells, cliff_edges(document), {}, night);
   close_barriers(document, cells);
   for (size_t i = 0; i < document.of(Kind::sanctuary).size(); ++i) {
     if (flagged(day.open, i)) continue;

@@ -43,9 +43,10 @@ CoverGrid make_cover_grid(const Document& document, const Terrain& terrain,
 AnalysisLand make_analysis_land(const Document& document, const CoverGrid& cover,
                                 const GridSpec& analysis, const LandDay& day, const Judgement& j);
 /// Closed: sanctuary (but on a day that opens it), water that cannot be waded, barriers (save their
-/// gaps), outside the boundary unless the settings say otherwise.
+/// gaps), outside the boundary unless the settings say otherwise; by night steep ground and what
+/// lies near a cliff too, by day that is slow (compute/steep_ground.h).
 compute::WalkGraph make_property_graph(const Document& document, const AnalysisLand& land,
-                                       const LandDay& day);
+                                       const LandDay& day, bool night = false);
 
 /// The pieces of a barrier between its gaps.
 std::vector<Path> barrier_pieces(const Path& line, const std::vector<Gap>& gaps);

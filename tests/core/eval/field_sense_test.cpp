@@ -198,6 +198,18 @@ TEST(FieldSense, ACreekThatIsNotConfirmedIsNoWayAndCannotBeCrossed) {
   EXPECT_THAT(only(*r).no_way, HasSubstr("water"));
 }
 
+TEST(FieldSense, AWayInTheDarkKeepsClearOfACliffEdge) {
+  Ground g(270, 4);
+  g.put_in(Kind::barrier, Shape::line({at(300, 200), at(300, 400)}), "Ledge");
+  g.last().as<BarrierAttrs>().type = BarrierType::cliff;
+  g.store();
+  g.point(Kind::stand, 304, 500, "Beyond").point(Kind::gate, 304, 100, "Gate");
+  const auto r = g.evaluate(*parse_iso8601("2026-11-14T11:00:00Z"));  // two hours before sunrise
+  for (const Trade t : {Trade::quick, Trade::balanced, Trade::careful})
+    for (const LocalXY p : in(*r, t).points)
+      EXPECT_GT(distance_m(g.document().of(Kind::barrier)[0]->shape, p), 7) << word(t);
+}
+
 TEST(FieldSense, InACalmAllStandsTieForScent) {
   Ground g(0, 0.4);
   g.put_in(Kind::bedding, box(270, 270, 60, 60), "Bed");
