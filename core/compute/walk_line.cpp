@@ -74,7 +74,7 @@ class LineFinder {
     if (at_.empty()) return {};
     turns_ = {0};
     while (turns_.back() + 1 < at_.size()) turns_.push_back(furthest(turns_.back()));
-    for (int round = 0; round < 3; ++round) {
+    for (int round = 0; round < kRounds; ++round) {
       for (std::size_t k = 1; k + 1 < turns_.size(); ++k) settle(k);
       drop_needless();
     }
@@ -88,6 +88,9 @@ class LineFinder {
 
  private:
   static constexpr double kNoLeg = std::numeric_limits<double>::infinity();
+  // Lines are looked for with every drag; more of either takes several times as long.
+  static constexpr int kRounds = 1;
+  static constexpr std::size_t kPlaces = 8;
 
   WalkLeg leg(std::size_t i, std::size_t j) const {
     return walk_leg(graph_, hazard_, at_[i], at_[j]);
@@ -123,7 +126,7 @@ class LineFinder {
   void settle(std::size_t k) {
     const std::size_t before = turns_[k - 1], after = turns_[k + 1];
     double best = cost(before, turns_[k]) + cost(turns_[k], after);
-    const std::size_t stride = std::max<std::size_t>(1, (after - before) / 24);
+    const std::size_t stride = std::max<std::size_t>(1, (after - before) / kPlaces);
     for (std::size_t i = before + 1; i < after; i += stride) {
       const double in = cost(before, i);
       if (in >= best) continue;

@@ -11,6 +11,7 @@
 #include "core/eval/ways.h"
 
 #include <algorithm>
+#include <atomic>
 #include <map>
 
 namespace leeward {
@@ -195,6 +196,7 @@ class Evaluation {
     if (s) s = solve_fields();
     if (s) run_.step(0.65, "stands");
     if (s) s = make_stands();
+    if (ways_left_out_) results_.interim = true;
     if (s) add_sitters();
     if (!s) return std::move(s.error());
     add_checks({run_.doc(), cover_, graph_[0], gates_[0], cache_.place, cache_.convergence_deg},
@@ -652,13 +654,19 @@ class Evaluation {
     return {run_.doc(), *land_, *graph_[side], *hazard_[side], gates_[side], j_, day_};
   }
 
-  /// `side` 0: in, 1: out. nullptr: no way, or the field was cancelled.
+  /// `side` 0: in, 1: out. nullptr: no way, the field was cancelled, or a quick answer leaves out
+  /// what is not of the chosen trade.
   Ref<Way> way_of(const Feature& f, StandCache& cache, size_t side, size_t trade) {
     const Ref<compute::CostField>& field = field_[side][trade];
     if (!field) return nullptr;
     const LocalXY at = f.shape.position();
     auto& memo = side == 0 ? cache.way_in[trade] : cache.way_out[trade];
-    return **memo.get({field, hazard_[side], at}, [&]() -> Result<Ref<Way>> {
+    const StandCache::WayKey key{field, hazard_[side], at};
+    if (!run_.in.in_full && trade != static_cast<size_t>(run_.in.scene.trade) && !memo.holds(key)) {
+      ways_left_out_ = true;
+      return nullptr;
+    }
+    return **memo.get(key, [&]() -> Result<Ref<Way>> {
       return way_from_field(way_context(side), *field, at, side == 0);
     });
   }
@@ -818,6 +826,7 @@ class Evaluation {
   Cache& cache_;
   const Judgement& j_;
   Results results_;
+  std::atomic<bool> ways_left_out_ = false;  // by any of the pool's threads
   SunDay leave_day_;
   LandDay day_;
   GridSpec grid_;
