@@ -384,7 +384,7 @@ void drawSide(Page& page, const HuntMapRequest& request, const PageGeometry& g, 
     hourAndWind(c, request);
     gridWords(c, map, frame);
     legend(c, request, map);
-    const double for_cautions = 38;
+    const double for_cautions = 46;
     c.bottom -= for_cautions;
     standTable(c, request);
     c.bottom += for_cautions;
