@@ -165,7 +165,7 @@ void standTable(Column& c, const HuntMapRequest& request) {
   const size_t trade = static_cast<size_t>(request.layout.trade);
   const double step = c.page.lineHeightMm(kSmall_pt) + 0.3;
   const bool wide = c.width > 120;
-  const double name_w = wide ? 0.17 * c.width : c.width;
+  const double name_w = wide ? 0.17 * c.width : 0.32 * c.width;
   std::vector<const StandResult*> rows;
   for (const StandResult& s : request.results->stands)
     if (isChosen(request, s.stand)) rows.push_back(&s);
@@ -177,7 +177,7 @@ void standTable(Column& c, const HuntMapRequest& request) {
                 : QStringLiteral("Stands at this hour"));
   for (size_t i = 0; i < rows.size(); ++i) {
     const StandResult& s = *rows[i];
-    const double need = wide ? step : 4 * step;
+    const double need = wide ? step : 2 * step;
     if (c.room() < need + (i + 1 < rows.size() ? step : 0)) {
       c.page.line(c.x, c.y, c.width, QStringLiteral("and %1 more stands").arg(rows.size() - i),
                   kSmall_pt, soft());
@@ -199,9 +199,12 @@ void standTable(Column& c, const HuntMapRequest& request) {
       }
       c.y += step;
     } else {
+      c.page.line(c.x + 0.32 * c.width, c.y, 0.68 * c.width, way, kSmall_pt, ink());
       c.y += step;
-      for (const QString& words : {way, scent + QStringLiteral("; swing ") + swing, reach})
-        c.page.line(c.x + 2, c.y, c.width - 2, words, kSmall_pt, ink()), c.y += step;
+      c.page.line(c.x + 2, c.y, c.width - 2,
+                  scent + QStringLiteral("; swing ") + swing + QStringLiteral("; ") + reach,
+                  kSmall_pt, soft());
+      c.y += step;
     }
   }
   c.gap(1);
