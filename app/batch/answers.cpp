@@ -20,11 +20,6 @@ bool chosen(const std::vector<Uid>& stands, const Uid& uid) {
   return stands.empty() || std::find(stands.begin(), stands.end(), uid) != stands.end();
 }
 
-std::string name_of(const Document& d, const Uid& uid) {
-  const Ref<Feature> f = d.find(uid);
-  return f ? display_name(*f) : std::string();
-}
-
 // Pads by characters, not bytes.
 std::string padded(std::string words, size_t width) {
   size_t letters = 0;

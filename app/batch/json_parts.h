@@ -10,6 +10,11 @@
 
 namespace leeward::batch {
 
+/// Empty where there is no such feature.
+inline std::string name_of(const Document& d, const Uid& uid) {
+  const Ref<Feature> f = d.find(uid);
+  return f ? display_name(*f) : std::string();
+}
 inline nlohmann::json name_or_null(const Document& d, const Uid& uid) {
   const Ref<Feature> f = d.find(uid);
   return f ? nlohmann::json(display_name(*f)) : nlohmann::json(nullptr);

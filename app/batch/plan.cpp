@@ -19,11 +19,6 @@ struct PlanOptions {
   int days = 7;
 };
 
-std::string name_of(const Document& d, const Uid& uid) {
-  const Ref<Feature> f = d.find(uid);
-  return f ? display_name(*f) : std::string();
-}
-
 std::string sit_text(const Document& d, const PlanSit& sit) {
   const std::string& zone = d.settings->time_zone;
   return date_text(sit.leave, zone) + (sit.morning ? ", morning " : ", evening ") +
@@ -34,6 +29,7 @@ std::string rank_text(const PlanCell& c) { return c.rank > 0 ? std::to_string(c.
 
 std::string plan_text(const Document& d, const Plan& plan) {
   std::string out = d.settings->name + "\n";
+  if (d.of(Kind::stand).empty()) out += "No stand is drawn: there is nothing to plan.\n";
   for (size_t i = 0; i < plan.sits.size(); ++i) {
     const PlanSit& sit = plan.sits[i];
     out += "\n" + sit_text(d, sit) + "\n  " + explain_air(sit.air, d.settings->units) + "\n";

@@ -20,16 +20,18 @@ struct SeasonOptions {
   bool json = false;
 };
 
-std::string name_of(const Document& d, const Uid& uid) {
-  const Ref<Feature> f = d.find(uid);
-  return f ? display_name(*f) : std::string();
-}
-
 Result<SeasonDays> season_days(const SeasonOptions& o) {
   SeasonDays out;
   if (std::sscanf(o.from.c_str(), "%d-%d", &out.from_month, &out.from_day) != 2 ||
       std::sscanf(o.until.c_str(), "%d-%d", &out.until_month, &out.until_day) != 2)
     return fail(ErrorCode::invalid_argument, "--from and --until are MONTH-DAY, like 10-01");
+  for (const auto& [month, day] :
+       {std::pair(out.from_month, out.from_day), std::pair(out.until_month, out.until_day)}) {
+    if (month < 1 || month > 12 || day < 1 || day > 31)
+      return fail(ErrorCode::invalid_argument, std::to_string(month) + "-" + std::to_string(day) +
+                                                   " is no day of a year: --from and --until are "
+                                                   "MONTH-DAY, like 10-01");
+  }
   return out;
 }
 
@@ -91,6 +93,10 @@ Result<int> season(const SeasonOptions& o) {
   const Snapshot ask{property->document, property->terrain, {}};
   auto made = season_of(engine, ask, records->hours, *days, {}, show_progress);
   if (!made) return std::move(made.error());
+  if (made->mornings + made->evenings == 0)
+    return fail(ErrorCode::invalid_argument,
+                o.records + ": none of its hours lie in the season from " + o.from + " to " +
+                    o.until + "; choose other days or other records");
   return write_answer(o.json ? season_json(d, *made, *records) : season_text(d, *made, *records),
                       o.output);
 }

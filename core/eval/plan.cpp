@@ -58,6 +58,16 @@ Result<std::vector<PlanHour>> evaluate_sit(Engine& engine, const Snapshot& ask, 
   return out;
 }
 
+/// Nothing is better by a wind that nobody knows.
+void doubt_cells(std::vector<PlanCell>& cells) {
+  for (PlanCell& c : cells) {
+    if (c.verdict == Verdict::withheld) continue;
+    if (c.verdict == Verdict::better) c.verdict = Verdict::even;
+    c.reasons.insert(c.reasons.begin(),
+                     "The wind of this sit is not known: scent is taken to all sides.");
+  }
+}
+
 }  // namespace
 
 const char* word(Verdict verdict) {
@@ -112,6 +122,7 @@ Result<Plan> make_plan(Engine& engine, const Snapshot& ask, int days, std::stop_
     std::vector<PlanCell*> refs;
     for (PlanCell& c : cells) refs.push_back(&c);
     rank_cells(refs);
+    if (!sit.air.known) doubt_cells(cells);
     for (PlanCell& c : cells) plan.cells.push_back(std::move(c));
   }
   if (progress) progress(1, "done");

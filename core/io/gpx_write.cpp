@@ -66,7 +66,8 @@ Status write_gpx(const fs::path& path, const Frame& frame, const std::vector<Gpx
   GdalMessages messages;
   auto wgs84 = make_srs("EPSG:4326");
   if (!wgs84) return std::move(wgs84.error());
-  const fs::path temporary = temporary_beside(path);
+  fs::path temporary = temporary_beside(path);
+  temporary.replace_extension(".gpx");
   GDALDriver* driver = GetGDALDriverManager()->GetDriverByName("GPX");
   DatasetPtr dataset(driver->Create(temporary.c_str(), 0, 0, 0, GDT_Unknown, nullptr));
   bool fine = dataset && write_all(*dataset, frame, **wgs84, points, tracks);

@@ -153,6 +153,8 @@ void PlanView::showState() {
   QString words;
   if (!plan_) {
     words = tr("No plan is made yet.");
+  } else if (of_->of(Kind::stand).empty()) {
+    words = tr("No stand is drawn: there is nothing to plan.");
   } else if (now_ && now_->revision != plan_->revision) {
     words = tr("▲ The property has changed since this plan was made: make it again.");
   } else {

@@ -7,7 +7,6 @@
 #include <QWidget>
 
 class QCheckBox;
-class QComboBox;
 class QLabel;
 class QProgressBar;
 class QPushButton;

@@ -228,6 +228,21 @@ TEST(Plan, AnswersEveryStandAtEverySitTheSameWarmAndCold) {
     EXPECT_NEAR(again->cells[i].score, plan->cells[i].score, 1e-5);
 }
 
+TEST(Plan, NothingIsBetterByAWindThatIsNotKnown) {
+  const Document d = small_property();
+  Engine engine;
+  const auto plan = make_plan(
+      engine, {make_ref<Document>(d), small_terrain(), scene_at(d, utc("2026-12-14T06:00:00Z"))},
+      1);
+  ASSERT_TRUE(plan.has_value());
+  ASSERT_FALSE(plan->cells.empty());
+  for (const PlanCell& c : plan->cells) {
+    EXPECT_NE(c.verdict, Verdict::better);
+    ASSERT_FALSE(c.reasons.empty());
+    EXPECT_THAT(c.reasons[0], HasSubstr("wind of this sit is not known"));
+  }
+}
+
 TEST(Plan, CanBeCancelled) {
   const Document d = small_property();
   Engine engine;
