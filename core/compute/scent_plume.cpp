@@ -6,13 +6,15 @@
 
 #include <algorithm>
 #include <bit>
+#include <cassert>
 #include <cmath>
+#include <cstring>
 
 namespace leeward::compute {
 namespace {
 
 constexpr int kRays = 128;
-constexpr int kPerRay = 2;  // angles of the drawn ring for each ray
+constexpr int kPerRay = 2;  // angles of the drawn ring for each ray; `evaluate` counts on two
 constexpr int kAngles = kRays * kPerRay;
 constexpr int kRayRow = kRays + 1, kRow = kAngles + 1;
 // Rings at r = (i / kRingScale + sqrt(kRingStart))^2 - kRingStart: 3 m apart at the source, 12 m at
@@ -134,13 +136,14 @@ double peak_to_mean(double mean_s, double peak_s) { return std::pow(mean_s / pea
 
 Flow Flow::uniform(const GridSpec& spec, LocalXY toward) {
   Flow f{spec, {}};
-  f.cells.assign(spec.size(), {static_cast<float>(toward.x), static_cast<float>(toward.y), 0, 0});
+  f.cells.assign(spec.size(),
+                 Cell::of(static_cast<float>(toward.x), static_cast<float>(toward.y), 0));
   return f;
 }
 
 namespace {
 
-static_assert(sizeof(PlumeTable::Row) == 3 * PlumeTable::kSpeeds * sizeof(float));
+static_assert(sizeof(PlumeTable::Row) == PlumeTable::kCell * PlumeTable::kSpeeds * sizeof(float));
 static_assert(sizeof(Flow::Cell) == 4 * sizeof(float), "lines walk the cells as floats");
 
 // `x`, `y` in cells from the centre of the north-west cell.
@@ -155,7 +158,8 @@ static_assert(sizeof(Flow::Cell) == 4 * sizeof(float), "lines walk the cells as 
   const int a = 4 * (r * cols + c), b = a + 4 * cols;
   return {mix(mix(cells[a], cells[a + 4], u), mix(cells[b], cells[b + 4], u), v),
           mix(mix(cells[a + 1], cells[a + 5], u), mix(cells[b + 1], cells[b + 5], u), v),
-          mix(mix(cells[a + 2], cells[a + 6], u), mix(cells[b + 2], cells[b + 6], u), v), 0};
+          mix(mix(cells[a + 2], cells[a + 6], u), mix(cells[b + 2], cells[b + 6], u), v),
+          mix(mix(cells[a + 3], cells[a + 7], u), mix(cells[b + 3], cells[b + 7], u), v)};
 }
 
 const float* floats_of(const Flow& flow) { return &flow.cells.front().east; }
@@ -175,29 +179,40 @@ double PlumeTable::ring_m(int ring) {
 PlumeTable::PlumeTable(const PlumeAir& air, double reach_m)
     : reach_m_(reach_m),
       rings_(static_cast<int>(std::ceil(ring_coordinate(static_cast<float>(reach_m)))) + 2) {
-  rows_.resize(static_cast<size_t>(2 * rings_));
+  rows_.resize(static_cast<size_t>(rings_));
   const double scale = 1 / reference_strength();
-  for (int n = 0; n < 2 * rings_; ++n) {
-    const double l = std::max(ring_m(n % rings_), 1.0);
-    Row& row = rows_[static_cast<size_t>(n)];
+  for (int ring = 0; ring < rings_; ++ring) {
+    const double l = std::max(ring_m(ring), 1.0);
     for (size_t k = 0; k < kSpeeds; ++k) {
       const double speed =
           kLeastSpeed * std::exp(log_speed_step() * static_cast<double>(k) / (kSpeeds - 1));
-      const Strength s = strength(air, n >= rings_, l, speed);
-      row.log_peak[k] = static_cast<float>(std::log(s.peak * scale * l * l));
-      row.kappa[k] = static_cast<float>(s.kappa);
-      row.rest[k] = static_cast<float>(s.rest * scale * l * l);
+      float* said = rows_[static_cast<size_t>(ring)][k].data();
+      for (const bool timber : {false, true}) {
+        const Strength s = strength(air, timber, l, speed);
+        *said++ = static_cast<float>(std::log(s.peak * scale * l * l));
+        *said++ = static_cast<float>(s.kappa);
+        *said++ = static_cast<float>(s.rest * scale * l * l);
+        *said++ = 0;
+      }
     }
   }
 }
 
 namespace {
 
-// Sums along each ray from the source, side by side for vector code.
+// Four numbers side by side, in one register on every machine.
+using Four [[gnu::vector_size(16)]] = float;
+[[gnu::always_inline]] inline Four four_at(const float* p) {
+  Four v;
+  std::memcpy(&v, p, sizeof v);
+  return v;
+}
+[[gnu::always_inline]] inline Four mix(Four a, Four b, float t) { return a + (b - a) * t; }
+
+// Sums along each ray from the source.
 struct Rays {
-  alignas(64) float x[kRays], y[kRays];                    // direction, length 1
-  alignas(64) float sum_x[kRays] = {}, sum_y[kRays] = {};  // of the wind times metres
-  alignas(64) float run[kRays] = {}, under[kRays] = {};    // of the speed; m under canopy
+  alignas(64) float x[kRays], y[kRays];  // direction, length 1
+  Four sum[kRays] = {};                  // of the cells of a Flow times metres
 };
 
 struct Place {
@@ -221,46 +236,65 @@ Place place_of(const Flow& flow, LocalXY source, Run run) {
 // Adds the wind at the distance `at` for `step` metres of every ray.
 LEEWARD_CLONES static void advance(const Place& place, float at, float step,
                                    const float* __restrict x, const float* __restrict y,
-                                   float* __restrict sum_x, float* __restrict sum_y,
-                                   float* __restrict run, float* __restrict under) {
+                                   Four* __restrict sum) {
   const Place p = place;
+  const float most_x = static_cast<float>(p.cols - 1) - 0.001F,
+              most_y = static_cast<float>(p.rows - 1) - 0.001F, far = at * p.per_m;
+  alignas(64) int cell[kRays];
+  alignas(64) float right[kRays], down[kRays];
   for (int k = 0; k < kRays; ++k) {
-    const Flow::Cell w =
-        sampled(p.cells, p.cols, p.rows, p.x0 + at * x[k] * p.per_m, p.y0 - at * y[k] * p.per_m);
-    const float speed = std::sqrt(w.east * w.east + w.north * w.north);
-    sum_x[k] += p.sign * step * w.east;
-    sum_y[k] += p.sign * step * w.north;
-    run[k] += step * speed;
-    under[k] += step * w.timber;
+    float px = p.x0 + far * x[k], py = p.y0 - far * y[k];
+    px = px < 0 ? 0 : px > most_x ? most_x : px;
+    py = py < 0 ? 0 : py > most_y ? most_y : py;
+    const int c = static_cast<int>(px), r = static_cast<int>(py);
+    right[k] = px - static_cast<float>(c);
+    down[k] = py - static_cast<float>(r);
+    cell[k] = 4 * (r * p.cols + c);
+  }
+  const int below = 4 * p.cols;
+  for (int k = 0; k < kRays; ++k) {
+    const float* a = p.cells + cell[k];
+    const float* b = a + below;
+    const Four west = mix(four_at(a), four_at(b), down[k]),
+               east = mix(four_at(a + 4), four_at(b + 4), down[k]);
+    sum[k] += mix(west, east, right[k]) * step;
   }
 }
 
-// What the table says for every ray at a ring `r` metres out.
-LEEWARD_CLONES static void look_up(const float* __restrict open, const float* __restrict closed,
-                                   float r, const float* __restrict run,
-                                   const float* __restrict under, float* __restrict log_peak,
+// What the table says for every ray at a ring `r` metres out; m the mean wind.
+LEEWARD_CLONES static void look_up(const float* __restrict row, float r, float sign,
+                                   const Four* __restrict sum, float* __restrict mean_x,
+                                   float* __restrict mean_y, float* __restrict log_peak,
                                    float* __restrict kappa, float* __restrict rest,
                                    float* __restrict timber) {
   constexpr int kN = PlumeTable::kSpeeds;
   const float per_octave = kSpeedStepsPerOctave, inverse = 1 / r, per_slowest = inverse / kSlowest;
+  const float* __restrict sums = reinterpret_cast<const float*>(sum);
   alignas(64) int cell[kRays];
   alignas(64) float share[kRays];
+  alignas(64) float said[4 * kRays];
   for (int k = 0; k < kRays; ++k) {
-    float place = fast_log2(run[k] * per_slowest) * per_octave;
+    mean_x[k] = sign * sums[4 * k];
+    mean_y[k] = sign * sums[4 * k + 1];
+    timber[k] = sums[4 * k + 2] * inverse;
+    float place = fast_log2(sums[4 * k + 3] * per_slowest) * per_octave;
     place = place < 0.0F ? 0.0F : place;
     place = place > kN - 1.001F ? kN - 1.001F : place;
     cell[k] = static_cast<int>(place);
     share[k] = place - static_cast<float>(cell[k]);
-    timber[k] = under[k] * inverse;
+  }
+  constexpr int kCell = PlumeTable::kCell;
+  for (int k = 0; k < kRays; ++k) {
+    const float* a = row + kCell * cell[k];
+    const Four open = mix(four_at(a), four_at(a + kCell), share[k]),
+               closed = mix(four_at(a + 4), four_at(a + kCell + 4), share[k]);
+    const Four out = mix(open, closed, timber[k]);
+    std::memcpy(said + 4 * k, &out, sizeof out);
   }
   for (int k = 0; k < kRays; ++k) {
-    const int i = cell[k];
-    const float w = share[k], t = timber[k];
-    log_peak[k] = mix(mix(open[i], open[i + 1], w), mix(closed[i], closed[i + 1], w), t);
-    kappa[k] =
-        mix(mix(open[kN + i], open[kN + i + 1], w), mix(closed[kN + i], closed[kN + i + 1], w), t);
-    rest[k] = mix(mix(open[2 * kN + i], open[2 * kN + i + 1], w),
-                  mix(closed[2 * kN + i], closed[2 * kN + i + 1], w), t);
+    log_peak[k] = said[4 * k];
+    kappa[k] = said[4 * k + 1];
+    rest[k] = said[4 * k + 2];
   }
 }
 
@@ -269,14 +303,16 @@ LEEWARD_CLONES static void evaluate(const float* __restrict mean_x, const float*
                                     const float* __restrict log_peak, const float* __restrict kappa,
                                     const float* __restrict rest, const float* __restrict cosine,
                                     const float* __restrict sine, float* __restrict out) {
-  for (int j = 0; j < kAngles; ++j) {
-    const int k = j / kPerRay;
-    const float t = static_cast<float>(j % kPerRay) * (1.0F / kPerRay);
-    const float x = mix(mean_x[k], mean_x[k + 1], t), y = mix(mean_y[k], mean_y[k + 1], t);
-    const float along = (cosine[j] * x + sine[j] * y) / (std::sqrt(x * x + y * y) + 1e-6F);
-    out[j] = fast_exp(mix(log_peak[k], log_peak[k + 1], t) +
-                      mix(kappa[k], kappa[k + 1], t) * (along - 1)) +
-             mix(rest[k], rest[k + 1], t);
+  for (int k = 0; k < kRays; ++k) {
+    const float x = mean_x[k], y = mean_y[k];
+    const float along = (cosine[2 * k] * x + sine[2 * k] * y) / (std::sqrt(x * x + y * y) + 1e-6F);
+    const float xb = 0.5F * (x + mean_x[k + 1]), yb = 0.5F * (y + mean_y[k + 1]);
+    const float between =
+        (cosine[2 * k + 1] * xb + sine[2 * k + 1] * yb) / (std::sqrt(xb * xb + yb * yb) + 1e-6F);
+    out[2 * k] = fast_exp(log_peak[k] + kappa[k] * (along - 1)) + rest[k];
+    out[2 * k + 1] = fast_exp(0.5F * (log_peak[k] + log_peak[k + 1]) +
+                              0.5F * (kappa[k] + kappa[k + 1]) * (between - 1)) +
+                     0.5F * (rest[k] + rest[k + 1]);
   }
 }
 
@@ -320,14 +356,11 @@ void ScentPlume::trace(const Flow& flow, const PlumeTable& table, Run run) {
     const int parts = static_cast<int>((r - from) / kLongestStep) + 1;
     const float step = (r - from) / static_cast<float>(parts);
     for (int n = 0; n < parts; ++n)
-      advance(place, from + (static_cast<float>(n) + 0.5F) * step, step, rays.x, rays.y, rays.sum_x,
-              rays.sum_y, rays.run, rays.under);
+      advance(place, from + (static_cast<float>(n) + 0.5F) * step, step, rays.x, rays.y, rays.sum);
     from = r;
     const size_t row = static_cast<size_t>(ring) * kRayRow;
-    look_up(table.row(ring, false).log_peak.data(), table.row(ring, true).log_peak.data(), r,
-            rays.run, rays.under, &log_peak_[row], &kappa_[row], &rest_[row], &timber_[row]);
-    std::copy_n(rays.sum_x, kRays, &mean_x_[row]);
-    std::copy_n(rays.sum_y, kRays, &mean_y_[row]);
+    look_up(table.row(ring).front().data(), r, place.sign, rays.sum, &mean_x_[row], &mean_y_[row],
+            &log_peak_[row], &kappa_[row], &rest_[row], &timber_[row]);
     for (auto* v : {&mean_x_, &mean_y_, &log_peak_, &kappa_, &rest_, &timber_})
       (*v)[row + kRays] = (*v)[row];
     const size_t around = static_cast<size_t>(ring) * kRow;
@@ -381,16 +414,87 @@ void ScentPlume::add_to(Raster<float>& field, float weight, float cap, double le
   }
 }
 
-void ScentPlume::fill(Raster<float>& field) const {
-  std::fill(field.cells.begin(), field.cells.end(), 0.0F);
-  add_to(field, 1, 1e9F);
+// Where the cells of a row stand in the rings around a source `dx0`, `dy` away from the first.
+LEEWARD_CLONES static void place_cells(std::uint16_t* __restrict place, float* __restrict outward,
+                                       float* __restrict around, float* __restrict scale, int n,
+                                       float dx0, float cell, float dy, float reach) {
+  for (int c = 0; c < n; ++c) {
+    const float dx = dx0 + cell * static_cast<float>(c);
+    const float far = std::sqrt(dx * dx + dy * dy);
+    const float r = far < kLeastDistance ? kLeastDistance : far;
+    const float ring = kRingScale * (std::sqrt(r + kRingStart) - kRingRoot);
+    float angle = turns_of(dy, dx) * static_cast<float>(kAngles);
+    angle = angle < static_cast<float>(kAngles) - 0.001F ? angle : 0;
+    const int i = static_cast<int>(ring), j = static_cast<int>(angle);
+    outward[c] = ring - static_cast<float>(i);
+    around[c] = angle - static_cast<float>(j);
+    place[c] = static_cast<std::uint16_t>(i * kRow + j);
+    scale[c] = far < reach ? 1 / (r * r) : 0.0F;
+  }
+}
+
+PolarCells::PolarCells(const GridSpec& spec, LocalXY at, double reach)
+    : grid(spec), source(at), reach_m(reach) {
+  const auto cell = [](double v, int n) {
+    return std::clamp(static_cast<int>(std::floor(v)), 0, n);
+  };
+  const int r0 = cell(spec.row_of(at.y + reach_m), spec.rows),
+            r1 = cell(spec.row_of(at.y - reach_m) + 1, spec.rows);
+  size_t total = 0;
+  for (int row = r0; row < r1; ++row) {
+    const double dy = spec.centre(0, row).y - at.y;
+    const double half = std::sqrt(std::max(0.0, reach_m * reach_m - dy * dy));
+    const int c0 = cell(spec.col_of(at.x - half), spec.cols),
+              c1 = cell(spec.col_of(at.x + half) + 1, spec.cols);
+    if (c1 <= c0) continue;
+    spans.push_back({spec.index(c0, row), total, c1 - c0});
+    total += static_cast<size_t>(c1 - c0);
+  }
+  place.resize(total);
+  for (auto* v : {&outward, &around, &scale}) v->resize(total);
+  for (const Span& s : spans) {
+    const LocalXY first = spec.centre(static_cast<int>(s.cell % static_cast<size_t>(spec.cols)),
+                                      static_cast<int>(s.cell / static_cast<size_t>(spec.cols)));
+    place_cells(&place[s.from], &outward[s.from], &around[s.from], &scale[s.from], s.count,
+                static_cast<float>(first.x - at.x), static_cast<float>(spec.cell_m),
+                static_cast<float>(first.y - at.y), static_cast<float>(reach_m));
+  }
+}
+
+LEEWARD_CLONES static void fill_cells(const float* __restrict value,
+                                      const std::uint16_t* __restrict place,
+                                      const float* __restrict outward,
+                                      const float* __restrict around, const float* __restrict scale,
+                                      int count, float* __restrict out) {
+  for (int c = 0; c < count; ++c) {
+    const int n = place[c];
+    const float near = mix(value[n], value[n + 1], around[c]),
+                far = mix(value[n + kRow], value[n + kRow + 1], around[c]);
+    out[c] = mix(near, far, outward[c]) * scale[c];
+  }
+}
+
+void ScentPlume::fill(Raster<float>& field, const PolarCells& where) const {
+  assert(where.source == source_ && where.grid == field.spec && where.reach_m <= reach_m_);
+  size_t done = 0;
+  const auto clear_to = [&](size_t end) {
+    std::fill(field.cells.begin() + static_cast<std::ptrdiff_t>(done),
+              field.cells.begin() + static_cast<std::ptrdiff_t>(end), 0.0F);
+  };
+  for (const PolarCells::Span& s : where.spans) {
+    clear_to(s.cell);
+    fill_cells(value_.data(), &where.place[s.from], &where.outward[s.from], &where.around[s.from],
+               &where.scale[s.from], s.count, &field.cells[s.cell]);
+    done = s.cell + static_cast<size_t>(s.count);
+  }
+  clear_to(field.cells.size());
 }
 
 // Sums the wind at the middle of each of `parts` parts of the lines to (dx, dy).
 LEEWARD_CLONES static void walk_lines(const Place& place, int n, int parts,
                                       const float* __restrict dx, const float* __restrict dy,
                                       float* __restrict sum_x, float* __restrict sum_y,
-                                      float* __restrict run, float* __restrict under) {
+                                      float* __restrict speed, float* __restrict under) {
   const Place p = place;
   for (int part = 0; part < parts; ++part) {
     const float t = (static_cast<float>(part) + 0.5F) / static_cast<float>(parts) * p.per_m;
@@ -398,7 +502,7 @@ LEEWARD_CLONES static void walk_lines(const Place& place, int n, int parts,
       const Flow::Cell w = sampled(p.cells, p.cols, p.rows, p.x0 + t * dx[k], p.y0 - t * dy[k]);
       sum_x[k] += p.sign * w.east;
       sum_y[k] += p.sign * w.north;
-      run[k] += std::sqrt(w.east * w.east + w.north * w.north);
+      speed[k] += w.speed;
       under[k] += w.timber;
     }
   }
@@ -426,20 +530,18 @@ std::vector<double> exposures(const Flow& flow, const PlumeTable& table, LocalXY
                                    0.0F, static_cast<float>(PlumeTable::kSpeeds) - 1.001F);
     const size_t c = static_cast<size_t>(place);
     const float w = place - static_cast<float>(c), t = ring - static_cast<float>(i);
-    const auto look = [&](auto member) {
-      const auto in = [&](int at, bool timber) {
-        const auto& row = table.row(at, timber).*member;
-        return mix(row[c], row[c + 1], w);
+    const auto look = [&](size_t what) {  // 0 log_peak, 1 kappa, 2 rest
+      const auto in = [&](int at) {
+        const PlumeTable::Row& row = table.row(at);
+        return mix(mix(row[c][what], row[c + 1][what], w),
+                   mix(row[c][what + 4], row[c + 1][what + 4], w), under[k] / kParts);
       };
-      const float u = under[k] / kParts;
-      return mix(mix(in(i, false), in(i, true), u), mix(in(i + 1, false), in(i + 1, true), u), t);
+      return mix(in(i), in(i + 1), t);
     };
     const float along = far > 0 ? (dx[k] * x[k] + dy[k] * y[k]) /
                                       (far * std::sqrt(x[k] * x[k] + y[k] * y[k]) + 1e-9F)
                                 : 1;
-    const float value =
-        fast_exp(look(&PlumeTable::Row::log_peak) + look(&PlumeTable::Row::kappa) * (along - 1)) +
-        look(&PlumeTable::Row::rest);
+    const float value = fast_exp(look(0) + look(1) * (along - 1)) + look(2);
     out[k] = static_cast<double>(value / (r * r));
   }
   return out;

@@ -35,14 +35,20 @@
 #include "core/geo/raster.h"
 
 #include <array>
+#include <cmath>
+#include <cstdint>
 #include <vector>
 
 namespace leeward::compute {
 
-/// The wind that carries scent, on a grid: east and north part (m/s, toward), share under canopy.
+/// The wind that carries scent, on a grid: east and north part (m/s, toward), share under canopy,
+/// speed (m/s).
 struct Flow {
   struct Cell {
-    float east = 0, north = 0, timber = 0, unused = 0;
+    float east = 0, north = 0, timber = 0, speed = 0;
+    static Cell of(float east, float north, float timber) {
+      return {east, north, timber, std::sqrt(east * east + north * north)};
+    }
   };
   GridSpec spec;
   std::vector<Cell> cells;
@@ -79,15 +85,12 @@ class PlumeTable {
  public:
   explicit PlumeTable(const PlumeAir& air, double reach_m = 800);
 
-  /// By speed at one ring and setting, evenly in the logarithm from 0.1 to 16 m/s: logarithm of the
-  /// directed part times l^2 on the axis, kappa, and the part to all sides times l^2.
-  static constexpr int kSpeeds = 16;
-  struct Row {
-    std::array<float, kSpeeds> log_peak, kappa, rest;
-  };
-  const Row& row(int ring, bool timber) const {
-    return rows_[static_cast<size_t>(timber ? rings_ + ring : ring)];
-  }
+  /// A ring: by speed, evenly in the logarithm from 0.1 to 16 m/s, what holds in the open, then
+  /// what holds in timber, each: logarithm of the directed part times l^2 on the axis, kappa, the
+  /// part to all sides times l^2, and a filler.
+  static constexpr int kSpeeds = 16, kCell = 8;
+  using Row = std::array<std::array<float, kCell>, kSpeeds>;
+  const Row& row(int ring) const { return rows_[static_cast<size_t>(ring)]; }
   double reach_m() const { return reach_m_; }
   int rings() const { return rings_; }
   /// Distance of a ring from the source.
@@ -96,7 +99,7 @@ class PlumeTable {
  private:
   double reach_m_;
   int rings_;
-  std::vector<Row> rows_;  // of the open, then of timber
+  std::vector<Row> rows_;
 };
 
 /// A value with the range in which it lies in four cases of five.
@@ -105,6 +108,24 @@ struct ScentBand {
 };
 
 enum class Run { forward, backward };
+
+/// Where the cells of a grid stand around a source, in the rings and angles of a plume: worked out
+/// once for the fields of many hours. 14 bytes a cell within reach.
+struct PolarCells {
+  PolarCells(const GridSpec& grid, LocalXY source, double reach_m = 800);
+
+  /// Cells of a row within reach: the first in the grid, the first below, and their number.
+  struct Span {
+    size_t cell, from;
+    int count;
+  };
+  GridSpec grid;
+  LocalXY source;
+  double reach_m;
+  std::vector<Span> spans;
+  std::vector<std::uint16_t> place;  ///< Ring times angles, and angle.
+  std::vector<float> outward, around, scale;
+};
 
 /// Exposure at a few places, each along its own line: for questions that need no field. The check
 /// of ScentPlume, which mixes between rays and rings. 0 beyond the reach.
@@ -122,8 +143,8 @@ class ScentPlume {
   /// practice, no source) and 10 degrees of error in the hour's mean direction (common practice, no
   /// source).
   ScentBand band_at(LocalXY p) const;
-  /// The whole field; cells beyond the reach are 0.
-  void fill(Raster<float>& field) const;
+  /// The whole field; cells beyond the reach are 0. REQUIRES: `where` of this source and grid.
+  void fill(Raster<float>& field, const PolarCells& where) const;
   /// field += weight * min(cap, exposure), nothing nearer than `least_m` (of a source that stands
   /// for a patch of ground).
   void add_to(Raster<float>& field, float weight, float cap, double least_m = 0) const;

@@ -269,7 +269,7 @@ compute::Flow flow_of(const AirInputs& in, WindFrom from, size_t height) {
       out.east += share * in.slope->east.cells[i];
       out.north += share * in.slope->north.cells[i];
     }
-    flow.cells[i] = out;
+    flow.cells[i] = compute::Flow::Cell::of(out.east, out.north, out.timber);
   }
   return flow;
 }

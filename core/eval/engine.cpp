@@ -35,8 +35,10 @@ using SightKey = std::tuple<Ref<CoverGrid>, LocalXY, StandAttrs>;
 struct StandCache {
   Memo<SightKey, Raster<std::uint8_t>> sight, quick_sight;
   Memo<compute::PlumeAir, compute::PlumeTable> table;
-  Memo<std::tuple<Ref<compute::Flow>, Ref<compute::PlumeTable>, LocalXY, GridSpec>, StandScent>
-      scent;
+  Memo<std::tuple<LocalXY, GridSpec>, compute::PolarCells> around;
+  using ScentKey =
+      std::tuple<Ref<compute::Flow>, Ref<compute::PlumeTable>, Ref<compute::PolarCells>>;
+  Memo<ScentKey, StandScent> scent;
   Memo<std::tuple<Ref<compute::Flow>, Ref<AirMap>, compute::PlumeAir, LocalXY>, LocalAir> air;
   using DrainKey =
       std::tuple<Ref<AirGround>, LocalXY, Instant, Ref<Rows<WindHour>>, bool, double, double>;
@@ -558,8 +560,11 @@ class Evaluation {
     const LocalXY at = f.shape.position();
     const Ref<compute::PlumeTable> table = table_of(f, cache);
     const Ref<compute::Flow>& flow = flow_[0][carry_height(scent_height(f))];
-    return *cache.scent.get({flow, table, at, grid_}, [&]() -> Result<StandScent> {
-      return stand_scent(grid_, *flow, *table, at);
+    const Ref<compute::PolarCells> where = *cache.around.get(
+        {at, grid_},
+        [&]() -> Result<compute::PolarCells> { return compute::PolarCells(grid_, at); });
+    return *cache.scent.get({flow, table, where}, [&]() -> Result<StandScent> {
+      return stand_scent(*where, *flow, *table);
     });
   }
 

@@ -70,10 +70,10 @@ bool ground_hides(const Raster<float>& ground, LocalXY at, const compute::Sun& s
 
 }  // namespace
 
-StandScent stand_scent(const GridSpec& grid, const compute::Flow& flow,
-                       const compute::PlumeTable& table, LocalXY at) {
-  StandScent out{compute::ScentPlume(flow, table, at), Raster<float>(grid, 0.0F)};
-  out.plume.add_to(out.field, 1, 1e9F);
+StandScent stand_scent(const compute::PolarCells& where, const compute::Flow& flow,
+                       const compute::PlumeTable& table) {
+  StandScent out{compute::ScentPlume(flow, table, where.source), Raster<float>(where.grid)};
+  out.plume.fill(out.field, where);
   return out;
 }
 

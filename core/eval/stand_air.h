@@ -20,8 +20,8 @@ struct StandScent {
   compute::ScentPlume plume;
   Raster<float> field;
 };
-StandScent stand_scent(const GridSpec& grid, const compute::Flow& flow,
-                       const compute::PlumeTable& table, LocalXY at);
+StandScent stand_scent(const compute::PolarCells& where, const compute::Flow& flow,
+                       const compute::PlumeTable& table);
 
 /// Mean, worst and band of the sitter's scent on every deer area, worst first. `cells`: of the
 /// field's grid.

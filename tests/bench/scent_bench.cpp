@@ -86,7 +86,8 @@ void BM_OneStandOneHour(benchmark::State& state) {
   const compute::PlumeTable table(plume_air(hour_air(3), 6, g.j));
   Raster<float> field(g.grid, 0.0F);
   for (auto _ : state) {
-    compute::ScentPlume(flow, table, g.stand(17)).fill(field);
+    compute::ScentPlume(flow, table, g.stand(17))
+        .fill(field, compute::PolarCells(g.grid, g.stand(17)));
     benchmark::DoNotOptimize(field.cells.data());
   }
 }
@@ -110,8 +111,9 @@ void BM_FortyStandsTwoDays(benchmark::State& state) {
     });
     for_each_index(kStands, [&](int n) {
       Raster<float> field(g.grid, 0.0F);
+      const compute::PolarCells where(g.grid, g.stand(n));
       for (size_t h = 0; h < kHours; ++h)
-        compute::ScentPlume(flows[h], *tables[h], g.stand(n)).fill(field);
+        compute::ScentPlume(flows[h], *tables[h], g.stand(n)).fill(field, where);
       benchmark::DoNotOptimize(field.cells.data());
     });
   }

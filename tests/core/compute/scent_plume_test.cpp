@@ -71,9 +71,8 @@ TEST(ScentPlume, FollowsAWindThatBends) {
     for (int c = 0; c < kLand.cols; ++c) {
       const LocalXY p = kLand.centre(c, r);
       const double dx = p.x, dy = p.y + 300, d = std::hypot(dx, dy) + 1e-9;
-      Flow::Cell& cell = flow.cells[kLand.index(c, r)];
-      cell.east = static_cast<float>(3 * dy / d);
-      cell.north = static_cast<float>(-3 * dx / d);
+      flow.cells[kLand.index(c, r)] =
+          Flow::Cell::of(static_cast<float>(3 * dy / d), static_cast<float>(-3 * dx / d), 0);
     }
   const ScentPlume plume(flow, PlumeTable{PlumeAir{}}, {0, 0});
   const double turn = 1;  // radians along the circle: 300 m of line
@@ -94,7 +93,7 @@ TEST(ScentPlume, FieldEqualsPointByPoint) {
   const Flow flow = Flow::uniform(kLand, {1.5, 1});
   const ScentPlume plume(flow, PlumeTable(PlumeAir{}, 300), {3, 7});
   Raster<float> field(GridSpec{-250, 250, 5, 100, 100});
-  plume.fill(field);
+  plume.fill(field, PolarCells(field.spec, {3, 7}, 300));
   for (int r = 0; r < 100; r += 7)
     for (int c = 0; c < 100; c += 7) {
       const double want = plume.at(field.spec.centre(c, r));

@@ -162,7 +162,7 @@ struct Sit {
   SwingMargin margin(double limit) const {
     SwungFlows flows;
     for (size_t n = 0; n < flows.size(); ++n) flows[n] = flow(kSwings_deg[n]);
-    const StandScent scent = stand_scent(grid, flow(0), table(), at);
+    const StandScent scent = stand_scent(compute::PolarCells(grid, at), flow(0), table());
     return swing_margin(scent_on_areas(scent, areas, area_cells(areas, grid)), flows, table(), at,
                         areas, limit);
   }
@@ -200,7 +200,8 @@ TEST(SwingMargin, IsPassedWhereTheScentLiesOnTheBedNow) {
 
 TEST(TrailMeetings, ADeerFromDownwindSmellsBeforeItIsInReach) {
   Sit sit;
-  const StandScent scent = stand_scent(sit.grid, sit.flow(0), sit.table(), sit.at);
+  const StandScent scent =
+      stand_scent(compute::PolarCells(sit.grid, sit.at), sit.flow(0), sit.table());
   Raster<std::uint8_t> sight(sit.grid, 255);
   Document d;
   Feature trail = make_feature(Kind::deer_trail, Shape::line({{100, 515}, {300, 515}, {600, 515}}));
