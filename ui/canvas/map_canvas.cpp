@@ -18,8 +18,27 @@
 #include <utility>
 
 namespace leeward::ui {
+namespace {
+
+/// Kinds that are drawn above the answers.
+KindSet pointKinds() {
+  KindSet out;
+  for (const KindInfo& k : all_kinds()) out[static_cast<std::size_t>(k.kind)] = k.point && !k.area;
+  return out;
+}
+
+/// True if areas and lines may look otherwise.
+bool landDiffers(const Document& a, const Document& b) {
+  const KindSet points = pointKinds();
+  for (std::size_t k = 0; k < kKindCount; ++k)
+    if (!points[k] && a.features[k] != b.features[k]) return true;
+  return a.settings != b.settings;
+}
+
+}  // namespace
 
 MapCanvas::MapCanvas(QWidget* parent) : QWidget(parent) {
+  ground_.margin_px = kMarginPx;
   setMouseTracking(true);
   setFocusPolicy(Qt::StrongFocus);
   setMinimumSize(320, 240);
@@ -48,10 +67,12 @@ void MapCanvas::setTiles(std::unique_ptr<TileLayer> tiles) {
 
 void MapCanvas::setDocument(Ref<Document> document) {
   const bool rasters = document->rasters != document_->rasters;
+  const bool land = landDiffers(*document_, *document);
   document_ = std::move(document);
   if (rasters && tiles_) tiles_->setLayers(*document_->rasters);
   if (rasters) groundChanged();
-  landChanged();
+  answersChanged();
+  if (land) land_.stale = true;
 }
 
 void MapCanvas::setSelection(const Uid& selection) {
@@ -71,7 +92,7 @@ void MapCanvas::setResults(Ref<Results> results) {
   results_ = std::move(results);
   air_.setResults(results_);
   updateFields();
-  landChanged();
+  answersChanged();
 }
 
 void MapCanvas::setView(const ViewState& view) {
@@ -126,8 +147,13 @@ void MapCanvas::toggleLegend() {
 }
 
 void MapCanvas::landChanged() {
-  refreshLegend();
   land_.stale = true;
+  answersChanged();
+}
+
+void MapCanvas::answersChanged() {
+  refreshLegend();
+  fields_.stale = answers_.stale = true;
   update();
 }
 
@@ -167,7 +193,9 @@ void MapCanvas::zoomBy(double factor, QPointF about) {
 }
 
 bool MapCanvas::settled() const {
-  if (!covers(ground_) || !covers(land_) || !arrived_.empty()) return false;
+  if (!covers(ground_) || !arrived_.empty()) return false;
+  for (const Sheet* sheet : {&fields_, &land_, &answers_})
+    if (!covers(*sheet)) return false;
   return !tiles_ || tiles_->complete();
 }
 
@@ -181,7 +209,8 @@ void MapCanvas::resizeEvent(QResizeEvent*) {
 // --- painting ------------------------------------------------------------------------------------
 
 bool MapCanvas::sameScale(const Sheet& sheet) const {
-  const QSize pixels = (sheetTransform().viewport().size() * devicePixelRatioF()).toSize();
+  const QSize pixels =
+      (sheetTransform(sheet.margin_px).viewport().size() * devicePixelRatioF()).toSize();
   return !sheet.image.isNull() && sheet.image.size() == pixels &&
          sheet.transform.metresPerPx() == transform_.metresPerPx() &&
          sheet.image.devicePixelRatioF() == devicePixelRatioF();
@@ -190,19 +219,19 @@ bool MapCanvas::sameScale(const Sheet& sheet) const {
 bool MapCanvas::covers(const Sheet& sheet) const {
   if (sheet.stale || !sameScale(sheet)) return false;
   const QPointF shift = transform_.toDevice(sheet.transform.centre()) - QRectF(rect()).center();
-  return std::abs(shift.x()) <= kMarginPx && std::abs(shift.y()) <= kMarginPx;
+  return std::abs(shift.x()) <= sheet.margin_px && std::abs(shift.y()) <= sheet.margin_px;
 }
 
 bool MapCanvas::mayStretch(const Sheet& sheet) const {
   return zoom_timer_.isActive() && !sheet.image.isNull() && !sameScale(sheet);
 }
 
-MapTransform MapCanvas::sheetTransform() const {
-  return transform_.resized(QRectF(0, 0, width() + 2 * kMarginPx, height() + 2 * kMarginPx));
+MapTransform MapCanvas::sheetTransform(double margin_px) const {
+  return transform_.resized(QRectF(0, 0, width() + 2 * margin_px, height() + 2 * margin_px));
 }
 
 void MapCanvas::redrawAll(Sheet& sheet, void (MapCanvas::*draw)(QPainter&, const MapTransform&)) {
-  sheet.transform = sheetTransform();
+  sheet.transform = sheetTransform(sheet.margin_px);
   const double ratio = devicePixelRatioF();
   const QSize pixels = (sheet.transform.viewport().size() * ratio).toSize();
   if (sheet.image.size() != pixels)
@@ -214,8 +243,13 @@ void MapCanvas::redrawAll(Sheet& sheet, void (MapCanvas::*draw)(QPainter&, const
   (this->*draw)(painter, sheet.transform);
 }
 
-void MapCanvas::refreshLand() {
-  if (!covers(land_) && !mayStretch(land_)) redrawAll(land_, &MapCanvas::drawLand);
+void MapCanvas::refresh(Sheet& sheet, void (MapCanvas::*draw)(QPainter&, const MapTransform&)) {
+  if (covers(sheet) || mayStretch(sheet)) return;
+  // A margin costs as much again as the map: it is drawn when the map is panned, not while it
+  // changes.
+  const bool panned = !sheet.stale && sameScale(sheet);
+  sheet.margin_px = panned ? kMarginPx : 0;
+  redrawAll(sheet, draw);
 }
 
 void MapCanvas::refreshGround() {
@@ -292,16 +326,17 @@ void MapCanvas::drawResults(QPainter& painter, const MapTransform& t) {
   if (stand->way_in[trade]) drawWay(painter, t, *stand->way_in[trade], false);
 }
 
-void MapCanvas::drawLand(QPainter& painter, const MapTransform& t) {
+void MapCanvas::drawFields(QPainter& painter, const MapTransform& t) {
   drawGroundImage(painter, t, sight_, view_.sight.opacity);
   drawScent(painter, t, scent_, view_.scent.opacity);
   air_.drawDoubts(painter, t, view_);
-  KindSet points, rest;
-  for (const KindInfo& k : all_kinds()) {
-    const auto i = static_cast<std::size_t>(k.kind);
-    (k.point && !k.area ? points : rest)[i] = view_.kinds[i];
-  }
-  drawFeatures(painter, t, *document_, rest, selection_);
+}
+
+void MapCanvas::drawLand(QPainter& painter, const MapTransform& t) {
+  drawFeatures(painter, t, *document_, view_.kinds & ~pointKinds(), selection_);
+}
+
+void MapCanvas::drawAnswers(QPainter& painter, const MapTransform& t) {
   air_.drawFlow(painter, t, view_);
   const std::vector<const StandResult*> ringed = standsWithRings();
   const StandResult* selected = results_ ? results_->find(selection_) : nullptr;
@@ -316,7 +351,7 @@ void MapCanvas::drawLand(QPainter& painter, const MapTransform& t) {
   LabelPlacer placer(t.viewport());
   for (const QRectF& box : air_.drawMargin(painter, t, view_, *document_, selected))
     placer.take(box);
-  drawFeatures(painter, t, *document_, points, selection_);
+  drawFeatures(painter, t, *document_, view_.kinds & pointKinds(), selection_);
   if (results_) drawMendSigns(painter, t, *document_, *results_, scrapes, cameras);
   if (view_.labels) drawFeatureLabels(painter, t, *document_, view_.kinds, selection_, placer);
   const UnitSystem units = document_->settings->units;
@@ -347,11 +382,12 @@ void MapCanvas::paintEvent(QPaintEvent*) {
   QElapsedTimer timer;
   timer.start();
   refreshGround();
-  refreshLand();
+  refresh(fields_, &MapCanvas::drawFields);
+  refresh(land_, &MapCanvas::drawLand);
+  refresh(answers_, &MapCanvas::drawAnswers);
   QPainter painter(this);
   painter.fillRect(rect(), QColor(chrome::kLand));
-  putSheet(painter, ground_);
-  putSheet(painter, land_);
+  for (const Sheet* sheet : {&ground_, &fields_, &land_, &answers_}) putSheet(painter, *sheet);
   if (tool_) tool_->paint(painter);
   drawFurniture(painter);
   longest_paint_ms_ = std::max(longest_paint_ms_, static_cast<double>(timer.nsecsElapsed()) * 1e-6);

@@ -90,16 +90,17 @@ class MapCanvas : public QWidget, public MapView {
   struct Sheet {
     QImage image;
     MapTransform transform;
+    double margin_px = 0;  ///< Drawn beyond the edges of the canvas.
     bool stale = true;
   };
   static constexpr double kMarginPx = 160;
 
   Pointer pointer(const QPointF& px, Qt::KeyboardModifiers modifiers) const;
   void setTransform(const MapTransform& t);
-  MapTransform sheetTransform() const;
+  MapTransform sheetTransform(double margin_px) const;
   void redrawAll(Sheet& sheet, void (MapCanvas::*draw)(QPainter&, const MapTransform&));
   void refreshGround();
-  void refreshLand();
+  void refresh(Sheet& sheet, void (MapCanvas::*draw)(QPainter&, const MapTransform&));
   void scrollGround();
   void paintGround(const QRegion& part);
   bool covers(const Sheet& sheet) const;
@@ -109,13 +110,17 @@ class MapCanvas : public QWidget, public MapView {
   void putSheet(QPainter& painter, const Sheet& sheet) const;
   void drawGround(QPainter& painter, const MapTransform& t);
   void drawGroundPart(QPainter& painter, const MapTransform& t, const QRegion& part);
+  /// From below: scent, sight and doubts; areas and lines; the rest of the answers, points, labels.
+  void drawFields(QPainter& painter, const MapTransform& t);
   void drawLand(QPainter& painter, const MapTransform& t);
+  void drawAnswers(QPainter& painter, const MapTransform& t);
   void drawResults(QPainter& painter, const MapTransform& t);
   /// The selected stand, or all without one.
   std::vector<const StandResult*> standsWithRings() const;
   void drawFurniture(QPainter& painter);
   void updateFields();
   void landChanged();
+  void answersChanged();
   void groundChanged();
   void refreshLegend();
 
@@ -134,7 +139,7 @@ class MapCanvas : public QWidget, public MapView {
   Ref<Raster<std::uint8_t>> sight_of_;
 
   Sheet ground_;
-  Sheet land_;
+  Sheet fields_, land_, answers_;  ///< Apart, so that a new answer leaves the land as it is drawn.
   std::unique_ptr<TileLayer> tiles_;
   QTimer tile_timer_;
   QTimer zoom_timer_;

@@ -17,8 +17,21 @@ class Tracer {
   Tracer(const Raster<float>& raster, float level) : raster_(raster), level_(level) {}
 
   std::vector<Path> run() {
-    for (int r = 0; r + 1 < raster_.spec.rows; ++r)
-      for (int c = 0; c + 1 < raster_.spec.cols; ++c) square(c, r);
+    // Most squares lie on one side: they are passed over by the row.
+    const int cols = raster_.spec.cols;
+    std::vector<std::uint8_t> above(static_cast<size_t>(cols)), below(above.size());
+    const auto mark = [&](int r, std::vector<std::uint8_t>& high) {
+      const float* value = raster_.row(r);
+      for (size_t c = 0; c < high.size(); ++c) high[c] = value[c] >= level_ ? 1 : 0;
+    };
+    if (raster_.spec.rows > 0) mark(0, above);
+    for (int r = 0; r + 1 < raster_.spec.rows; ++r) {
+      mark(r + 1, below);
+      for (size_t c = 0; c + 1 < above.size(); ++c)
+        if (const int n = above[c] + above[c + 1] + below[c] + below[c + 1]; n != 0 && n != 4)
+          square(static_cast<int>(c), r);
+      above.swap(below);
+    }
     std::vector<Path> out;
     for (const auto& [edge, ends] : links_)  // open lines first: they begin where one link ends
       if (ends.count == 1 && !used_.contains(edge)) out.push_back(follow(edge));
