@@ -370,58 +370,14 @@ void ScentPlume::trace(const Flow& flow, const PlumeTable& table, Run run) {
   }
 }
 
-LEEWARD_CLONES static void add_cells(const float* __restrict value, int rings,
-                                     float* __restrict out, int cols, float dx0, float cell,
-                                     float dy, float reach, float least, float weight, float cap) {
-  const float last = static_cast<float>(rings - 1) - 0.001F;
-  for (int c = 0; c < cols; ++c) {
-    const float dx = dx0 + cell * static_cast<float>(c);
-    const float far = std::sqrt(dx * dx + dy * dy);
-    const float r = far < least ? least : far;
-    float ring = kRingScale * (std::sqrt(r + kRingStart) - kRingRoot);
-    ring = ring < last ? ring : last;
-    float angle = turns_of(dy, dx) * static_cast<float>(kAngles);
-    angle = angle < static_cast<float>(kAngles) - 0.001F ? angle : 0;
-    const int i = static_cast<int>(ring), j = static_cast<int>(angle);
-    const float t = ring - static_cast<float>(i), w = angle - static_cast<float>(j);
-    const int n = i * kRow + j;
-    const float near = mix(value[n], value[n + 1], w);
-    const float far_ring = mix(value[n + kRow], value[n + kRow + 1], w);
-    const float v = mix(near, far_ring, t) / (r * r);
-    const float capped = v < cap ? v : cap;
-    out[c] += far < reach ? weight * capped : 0.0F;
-  }
-}
-
-void ScentPlume::add_to(Raster<float>& field, float weight, float cap, double least_m) const {
-  const GridSpec& g = field.spec;
-  const auto cell = [](double v, int n) {
-    return std::clamp(static_cast<int>(std::floor(v)), 0, n);
-  };
-  const int r0 = cell(g.row_of(source_.y + reach_m_), g.rows),
-            r1 = cell(g.row_of(source_.y - reach_m_) + 1, g.rows);
-  const float reach = static_cast<float>(reach_m_);
-  for (int row = r0; row < r1; ++row) {
-    const double dy = g.centre(0, row).y - source_.y;
-    const double half = std::sqrt(std::max(0.0, reach_m_ * reach_m_ - dy * dy));
-    const int c0 = cell(g.col_of(source_.x - half), g.cols),
-              c1 = cell(g.col_of(source_.x + half) + 1, g.cols);
-    if (c1 <= c0) continue;
-    add_cells(value_.data(), rings_, field.row(row) + c0, c1 - c0,
-              static_cast<float>(g.centre(c0, 0).x - source_.x), static_cast<float>(g.cell_m),
-              static_cast<float>(dy), reach, std::max(kLeastDistance, static_cast<float>(least_m)),
-              weight, cap);
-  }
-}
-
 // Where the cells of a row stand in the rings around a source `dx0`, `dy` away from the first.
 LEEWARD_CLONES static void place_cells(std::uint16_t* __restrict place, float* __restrict outward,
                                        float* __restrict around, float* __restrict scale, int n,
-                                       float dx0, float cell, float dy, float reach) {
+                                       float dx0, float cell, float dy, float reach, float least) {
   for (int c = 0; c < n; ++c) {
     const float dx = dx0 + cell * static_cast<float>(c);
     const float far = std::sqrt(dx * dx + dy * dy);
-    const float r = far < kLeastDistance ? kLeastDistance : far;
+    const float r = far < least ? least : far;
     const float ring = kRingScale * (std::sqrt(r + kRingStart) - kRingRoot);
     float angle = turns_of(dy, dx) * static_cast<float>(kAngles);
     angle = angle < static_cast<float>(kAngles) - 0.001F ? angle : 0;
@@ -433,8 +389,9 @@ LEEWARD_CLONES static void place_cells(std::uint16_t* __restrict place, float* _
   }
 }
 
-PolarCells::PolarCells(const GridSpec& spec, LocalXY at, double reach)
+PolarCells::PolarCells(const GridSpec& spec, LocalXY at, double reach, double least_m)
     : grid(spec), source(at), reach_m(reach) {
+  const float least = std::max(kLeastDistance, static_cast<float>(least_m));
   const auto cell = [](double v, int n) {
     return std::clamp(static_cast<int>(std::floor(v)), 0, n);
   };
@@ -457,37 +414,30 @@ PolarCells::PolarCells(const GridSpec& spec, LocalXY at, double reach)
                                       static_cast<int>(s.cell / static_cast<size_t>(spec.cols)));
     place_cells(&place[s.from], &outward[s.from], &around[s.from], &scale[s.from], s.count,
                 static_cast<float>(first.x - at.x), static_cast<float>(spec.cell_m),
-                static_cast<float>(first.y - at.y), static_cast<float>(reach_m));
+                static_cast<float>(first.y - at.y), static_cast<float>(reach_m), least);
   }
 }
 
-LEEWARD_CLONES static void fill_cells(const float* __restrict value,
-                                      const std::uint16_t* __restrict place,
-                                      const float* __restrict outward,
-                                      const float* __restrict around, const float* __restrict scale,
-                                      int count, float* __restrict out) {
+LEEWARD_CLONES static void add_cells(const float* __restrict value,
+                                     const std::uint16_t* __restrict place,
+                                     const float* __restrict outward,
+                                     const float* __restrict around, const float* __restrict scale,
+                                     int count, float weight, float cap, float* __restrict out) {
   for (int c = 0; c < count; ++c) {
     const int n = place[c];
     const float near = mix(value[n], value[n + 1], around[c]),
                 far = mix(value[n + kRow], value[n + kRow + 1], around[c]);
-    out[c] = mix(near, far, outward[c]) * scale[c];
+    const float v = mix(near, far, outward[c]) * scale[c];
+    out[c] += weight * (v < cap ? v : cap);
   }
 }
 
-void ScentPlume::fill(Raster<float>& field, const PolarCells& where) const {
+void ScentPlume::add_to(Raster<float>& field, const PolarCells& where, float weight,
+                        float cap) const {
   assert(where.source == source_ && where.grid == field.spec && where.reach_m <= reach_m_);
-  size_t done = 0;
-  const auto clear_to = [&](size_t end) {
-    std::fill(field.cells.begin() + static_cast<std::ptrdiff_t>(done),
-              field.cells.begin() + static_cast<std::ptrdiff_t>(end), 0.0F);
-  };
-  for (const PolarCells::Span& s : where.spans) {
-    clear_to(s.cell);
-    fill_cells(value_.data(), &where.place[s.from], &where.outward[s.from], &where.around[s.from],
-               &where.scale[s.from], s.count, &field.cells[s.cell]);
-    done = s.cell + static_cast<size_t>(s.count);
-  }
-  clear_to(field.cells.size());
+  for (const PolarCells::Span& s : where.spans)
+    add_cells(value_.data(), &where.place[s.from], &where.outward[s.from], &where.around[s.from],
+              &where.scale[s.from], s.count, weight, cap, &field.cells[s.cell]);
 }
 
 // Sums the wind at the middle of each of `parts` parts of the lines to (dx, dy).
@@ -548,10 +498,12 @@ std::vector<double> exposures(const Flow& flow, const PlumeTable& table, LocalXY
 }
 
 double ScentPlume::at(LocalXY p) const {
-  const float dx = static_cast<float>(p.x - source_.x), dy = static_cast<float>(p.y - source_.y);
-  float out = 0;
-  add_cells(value_.data(), rings_, &out, 1, dx, 1, dy, static_cast<float>(reach_m_), kLeastDistance,
-            1, 1e9F);
+  if (distance_m(p, source_) >= reach_m_) return 0;
+  std::uint16_t place;
+  float outward, around, scale, out = 0;
+  place_cells(&place, &outward, &around, &scale, 1, static_cast<float>(p.x - source_.x), 1,
+              static_cast<float>(p.y - source_.y), static_cast<float>(reach_m_), kLeastDistance);
+  add_cells(value_.data(), &place, &outward, &around, &scale, 1, 1, 1e9F, &out);
   return static_cast<double>(out);
 }
 

@@ -110,9 +110,10 @@ struct ScentBand {
 enum class Run { forward, backward };
 
 /// Where the cells of a grid stand around a source, in the rings and angles of a plume: worked out
-/// once for the fields of many hours. 14 bytes a cell within reach.
+/// once for the fields of many hours. 14 bytes a cell within reach. Nothing counts as nearer than
+/// `least_m` (of a source that stands for a patch of ground).
 struct PolarCells {
-  PolarCells(const GridSpec& grid, LocalXY source, double reach_m = 800);
+  PolarCells(const GridSpec& grid, LocalXY source, double reach_m = 800, double least_m = 0);
 
   /// Cells of a row within reach: the first in the grid, the first below, and their number.
   struct Span {
@@ -143,11 +144,10 @@ class ScentPlume {
   /// practice, no source) and 10 degrees of error in the hour's mean direction (common practice, no
   /// source).
   ScentBand band_at(LocalXY p) const;
-  /// The whole field; cells beyond the reach are 0. REQUIRES: `where` of this source and grid.
-  void fill(Raster<float>& field, const PolarCells& where) const;
-  /// field += weight * min(cap, exposure), nothing nearer than `least_m` (of a source that stands
-  /// for a patch of ground).
-  void add_to(Raster<float>& field, float weight, float cap, double least_m = 0) const;
+  /// field += weight * min(cap, exposure); beyond the reach nothing. REQUIRES: `where` of this
+  /// source and of the field's grid.
+  void add_to(Raster<float>& field, const PolarCells& where, float weight = 1,
+              float cap = 1e9F) const;
   LocalXY source() const { return source_; }
 
  private:

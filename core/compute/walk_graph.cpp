@@ -107,16 +107,6 @@ PaceTable::PaceTable(const std::function<double(double)>& pace_s_per_m) {
   }
 }
 
-float PaceTable::at(float slope) const {
-  constexpr float kMost = kSteepest * kPerUnit;
-  if (std::isnan(slope)) slope = 0;
-  const float x = std::clamp(slope, -kMost, kMost) + kMiddle;
-  const int i = static_cast<int>(x);
-  std::array<float, 2> two{};
-  std::memcpy(two.data(), &pairs_[static_cast<size_t>(i)], sizeof two);
-  return two[0] + (x - static_cast<float>(i)) * two[1];
-}
-
 int WalkGraph::lane(int d) const {
   static const LaneOf kEight = lanes_of_steps(8), kSixteen = lanes_of_steps(16);
   return (directions == 8 ? kEight : kSixteen)[static_cast<size_t>(d)];

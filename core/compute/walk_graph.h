@@ -5,8 +5,11 @@
 #include "core/compute/walking.h"
 #include "core/geo/raster.h"
 
+#include <algorithm>
 #include <array>
+#include <cmath>
 #include <cstdint>
+#include <cstring>
 #include <functional>
 #include <limits>
 #include <stop_token>
@@ -59,7 +62,15 @@ class PaceTable {
   static constexpr float kSteepest = 1.2F, kPerUnit = 1024, kMiddle = 1280;
   explicit PaceTable(const std::function<double(double)>& pace_s_per_m);
   /// `slope` is in units of 1 / kPerUnit; NaN is level.
-  float at(float slope) const;
+  float at(float slope) const {
+    constexpr float kMost = kSteepest * kPerUnit;
+    if (std::isnan(slope)) slope = 0;
+    const float x = std::clamp(slope, -kMost, kMost) + kMiddle;
+    const int i = static_cast<int>(x);
+    std::array<float, 2> two{};
+    std::memcpy(two.data(), &pairs_[static_cast<size_t>(i)], sizeof two);
+    return two[0] + (x - static_cast<float>(i)) * two[1];
+  }
   /// Value at a node and rise to the next, side by side as two floats.
   const double* pairs() const { return pairs_.data(); }
 

@@ -1,5 +1,7 @@
 #include "core/compute/walk_line.h"
 
+#include "core/base/multiversion.h"
+
 #include <algorithm>
 #include <cmath>
 
@@ -158,6 +160,42 @@ bool walks_straight(const WalkGraph& graph, LocalXY a, LocalXY b) {
   return CellWalk(graph, a, b).open_all_along();
 }
 
+// Bilinear heights at (x, y) + k (dx, dy), k = 0 .. n - 1, in cells from the centre of the
+// north-west cell; NaN beside unknown cells.
+LEEWARD_CLONES static void heights_along(const float* __restrict cells, int cols, int rows, float x,
+                                         float y, float dx, float dy, int n,
+                                         float* __restrict out) {
+  const float most_x = static_cast<float>(cols - 1), most_y = static_cast<float>(rows - 1);
+  for (int k = 0; k < n; ++k) {
+    float px = x + dx * static_cast<float>(k), py = y + dy * static_cast<float>(k);
+    px = px < 0 ? 0 : px > most_x ? most_x : px;
+    py = py < 0 ? 0 : py > most_y ? most_y : py;
+    const int cell_x = static_cast<int>(px), cell_y = static_cast<int>(py);
+    const int c = cell_x < cols - 2 ? cell_x : cols - 2, r = cell_y < rows - 2 ? cell_y : rows - 2;
+    const int i = r * cols + c;
+    const float u = px - static_cast<float>(c), v = py - static_cast<float>(r);
+    const float top = cells[i] + (cells[i + 1] - cells[i]) * u;
+    const float bottom = cells[i + cols] + (cells[i + cols + 1] - cells[i + cols]) * u;
+    out[k] = top + (bottom - top) * v;
+  }
+}
+
+// The ends of each piece of the leg.
+static void ground_of_pieces(const WalkGraph& graph, LocalXY a, LocalXY b, int pieces,
+                             std::vector<float>& out) {
+  const GridSpec& g = graph.spec;
+  out.assign(static_cast<size_t>(pieces) + 1, graph.level ? 0.0F : kUnknown);
+  if (graph.level) return;
+  const auto narrow = [](double v) { return static_cast<float>(v); };
+  if (g.cols > 1 && g.rows > 1)
+    heights_along(graph.ground_m.cells.data(), g.cols, g.rows, narrow(g.col_of(a.x) - 0.5),
+                  narrow(g.row_of(a.y) - 0.5), narrow((b.x - a.x) / g.cell_m / pieces),
+                  narrow((a.y - b.y) / g.cell_m / pieces), pieces + 1, out.data());
+  for (size_t k = 0; k < out.size(); ++k)
+    if (std::isnan(out[k]))
+      out[k] = sample(graph.ground_m, a + (b - a) * (static_cast<double>(k) / pieces));
+}
+
 WalkLeg walk_leg(const WalkGraph& graph, const std::vector<float>* hazard_per_min, LocalXY a,
                  LocalXY b) {
   const GridSpec& g = graph.spec;
@@ -167,21 +205,26 @@ WalkLeg walk_leg(const WalkGraph& graph, const std::vector<float>* hazard_per_mi
   const int pieces = std::max(1, static_cast<int>(std::ceil(4 * out.length_m / g.cell_m)));
   const double run_m = out.length_m / pieces;
   if (run_m <= 0) return out;
-  float last_m = sample(graph.ground_m, a);
+  thread_local std::vector<float> ground_m;  // legs are asked for by the thousand
+  ground_of_pieces(graph, a, b, pieces, ground_m);
+  const double col = g.col_of(a.x), row = g.row_of(a.y);
+  const double across = (g.col_of(b.x) - col) / pieces, down = (g.row_of(b.y) - row) / pieces;
+  const float per_rise = static_cast<float>(PaceTable::kPerUnit / run_m);
+  double hazard = 0;
   for (int k = 0; k < pieces; ++k) {
-    const LocalXY middle = a + (b - a) * ((k + 0.5) / pieces);
-    const float ground_m =
-        graph.level ? last_m : sample(graph.ground_m, a + (b - a) * ((k + 1.0) / pieces));
-    const double rise_m =
-        std::isnan(ground_m - last_m) ? 0 : static_cast<double>(ground_m - last_m);
-    last_m = ground_m;
-    (rise_m > 0 ? out.climb_m : out.drop_m) += std::abs(rise_m);
-    const size_t cell = g.index(g.cell_col(middle.x), g.cell_row(middle.y));
-    const float pace = graph.pace.at(static_cast<float>(rise_m / run_m) * PaceTable::kPerUnit);
-    const double seconds = run_m * static_cast<double>(pace * graph.slowness[cell]);
-    out.seconds += seconds;
-    if (hazard_per_min) out.hazard += seconds / 60 * static_cast<double>((*hazard_per_min)[cell]);
+    const float change_m = ground_m[static_cast<size_t>(k) + 1] - ground_m[static_cast<size_t>(k)];
+    const float rise_m = std::isnan(change_m) ? 0 : change_m;
+    out.climb_m += static_cast<double>(std::max(rise_m, 0.0F));
+    out.drop_m += static_cast<double>(std::max(-rise_m, 0.0F));
+    const size_t cell = g.index(static_cast<int>(col + across * (k + 0.5)),
+                                static_cast<int>(row + down * (k + 0.5)));
+    const double paced =
+        static_cast<double>(graph.pace.at(rise_m * per_rise) * graph.slowness[cell]);
+    out.seconds += paced;
+    if (hazard_per_min) hazard += paced * static_cast<double>((*hazard_per_min)[cell]);
   }
+  out.seconds *= run_m;
+  out.hazard = hazard * run_m / 60;
   return out;
 }
 

@@ -73,6 +73,13 @@ struct StandCache {
   Memo<DrawnKey, Ref<Way>> drawn_in, drawn_out;
 };
 
+struct AreaCache {
+  Memo<std::tuple<Ref<AnalysisLand>, Ref<Feature>>, AreaSight> sight;
+  Memo<std::tuple<Ref<Feature>, GridSpec>, AreaPlaces> places;
+  using ScentKey = std::tuple<Ref<compute::Flow>, Ref<compute::PlumeTable>, Ref<AreaPlaces>>;
+  std::array<Memo<ScentKey, AreaScent>, 2> scent;  // on the way in, out
+};
+
 struct Engine::Cache {
   Judgement judgement;
   CrsId crs;
@@ -90,7 +97,7 @@ struct Engine::Cache {
       graph, night_graph;
   Memo<std::tuple<FeatureRows, FeatureRows, FeatureRows>, std::vector<DeerArea>> areas;
   Memo<std::tuple<Ref<std::vector<DeerArea>>, GridSpec>, AreaCells> area_cells;
-  std::map<Uid, Memo<std::tuple<Ref<AnalysisLand>, Ref<Feature>>, AreaSight>> area_sight;
+  std::map<Uid, AreaCache> of_area;
   Memo<std::tuple<Ref<Terrain>, GridSpec>, AirGround> air_ground;
   Memo<Ref<AnalysisLand>, AirCover> air_cover;
   using WindKey = std::tuple<Ref<Terrain>, Ref<CoverGrid>, GridSpec>;
@@ -105,9 +112,6 @@ struct Engine::Cache {
   std::array<Memo<FlowKey, SwungFlows>, kCarryHeights_m.size()> swung;
   Memo<std::tuple<FlowKey, double>, AirMap> air_map;
   std::array<Memo<compute::PlumeAir, compute::PlumeTable>, 2> walker;  // in, out
-  using AreaScentKey =
-      std::tuple<Ref<compute::Flow>, Ref<compute::PlumeTable>, Ref<Feature>, GridSpec>;
-  std::array<std::map<Uid, Memo<AreaScentKey, AreaScent>>, 2> area_scent;
   using HazardKey = std::tuple<Ref<AnalysisLand>, double, double, std::vector<double>,
                                std::vector<Ref<AreaSight>>, std::vector<Ref<AreaScent>>>;
   std::array<Memo<HazardKey, HazardModel>, 2> hazard;  // in, out
@@ -169,7 +173,7 @@ Engine::Counts Engine::counts() const {
   n.wind = cache_->wind.runs();
   for (const auto& [uid, s] : cache_->stands)
     n.sight += s.sight.runs() + s.quick_sight.runs(), n.scent += s.scent.runs();
-  for (const auto& [uid, s] : cache_->area_sight) n.area_sight += s.runs();
+  for (const auto& [uid, a] : cache_->of_area) n.area_sight += a.sight.runs();
   for (const auto& h : cache_->hazard) n.hazard += h.runs();
   for (const auto& side : cache_->field)
     for (const auto& f : side) n.access += f.runs();
@@ -377,36 +381,42 @@ class Evaluation {
     const std::vector<DeerArea>& list = **areas;
     area_cells_ = *cache_.area_cells.get(
         {*areas, grid_}, [&]() -> Result<AreaCells> { return area_cells(list, grid_); });
-    std::erase_if(cache_.area_sight, [&](const auto& e) {
+    std::erase_if(cache_.of_area, [&](const auto& e) {
       return std::none_of(list.begin(), list.end(),
                           [&](const DeerArea& a) { return a.uid == e.first; });
     });
-    for (const DeerArea& a : list) cache_.area_sight[a.uid];
-    for (auto& side : cache_.area_scent) {
-      std::erase_if(side, [&](const auto& e) { return !cache_.area_sight.count(e.first); });
-      for (const DeerArea& a : list) side[a.uid];
-    }
+    for (const DeerArea& a : list) cache_.of_area[a.uid];
+    const int count = static_cast<int>(list.size());
+    const GridSpec coarse = coarse_grid(grid_);
     std::vector<Ref<AreaSight>> sight(list.size());
+    std::vector<Ref<AreaPlaces>> places(list.size());
+    for_each_index(
+        count,
+        [&](int i) {
+          const DeerArea& a = list[static_cast<size_t>(i)];
+          AreaCache& cache = cache_.of_area.at(a.uid);
+          places[static_cast<size_t>(i)] = *cache.places.get(
+              {a.feature, coarse},
+              [&]() -> Result<AreaPlaces> { return area_places(coarse, a, kWalkerScentReach_m); });
+          auto seen = cache.sight.get({land_, a.feature},
+                                      [&] { return make_area_sight(*land_, a, j_, run_.stop); });
+          if (seen) sight[static_cast<size_t>(i)] = *seen;
+        },
+        run_.stop);
     std::array<std::vector<Ref<AreaScent>>, 2> scent;
     for (auto& side : scent) side.resize(list.size());
-    const GridSpec coarse = coarse_grid(grid_);
     const bool done = for_each_index(
-        static_cast<int>(3 * list.size()),
+        2 * count,
         [&](int i) {
-          const size_t n = static_cast<size_t>(i) % list.size();
-          const DeerArea& a = list[n];
-          const size_t task = static_cast<size_t>(i) / list.size();
-          if (task < 2) {
-            scent[task][n] = *cache_.area_scent[task].at(a.uid).get(
-                {flow_[task][0], walker_[task], a.feature, coarse}, [&]() -> Result<AreaScent> {
-                  return make_area_scent(*flow_[task][0], *walker_[task], coarse, a,
-                                         j_.scent_exposure_cap);
-                });
-            return;
-          }
-          auto seen = cache_.area_sight.at(a.uid).get(
-              {land_, a.feature}, [&] { return make_area_sight(*land_, a, j_, run_.stop); });
-          if (seen) sight[n] = *seen;
+          const size_t side = static_cast<size_t>(i / count), n = static_cast<size_t>(i % count);
+          const Ref<compute::Flow>& flow = flow_[side][0];
+          const Ref<compute::PlumeTable>& table = walker_[side];
+          scent[side][n] =
+              *cache_.of_area.at(list[n].uid)
+                   .scent[side]
+                   .get({flow, table, places[n]}, [&]() -> Result<AreaScent> {
+                     return make_area_scent(*flow, *table, *places[n], j_.scent_exposure_cap);
+                   });
         },
         run_.stop);
     if (!done) return fail(ErrorCode::cancelled, "cancelled");

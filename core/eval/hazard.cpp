@@ -102,13 +102,20 @@ GridSpec coarse_grid(const GridSpec& analysis) {
   return out;
 }
 
+AreaPlaces area_places(const GridSpec& coarse, const DeerArea& area, double reach_m) {
+  const GridSpec patch = patch_around(coarse, area.samples, reach_m);
+  AreaPlaces out;
+  for (const LocalXY p : area.samples) out.emplace_back(patch, p, reach_m, area.patch_m);
+  return out;
+}
+
 AreaScent make_area_scent(const compute::Flow& flow, const compute::PlumeTable& table,
-                          const GridSpec& coarse, const DeerArea& area, double cap) {
-  AreaScent out(patch_around(coarse, area.samples, table.reach_m()), 0.0F);
-  const float share = 1.0F / static_cast<float>(area.samples.size());
-  for (const LocalXY p : area.samples)
-    compute::ScentPlume(flow, table, p, compute::Run::backward)
-        .add_to(out, share, static_cast<float>(cap), area.patch_m);
+                          const AreaPlaces& places, double cap) {
+  AreaScent out(places.front().grid, 0.0F);
+  const float share = 1.0F / static_cast<float>(places.size());
+  for (const compute::PolarCells& where : places)
+    compute::ScentPlume(flow, table, where.source, compute::Run::backward)
+        .add_to(out, where, share, static_cast<float>(cap));
   return out;
 }
 

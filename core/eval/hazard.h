@@ -22,8 +22,11 @@ Result<AreaSight> make_area_sight(const AnalysisLand& land, const DeerArea& area
 /// Exposure that a person at a place causes to deer in one area: the plume of each of the area's
 /// samples run backward, mean over them, each at most the cap; on a patch of the coarse grid.
 using AreaScent = Raster<float>;
+/// Where the cells of that patch stand around each of the area's samples: the same in every wind.
+using AreaPlaces = std::vector<compute::PolarCells>;
+AreaPlaces area_places(const GridSpec& coarse, const DeerArea& area, double reach_m);
 AreaScent make_area_scent(const compute::Flow& flow, const compute::PlumeTable& table,
-                          const GridSpec& coarse, const DeerArea& area, double cap);
+                          const AreaPlaces& places, double cap);
 /// Twice the analysis cell: where scent and sound are spread.
 GridSpec coarse_grid(const GridSpec& analysis);
 inline constexpr double kWalkerScentReach_m = 600;

@@ -72,8 +72,8 @@ bool ground_hides(const Raster<float>& ground, LocalXY at, const compute::Sun& s
 
 StandScent stand_scent(const compute::PolarCells& where, const compute::Flow& flow,
                        const compute::PlumeTable& table) {
-  StandScent out{compute::ScentPlume(flow, table, where.source), Raster<float>(where.grid)};
-  out.plume.fill(out.field, where);
+  StandScent out{compute::ScentPlume(flow, table, where.source), Raster<float>(where.grid, 0.0F)};
+  out.plume.add_to(out.field, where);
   return out;
 }
 

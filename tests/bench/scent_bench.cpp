@@ -87,7 +87,7 @@ void BM_OneStandOneHour(benchmark::State& state) {
   Raster<float> field(g.grid, 0.0F);
   for (auto _ : state) {
     compute::ScentPlume(flow, table, g.stand(17))
-        .fill(field, compute::PolarCells(g.grid, g.stand(17)));
+        .add_to(field, compute::PolarCells(g.grid, g.stand(17)));
     benchmark::DoNotOptimize(field.cells.data());
   }
 }
@@ -112,8 +112,10 @@ void BM_FortyStandsTwoDays(benchmark::State& state) {
     for_each_index(kStands, [&](int n) {
       Raster<float> field(g.grid, 0.0F);
       const compute::PolarCells where(g.grid, g.stand(n));
-      for (size_t h = 0; h < kHours; ++h)
-        compute::ScentPlume(flows[h], *tables[h], g.stand(n)).fill(field, where);
+      for (size_t h = 0; h < kHours; ++h) {
+        std::fill(field.cells.begin(), field.cells.end(), 0.0F);
+        compute::ScentPlume(flows[h], *tables[h], g.stand(n)).add_to(field, where);
+      }
       benchmark::DoNotOptimize(field.cells.data());
     });
   }
@@ -136,12 +138,16 @@ void BM_TenAreasBackward(benchmark::State& state) {
   const std::vector<DeerArea> areas = deer_areas(d);
   const GridSpec coarse = coarse_grid(g.grid);
   size_t samples = 0;
-  for (const DeerArea& a : areas) samples += a.samples.size();
+  std::vector<AreaPlaces> places;  // the same for every hour
+  for (const DeerArea& a : areas) {
+    samples += a.samples.size();
+    places.push_back(area_places(coarse, a, kWalkerScentReach_m));
+  }
   for (auto _ : state) {
     std::vector<Raster<float>> fields(areas.size());
     for_each_index(static_cast<int>(areas.size()), [&](int n) {
       const size_t i = static_cast<size_t>(n);
-      fields[i] = make_area_scent(flow, table, coarse, areas[i], 3);
+      fields[i] = make_area_scent(flow, table, places[i], 3);
     });
     benchmark::DoNotOptimize(fields.data());
   }

@@ -92,8 +92,8 @@ TEST(ScentPlume, FollowsAWindThatBends) {
 TEST(ScentPlume, FieldEqualsPointByPoint) {
   const Flow flow = Flow::uniform(kLand, {1.5, 1});
   const ScentPlume plume(flow, PlumeTable(PlumeAir{}, 300), {3, 7});
-  Raster<float> field(GridSpec{-250, 250, 5, 100, 100});
-  plume.fill(field, PolarCells(field.spec, {3, 7}, 300));
+  Raster<float> field(GridSpec{-250, 250, 5, 100, 100}, 0.0F);
+  plume.add_to(field, PolarCells(field.spec, {3, 7}, 300));
   for (int r = 0; r < 100; r += 7)
     for (int c = 0; c < 100; c += 7) {
       const double want = plume.at(field.spec.centre(c, r));
