@@ -233,32 +233,49 @@ Place place_of(const Flow& flow, LocalXY source, Run run) {
 
 }  // namespace
 
+// Cells in which N points stand, and how far they stand from their centres; place(k) says where, in
+// cells from the centre of the north-west cell.
+template <int N>
+struct Located {
+  alignas(64) int cell[N];  // of the north-west of four
+  alignas(64) float right[N], down[N];
+
+  template <class At>
+  [[gnu::always_inline]] inline Located(const Place& p, At at) {
+    const float most_x = static_cast<float>(p.cols - 1) - 0.001F,
+                most_y = static_cast<float>(p.rows - 1) - 0.001F;
+    const int cols = p.cols;
+    for (int k = 0; k < N; ++k) {
+      float x, y;
+      at(k, x, y);
+      x = x < 0 ? 0 : x > most_x ? most_x : x;
+      y = y < 0 ? 0 : y > most_y ? most_y : y;
+      const int c = static_cast<int>(x), r = static_cast<int>(y);
+      right[k] = x - static_cast<float>(c);
+      down[k] = y - static_cast<float>(r);
+      cell[k] = 4 * (r * cols + c);
+    }
+  }
+  [[gnu::always_inline]] inline Four mean(const Place& p, int k) const {
+    const float* a = p.cells + cell[k];
+    const float* b = a + 4 * p.cols;
+    return mix(mix(four_at(a), four_at(b), down[k]), mix(four_at(a + 4), four_at(b + 4), down[k]),
+               right[k]);
+  }
+};
+
 // Adds the wind at the distance `at` for `step` metres of every ray.
 LEEWARD_CLONES static void advance(const Place& place, float at, float step,
                                    const float* __restrict x, const float* __restrict y,
                                    Four* __restrict sum) {
   const Place p = place;
-  const float most_x = static_cast<float>(p.cols - 1) - 0.001F,
-              most_y = static_cast<float>(p.rows - 1) - 0.001F, far = at * p.per_m;
-  alignas(64) int cell[kRays];
-  alignas(64) float right[kRays], down[kRays];
-  for (int k = 0; k < kRays; ++k) {
-    float px = p.x0 + far * x[k], py = p.y0 - far * y[k];
-    px = px < 0 ? 0 : px > most_x ? most_x : px;
-    py = py < 0 ? 0 : py > most_y ? most_y : py;
-    const int c = static_cast<int>(px), r = static_cast<int>(py);
-    right[k] = px - static_cast<float>(c);
-    down[k] = py - static_cast<float>(r);
-    cell[k] = 4 * (r * p.cols + c);
-  }
-  const int below = 4 * p.cols;
-  for (int k = 0; k < kRays; ++k) {
-    const float* a = p.cells + cell[k];
-    const float* b = a + below;
-    const Four west = mix(four_at(a), four_at(b), down[k]),
-               east = mix(four_at(a + 4), four_at(b + 4), down[k]);
-    sum[k] += mix(west, east, right[k]) * step;
-  }
+  const float far = at * p.per_m;
+  const Located<kRays> there(
+      p, [&](int k, float& px, float& py) __attribute__((always_inline)) {
+        px = p.x0 + far * x[k];
+        py = p.y0 - far * y[k];
+      });
+  for (int k = 0; k < kRays; ++k) sum[k] += there.mean(p, k) * step;
 }
 
 // What the table says for every ray at a ring `r` metres out; m the mean wind.
@@ -440,58 +457,48 @@ void ScentPlume::add_to(Raster<float>& field, const PolarCells& where, float wei
               &where.scale[s.from], s.count, weight, cap, &field.cells[s.cell]);
 }
 
-// Sums the wind at the middle of each of `parts` parts of the lines to (dx, dy).
-LEEWARD_CLONES static void walk_lines(const Place& place, int n, int parts,
-                                      const float* __restrict dx, const float* __restrict dy,
-                                      float* __restrict sum_x, float* __restrict sum_y,
-                                      float* __restrict speed, float* __restrict under) {
+constexpr int kParts = 32;  // of a line to a place
+
+// Mean of the flow at the middle of each part of the line to (dx, dy).
+LEEWARD_CLONES static Four mean_along(const Place& place, float dx, float dy) {
   const Place p = place;
-  for (int part = 0; part < parts; ++part) {
-    const float t = (static_cast<float>(part) + 0.5F) / static_cast<float>(parts) * p.per_m;
-    for (int k = 0; k < n; ++k) {
-      const Flow::Cell w = sampled(p.cells, p.cols, p.rows, p.x0 + t * dx[k], p.y0 - t * dy[k]);
-      sum_x[k] += p.sign * w.east;
-      sum_y[k] += p.sign * w.north;
-      speed[k] += w.speed;
-      under[k] += w.timber;
-    }
-  }
+  const float each_x = dx * p.per_m / kParts, each_y = dy * p.per_m / kParts;
+  const Located<kParts> there(
+      p, [&](int k, float& x, float& y) __attribute__((always_inline)) {
+        x = p.x0 + (static_cast<float>(k) + 0.5F) * each_x;
+        y = p.y0 - (static_cast<float>(k) + 0.5F) * each_y;
+      });
+  Four sum{};
+  for (int k = 0; k < kParts; ++k) sum += there.mean(p, k);
+  return sum * (1.0F / kParts);
 }
 
 std::vector<double> exposures(const Flow& flow, const PlumeTable& table, LocalXY source,
                               const std::vector<LocalXY>& places, Run run) {
-  constexpr int kParts = 32;
-  const size_t n = places.size();
-  std::vector<float> all(6 * n, 0.0F);
-  float *dx = all.data(), *dy = dx + n, *x = dy + n, *y = x + n, *speed = y + n, *under = speed + n;
-  for (size_t k = 0; k < n; ++k) {
-    dx[k] = static_cast<float>(places[k].x - source.x);
-    dy[k] = static_cast<float>(places[k].y - source.y);
-  }
-  walk_lines(place_of(flow, source, run), static_cast<int>(n), kParts, dx, dy, x, y, speed, under);
-  std::vector<double> out(n, 0.0);
-  for (size_t k = 0; k < n; ++k) {
-    const float far = std::sqrt(dx[k] * dx[k] + dy[k] * dy[k]);
-    const float r = std::max(far, kLeastDistance);
+  const Place from = place_of(flow, source, run);
+  std::vector<double> out(places.size(), 0.0);
+  for (size_t k = 0; k < places.size(); ++k) {
+    const float dx = static_cast<float>(places[k].x - source.x),
+                dy = static_cast<float>(places[k].y - source.y);
+    const float far = std::sqrt(dx * dx + dy * dy), r = std::max(far, kLeastDistance);
     if (static_cast<double>(far) >= table.reach_m()) continue;
+    const Four wind = mean_along(from, dx, dy);
     const float ring = std::max(0.0F, ring_coordinate(r));
     const int i = std::min(static_cast<int>(ring), table.rings() - 2);
-    const float place = std::clamp(fast_log2(speed[k] / (kParts * kSlowest)) * kSpeedStepsPerOctave,
-                                   0.0F, static_cast<float>(PlumeTable::kSpeeds) - 1.001F);
+    const float place = std::clamp(fast_log2(wind[3] / kSlowest) * kSpeedStepsPerOctave, 0.0F,
+                                   static_cast<float>(PlumeTable::kSpeeds) - 1.001F);
     const size_t c = static_cast<size_t>(place);
     const float w = place - static_cast<float>(c), t = ring - static_cast<float>(i);
-    const auto look = [&](size_t what) {  // 0 log_peak, 1 kappa, 2 rest
-      const auto in = [&](int at) {
-        const PlumeTable::Row& row = table.row(at);
-        return mix(mix(row[c][what], row[c + 1][what], w),
-                   mix(row[c][what + 4], row[c + 1][what + 4], w), under[k] / kParts);
-      };
-      return mix(in(i), in(i + 1), t);
+    const auto in = [&](int at) {
+      const float* row = table.row(at)[c].data();
+      const Four open = mix(four_at(row), four_at(row + PlumeTable::kCell), w),
+                 closed = mix(four_at(row + 4), four_at(row + PlumeTable::kCell + 4), w);
+      return mix(open, closed, wind[2]);
     };
-    const float along = far > 0 ? (dx[k] * x[k] + dy[k] * y[k]) /
-                                      (far * std::sqrt(x[k] * x[k] + y[k] * y[k]) + 1e-9F)
-                                : 1;
-    const float value = fast_exp(look(0) + look(1) * (along - 1)) + look(2);
+    const Four said = mix(in(i), in(i + 1), t);  // log_peak, kappa, rest
+    const float along = from.sign * (dx * wind[0] + dy * wind[1]) /
+                        (r * std::sqrt(wind[0] * wind[0] + wind[1] * wind[1]) + 1e-9F);
+    const float value = fast_exp(said[0] + said[1] * ((far > 0 ? along : 1) - 1)) + said[2];
     out[k] = static_cast<double>(value / (r * r));
   }
   return out;
