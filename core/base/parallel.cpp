@@ -8,6 +8,10 @@
 #include <limits>
 #include <mutex>
 #include <thread>
+#ifdef __linux__
+#include <sys/resource.h>
+#include <unistd.h>
+#endif
 #include <vector>
 
 namespace leeward {
@@ -20,7 +24,10 @@ class Pool {
   Pool() {
     const int cores = core_count();
     for (int i = 1; i < cores; ++i) {
-      threads_.emplace_back([this](const std::stop_token& quit) { work(quit); });
+      threads_.emplace_back([this](const std::stop_token& quit) {
+        give_way();
+        work(quit);
+      });
     }
   }
   ~Pool() {
@@ -161,6 +168,12 @@ bool for_each_index(int count, const std::function<void(int)>& fn, std::stop_tok
   }
   static Pool pool;
   return pool.run(count, fn, stop);
+}
+
+void give_way() {
+#ifdef __linux__
+  setpriority(PRIO_PROCESS, static_cast<id_t>(gettid()), 5);  // of this thread alone
+#endif
 }
 
 int core_count() { return std::max(1, static_cast<int>(std::thread::hardware_concurrency())); }

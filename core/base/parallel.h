@@ -24,4 +24,8 @@ void for_each_round(int shares, const std::function<void(int)>& share,
 /// Cores of the machine, at least 1.
 int core_count();
 
+/// Lets threads that draw go first: for a thread that works in the background. Nothing where the
+/// system has no such thing for single threads.
+void give_way();
+
 }  // namespace leeward

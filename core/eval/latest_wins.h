@@ -6,6 +6,8 @@
 // The running job finishes, or is asked to stop, as the newer submit says.
 #pragma once
 
+#include "core/base/parallel.h"
+
 #include <condition_variable>
 #include <functional>
 #include <mutex>
@@ -23,7 +25,10 @@ class LatestWins {
  public:
   using Run = std::function<void(const Job&, std::stop_token)>;
   explicit LatestWins(Run run)
-      : run_(std::move(run)), thread_([this](std::stop_token quit) { work(quit); }) {}
+      : run_(std::move(run)), thread_([this](std::stop_token quit) {
+          give_way();
+          work(quit);
+        }) {}
   ~LatestWins() {
     {
       const std::lock_guard lock(mutex_);

@@ -99,7 +99,7 @@ void FeatureForm::setFeature(Ref<Document> document, Ref<Feature> feature, bool 
   const bool same_rows = feature && feature_ && feature->uid == feature_->uid &&
                          feature->kind() == feature_->kind() && read_only == read_only_ &&
                          document_ && document->weapons == document_->weapons &&
-                         document->settings == document_->settings;
+                         document->settings->units == document_->settings->units;
   const bool same_values = same_rows && feature->attrs == feature_->attrs &&
                            feature->name == feature_->name && feature->remarks == feature_->remarks;
   document_ = std::move(document);
