@@ -50,12 +50,13 @@ class Net {
     const int c = static_cast<int>(i % static_cast<std::size_t>(g.cols)),
               r = static_cast<int>(i / static_cast<std::size_t>(g.cols));
     if (!g.has(c + step[0], r + step[1])) return 0;
-    if (!query.cut.empty() && (query.cut.cells[i] >> n & 1U) != 0) return 0;
+    const double open =
+        query.open.empty() ? 1 : static_cast<double>(query.open[i][static_cast<std::size_t>(n)]);
     const double mean = (static_cast<double>(query.resistance.cells[i]) +
                          static_cast<double>(query.resistance.at(c + step[0], r + step[1]))) /
                         2;
     if (!std::isfinite(mean)) return 0;
-    return 1 / (mean * (diagonal ? std::sqrt(2.0) : 1.0));
+    return open / (mean * (diagonal ? std::sqrt(2.0) : 1.0));
   }
 
  private:

@@ -22,8 +22,9 @@ inline constexpr std::array<std::array<int, 2>, 4> kNext = {{{1, 0}, {-1, 1}, {0
 
 struct CirculationQuery {
   Raster<float> resistance;  ///< > 0; infinity or NaN: no entry.
-  /// Bit n: no way to neighbour kNext[n] (a wall between cells); empty: none.
-  Raster<std::uint8_t> cut;
+  /// Of the way from each cell to its neighbours kNext the share that is open, 0 to 1 (a wall
+  /// between cells, a gap narrower than a cell); empty: all of it.
+  std::vector<std::array<float, 4>> open;
   bool diagonal = true;                                 ///< False: four neighbours.
   std::vector<std::pair<std::size_t, double>> sources;  ///< Cell and the current that enters.
   std::vector<std::size_t> sinks;

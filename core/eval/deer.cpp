@@ -88,6 +88,8 @@ double occupancy(const Feature& feature, const DeerTime& t, const Settings& sett
                                                            : 0.3;
       return std::min(1.0, use * by_sun(t, settings, 4) * (t.by_day ? t.rut : 1));
     }
+    case Kind::barrier:
+      return std::min(1.0, by_sun(t, settings, 4) * (t.by_day ? t.rut : 1));
     default:
       return 0;
   }
@@ -128,17 +130,39 @@ std::vector<std::size_t> cells_of(const Feature& feature, const GridSpec& spec) 
   return out;
 }
 
-AreaCells area_cells(const std::vector<DeerArea>& areas, const GridSpec& spec) {
-  AreaCells out;
-  for (const DeerArea& a : areas) out.push_back(cells_of(*a.feature, spec));
+namespace {
+
+std::vector<std::size_t> cells_of_gaps(const DeerArea& area, const GridSpec& spec) {
+  const Path& line = area.feature->shape.path();
+  std::vector<std::size_t> out;
+  for (const Gap& gap : area.feature->as<BarrierAttrs>().gaps) {
+    const LocalXY at = point_along(line, gap.at_m);
+    if (std::find(area.samples.begin(), area.samples.end(), at) == area.samples.end()) continue;
+    for_each_cell_on(stretch(line, gap.at_m - gap.width_m / 2, gap.at_m + gap.width_m / 2), spec,
+                     [&](int c, int r) { out.push_back(spec.index(c, r)); });
+  }
+  std::sort(out.begin(), out.end());
+  out.erase(std::unique(out.begin(), out.end()), out.end());
   return out;
 }
 
-std::vector<DeerArea> deer_areas(const Document& document) {
+}  // namespace
+
+AreaCells area_cells(const std::vector<DeerArea>& areas, const GridSpec& spec) {
+  AreaCells out;
+  for (const DeerArea& a : areas)
+    out.push_back(a.kind == Kind::barrier ? cells_of_gaps(a, spec) : cells_of(*a.feature, spec));
+  return out;
+}
+
+std::vector<DeerArea> deer_areas(const Document& document, const std::vector<GapUse>& gaps) {
   std::vector<DeerArea> out;
   for (const Kind kind : {Kind::bedding, Kind::food, Kind::deer_trail}) {
     for (const auto& f : document.of(kind)) {
-      DeerArea area{f->uid, kind, f, {}, 0, 0, 0};
+      DeerArea area;
+      area.uid = f->uid;
+      area.kind = kind;
+      area.feature = f;
       const Box box = bounds(f->shape);
       const GridSpec grid = GridSpec::covering(box.grown(1), 10);
       const auto cells = cells_of(*f, grid);
@@ -160,6 +184,19 @@ std::vector<DeerArea> deer_areas(const Document& document) {
       area.patch_m = is_area ? 0.38 * 10 * std::sqrt(cells_each) : 0.25 * 10 * cells_each;
       out.push_back(std::move(area));
     }
+  }
+  for (const GapUse& g : gaps) {
+    if (g.share < kLeastGapUse) continue;
+    if (out.empty() || out.back().uid != g.barrier) {
+      DeerArea area;
+      area.uid = g.barrier;
+      area.kind = Kind::barrier;
+      area.feature = document.find(g.barrier);
+      area.use = 0;
+      out.push_back(std::move(area));
+    }
+    out.back().samples.push_back(g.at);
+    out.back().use = std::max(out.back().use, g.share);
   }
   return out;
 }

@@ -7,19 +7,24 @@
 
 namespace leeward {
 
-/// A bedding, food or trail feature, with the points that stand for it.
+/// A bedding, food or trail feature, or the gaps of a barrier that deer pass, with the points that
+/// stand for it.
 struct DeerArea {
   Uid uid;
   Kind kind = Kind::bedding;
   Ref<Feature> feature;
   std::vector<LocalXY> samples;  ///< At most 16, spread evenly, about 40 m apart.
   double patch_m = 0;            ///< Mean distance of a deer from the sample it counts for.
+  double use = 1;                ///< Of a barrier: share of the deer that pass its gaps.
   double occupancy = 0;          ///< Chance that deer are on it, 0..1.
   double traffic_h = 0;          ///< Of a trail: deer-hours while ground scent lies on it.
 };
 
-/// Areas in the document's order, without occupancy.
-std::vector<DeerArea> deer_areas(const Document& document);
+/// Gaps through which less than this passes are no place of deer (common practice, no source).
+inline constexpr double kLeastGapUse = 0.1;
+
+/// Areas in the document's order, then barriers with used gaps, without occupancy.
+std::vector<DeerArea> deer_areas(const Document& document, const std::vector<GapUse>& gaps = {});
 
 /// An instant as deer live it.
 struct DeerTime {
@@ -33,10 +38,10 @@ struct DeerTime {
 DeerTime deer_time(Instant at, const SunDay& day, const Settings& settings);
 
 /// Chance that deer are on a feature: piecewise linear in hours from sunrise and sunset, by the
-/// user's curves or the usual ones. Bedding by day, food by night, trails between; food only in its
-/// months and dates, trails by their use. In the rut trails carry more bucks by day and beds of
-/// bucks hold fewer; those of does do not change. Deer move most at dawn and dusk (Webb et al.
-/// 2010; values are common practice, no source).
+/// user's curves or the usual ones; of a barrier's gaps as of a heavily used trail. Bedding by day,
+/// food by night, trails between; food only in its months and dates, trails by their use. In the
+/// rut trails carry more bucks by day and beds of bucks hold fewer; those of does do not change.
+/// Deer move most at dawn and dusk (Webb et al. 2010; values are common practice, no source).
 double occupancy(const Feature& feature, const DeerTime& time, const Settings& settings);
 /// The same summed over a span, in deer-hours.
 double traffic_h(const Feature& feature, Instant from, Instant to, const SunDay& day,

@@ -4,6 +4,7 @@
 
 #include "core/base/parallel.h"
 #include "core/eval/air.h"
+#include "core/eval/deer_use.h"
 #include "core/eval/engine_checks.h"
 #include "core/eval/memo.h"
 #include "core/eval/stand_air.h"
@@ -74,8 +75,8 @@ struct StandCache {
 };
 
 struct AreaCache {
-  Memo<std::tuple<Ref<AnalysisLand>, Ref<Feature>>, AreaSight> sight;
-  Memo<std::tuple<Ref<Feature>, GridSpec>, AreaPlaces> places;
+  Memo<std::tuple<Ref<AnalysisLand>, Path>, AreaSight> sight;  // by the area's samples
+  Memo<std::tuple<Path, double, GridSpec>, AreaPlaces> places;
   using ScentKey = std::tuple<Ref<compute::Flow>, Ref<compute::PlumeTable>, Ref<AreaPlaces>>;
   std::array<Memo<ScentKey, AreaScent>, 2> scent;  // on the way in, out
 };
@@ -95,7 +96,12 @@ struct Engine::Cache {
                   FeatureRows, FeatureRows, LandDay, bool>,
        compute::WalkGraph>
       graph, night_graph;
-  Memo<std::tuple<FeatureRows, FeatureRows, FeatureRows>, std::vector<DeerArea>> areas;
+  using GapKey = std::tuple<Ref<AnalysisLand>, FeatureRows, FeatureRows, FeatureRows>;
+  Memo<GapKey, std::vector<GapUse>> gaps;
+  Ref<std::vector<GapUse>> last_gaps = make_ref<std::vector<GapUse>>();
+  Memo<std::tuple<FeatureRows, FeatureRows, FeatureRows, FeatureRows, Ref<std::vector<GapUse>>>,
+       std::vector<DeerArea>>
+      areas;
   Memo<std::tuple<Ref<std::vector<DeerArea>>, GridSpec>, AreaCells> area_cells;
   std::map<Uid, AreaCache> of_area;
   Memo<std::tuple<Ref<Terrain>, GridSpec>, AirGround> air_ground;
@@ -373,10 +379,38 @@ class Evaluation {
     return stand.as<StandAttrs>().platform_m + j_.sitter_above_platform_m;
   }
 
+  // The gaps that deer pass; in a quick answer as they were last known.
+  Status find_gaps(Ref<std::vector<GapUse>>& gaps) {
+    const typename Cache::GapKey key{land_, run_.rows(Kind::bedding), run_.rows(Kind::food),
+                                     run_.rows(Kind::barrier)};
+    gaps = cache_.last_gaps;
+    if (!run_.in.in_full && !cache_.gaps.holds(key)) {
+      results_.interim = true;
+    } else {
+      auto found =
+          cache_.gaps.get(key, [&] { return gap_uses(run_.doc(), *land_, j_, run_.stop); });
+      if (!found) return std::move(found.error());
+      gaps = cache_.last_gaps = *found;
+    }
+    // What was drawn since may have taken a barrier or a gap away.
+    std::vector<GapUse> still;
+    for (const GapUse& g : *gaps) {
+      const Ref<Feature> f = run_.doc().find(g.barrier);
+      if (f && f->kind() == Kind::barrier && g.gap < f->as<BarrierAttrs>().gaps.size())
+        still.push_back(g);
+    }
+    if (still.size() != gaps->size()) gaps = make_ref<std::vector<GapUse>>(still);
+    results_.gaps = std::move(still);
+    return ok();
+  }
+
   Status make_hazards() {
+    Ref<std::vector<GapUse>> gaps;
+    if (Status found = find_gaps(gaps); !found) return found;
     auto areas = cache_.areas.get(
-        {run_.rows(Kind::bedding), run_.rows(Kind::food), run_.rows(Kind::deer_trail)},
-        [&]() -> Result<std::vector<DeerArea>> { return deer_areas(run_.doc()); });
+        {run_.rows(Kind::bedding), run_.rows(Kind::food), run_.rows(Kind::deer_trail),
+         run_.rows(Kind::barrier), gaps},
+        [&]() -> Result<std::vector<DeerArea>> { return deer_areas(run_.doc(), *gaps); });
     if (!areas) return std::move(areas.error());
     const std::vector<DeerArea>& list = **areas;
     area_cells_ = *cache_.area_cells.get(
@@ -396,9 +430,9 @@ class Evaluation {
           const DeerArea& a = list[static_cast<size_t>(i)];
           AreaCache& cache = cache_.of_area.at(a.uid);
           places[static_cast<size_t>(i)] = *cache.places.get(
-              {a.feature, coarse},
+              {a.samples, a.patch_m, coarse},
               [&]() -> Result<AreaPlaces> { return area_places(coarse, a, kWalkerScentReach_m); });
-          auto seen = cache.sight.get({land_, a.feature},
+          auto seen = cache.sight.get({land_, a.samples},
                                       [&] { return make_area_sight(*land_, a, j_, run_.stop); });
           if (seen) sight[static_cast<size_t>(i)] = *seen;
         },
@@ -438,9 +472,9 @@ class Evaluation {
       const Instant until = ground_scent_until(side);
       std::vector<double> occupancies;
       for (DeerArea& a : h.areas) {
-        a.occupancy = occupancy(*a.feature, time, settings);
-        if (a.kind == Kind::deer_trail)
-          a.traffic_h = traffic_h(*a.feature, at, until, day, settings);
+        a.occupancy = a.use * occupancy(*a.feature, time, settings);
+        if (a.kind == Kind::deer_trail || a.kind == Kind::barrier)
+          a.traffic_h = a.use * traffic_h(*a.feature, at, until, day, settings);
         occupancies.push_back(a.occupancy);
         occupancies.push_back(a.traffic_h);
       }

@@ -18,7 +18,8 @@ std::string format(const char* pattern, Args... args) {
 
 std::string name_of(const Document& document, const Uid& uid) {
   const Ref<Feature> f = document.find(uid);
-  return f ? display_name(*f) : "a removed feature";
+  if (!f) return "a removed feature";
+  return f->kind() == Kind::barrier ? "the gap in " + display_name(*f) : display_name(*f);
 }
 
 const char* sense_verb(Sense s) {
@@ -99,6 +100,13 @@ void explain_way(const Document& document, const Results& results, const Way* wa
       why += explain_reason(document, way->reasons[i]);
     }
     out.push_back({false, false, why + "."});
+  }
+  for (const Reason& r : way->reasons) {
+    const Ref<Feature> f = document.find(r.area);
+    if (r.sense == Sense::ground_scent && f && f->kind() == Kind::barrier)
+      out.push_back({false, true,
+                     "Deer pass " + name_of(document, r.area) +
+                         " too: a gap of its own for people keeps your track out of theirs."});
   }
   for (const std::string& w : way->warnings)
     out.push_back({false, true, "The drawn path " + w + "."});
@@ -347,6 +355,25 @@ std::string explain_reason(const Document& document, const Reason& r) {
   std::string text = std::string(sense_verb(r.sense)) + " " + name_of(document, r.area);
   text += r.minutes >= 1 ? format(" for %.0f min ", r.minutes) : std::string(" for a moment ");
   return text + part_of_walk(r.share_of_walk);
+}
+
+std::vector<Sentence> explain_gaps(const Document& document, const Results& results,
+                                   const Uid& barrier) {
+  std::vector<Sentence> out;
+  const Ref<Feature> f = document.find(barrier);
+  for (const GapUse& g : results.gaps) {
+    if (g.barrier != barrier || !f) continue;
+    if (out.empty()) out.push_back({true, false, "Between bed and food"});
+    const double at_m = f->as<BarrierAttrs>().gaps[g.gap].at_m;
+    out.push_back(
+        {false, false,
+         format("About %.0f %% passes the gap at %s.", 5 * std::round(20 * g.share),
+                distance_text(at_m, document.settings->units).c_str()),
+         "Current in a net of resistors, from every bed alike to all food; deer in the open, in "
+         "water and on steep ground count as slower (What the figures rest on). It compares "
+         "places; nobody has counted deer."});
+  }
+  return out;
 }
 
 std::vector<Sentence> explain_stand(const Document& document, const Results& results,

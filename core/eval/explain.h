@@ -47,6 +47,11 @@ std::string explain_local_air(const Document& document, const Results& results,
 /// How far the wind may swing: "The wind may veer 20° or back 45° before ...".
 std::string explain_margin(const Document& document, const SwingMargin& margin);
 std::string explain_reason(const Document& document, const Reason& reason);
+
+/// How much of what goes between bed and food leads through each gap of a barrier; empty for
+/// others.
+std::vector<Sentence> explain_gaps(const Document& document, const Results& results,
+                                   const Uid& barrier);
 /// The cautions that every sheet and the stand panel show.
 const std::vector<std::string>& cautions();
 

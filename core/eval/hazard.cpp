@@ -180,7 +180,7 @@ Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop) {
   if (!done) return fail(ErrorCode::cancelled, "cancelled");
   m.trail = Raster<std::uint16_t>(m.grid);
   for (size_t a = 0; a < m.areas.size(); ++a) {
-    if (m.areas[a].kind != Kind::deer_trail) continue;
+    if (m.areas[a].kind != Kind::deer_trail && m.areas[a].kind != Kind::barrier) continue;
     for (const size_t i : (*in.cells)[a]) m.trail.cells[i] = static_cast<std::uint16_t>(a + 1);
   }
   m.total = Raster<float>(m.grid, 0.0F);

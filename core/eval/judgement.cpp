@@ -81,6 +81,9 @@ std::vector<JudgementRow> judgement_rows(Judgement& j) {
       {"rest_least", "worth on the day of an entry", &j.rest_least, "share", kPractice},
       {"ride_per_min", "pick-up by vehicle", &j.ride_per_min, "1/min", kPractice},
       {"ride_mps", "pick-up's pace", &j.ride_mps, "m/s", kPractice},
+      {"deer_open", "deer on open ground", &j.deer_open, "times woods", kPractice},
+      {"deer_water", "deer through water", &j.deer_water, "times woods", kPractice},
+      {"deer_steep", "deer on steep ground", &j.deer_steep, "times woods", kPractice},
   };
   const auto table = [&](const char* key, const char* words,
                          std::array<double, kCoverTypes>& values, const char* unit,

@@ -45,6 +45,8 @@ struct Judgement {
   double rest_least = 0.3;       ///< What an entry today leaves of a stand's worth.
   double ride_per_min = 0.02;    ///< Hazard of a vehicle where vehicles are routine.
   double ride_mps = 3;           ///< Its pace along paths and roads.
+  /// Times as hard for a deer on its way as level woods: open ground, water, slopes over 0.4.
+  double deer_open = 2, deer_water = 10, deer_steep = 3;
   /// By CoverType: attenuation index of the wind below its top (air_field.h, surface_profile),
   /// walking slowness (1 = open ground) and noise of a step (1 = dry leaves).
   std::array<double, kCoverTypes> attenuation_leaf_on, attenuation_leaf_off, slowness,

@@ -26,22 +26,6 @@ void burn_strip(const Path& line, double width_m, const GridSpec& g,
   for (const Shape& s : *strip) burn_area(s, g, fn);
 }
 
-// The part of a path between two distances along it.
-Path stretch(const Path& line, double from_m, double to_m) {
-  Path out;
-  double along = 0;
-  for (size_t i = 0; i < line.size(); ++i) {
-    if (i > 0) along += distance_m(line[i - 1], line[i]);
-    if (along > from_m && along < to_m) {
-      if (out.empty()) out.push_back(point_along(line, from_m));
-      out.push_back(line[i]);
-    }
-  }
-  if (out.empty()) out.push_back(point_along(line, from_m));
-  out.push_back(point_along(line, to_m));
-  return out;
-}
-
 bool flagged(const std::vector<std::uint8_t>& flags, size_t i) {
   return i < flags.size() && flags[i] != 0;
 }

@@ -242,6 +242,17 @@ struct StandResult {
   std::string no_way;  ///< Why there is no way, in words, else empty.
 };
 
+/// A gap of a barrier that stops deer, and how much of what goes between bed and food leads through
+/// it, as current in a net of 20 m cells (compute/circulation.h; each bed sends the same, every
+/// food takes). It compares places; nobody has counted deer.
+struct GapUse {
+  Uid barrier;
+  std::size_t gap = 0;  ///< In BarrierAttrs::gaps.
+  LocalXY at;
+  double share = 0;  ///< 0..1.
+  friend bool operator==(const GapUse&, const GapUse&) = default;
+};
+
 struct Results {
   std::uint64_t revision = 0;  ///< Of the document it answers.
   Scene scene;
@@ -258,6 +269,7 @@ struct Results {
   Ref<Raster<float>> hazard_in;  ///< Per minute for a walker, analysis grid; NaN: no entry.
   Ref<Raster<float>> hazard_out;
   std::vector<StandResult> stands;  ///< In the document's order.
+  std::vector<GapUse> gaps;         ///< Of barriers that stop deer.
   std::vector<ScrapeResult> scrapes;
   std::vector<ScrapeLine> scrape_lines;
   std::vector<CameraResult> cameras;

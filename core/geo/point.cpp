@@ -15,6 +15,21 @@ LocalXY point_along(const Path& path, double at_m) {
   return path.back();
 }
 
+Path stretch(const Path& line, double from_m, double to_m) {
+  Path out;
+  double along = 0;
+  for (size_t i = 0; i < line.size(); ++i) {
+    if (i > 0) along += distance_m(line[i - 1], line[i]);
+    if (along > from_m && along < to_m) {
+      if (out.empty()) out.push_back(point_along(line, from_m));
+      out.push_back(line[i]);
+    }
+  }
+  if (out.empty()) out.push_back(point_along(line, from_m));
+  out.push_back(point_along(line, to_m));
+  return out;
+}
+
 NearestOnPath nearest_on_path(const Path& path, LocalXY p) {
   assert(!path.empty());
   NearestOnPath best{distance_m(path[0], p), 0, path[0]};

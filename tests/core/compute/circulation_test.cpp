@@ -74,8 +74,8 @@ TEST(Circulation, AddsResistorsInARow) {
 
 TEST(Circulation, AWallBetweenCellsLetsNothingThrough) {
   CirculationQuery q = across();
-  q.cut = Raster<std::uint8_t>(q.resistance.spec, 0);
-  q.cut.cells[3] = 1;  // between the source and the middle
+  q.open.assign(9, {1, 1, 1, 1});
+  q.open[3][0] = 0;  // between the source and the middle
   const auto got = circulation(q);
   ASSERT_TRUE(got);
   EXPECT_EQ(got->to_next(q, 3, 0), 0);

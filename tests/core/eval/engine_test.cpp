@@ -76,6 +76,7 @@ void expect_same(const Results& a, const Results& b) {
   expect_same_raster(*a.hazard_in, *b.hazard_in);
   expect_same_raster(*a.hazard_out, *b.hazard_out);
   EXPECT_EQ(a.notes, b.notes);
+  EXPECT_EQ(a.gaps, b.gaps);
   for (size_t i = 0; i < a.stands.size(); ++i) {
     const StandResult &x = a.stands[i], &y = b.stands[i];
     EXPECT_EQ(x.stand, y.stand);

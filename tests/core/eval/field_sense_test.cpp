@@ -260,5 +260,43 @@ TEST(FieldSense, JustOffTheTrailADeerIsWindedAfterTheShotOrBeforeByTheWayItWalks
     EXPECT_EQ(m.first, TrailMeeting::First::reach) << "straight off the trail";
 }
 
+// A felled wall with gaps between bed and food, from side to side of what is looked at, so that
+// nothing walks around its ends; the only gate lies beyond.
+Ground walled_land(std::vector<Gap> gaps) {
+  Ground g(270, 4);
+  g.put_in(Kind::bedding, box(250, 450, 100, 80), "North bed");
+  g.put_in(Kind::food, box(250, 60, 100, 80), "South field");
+  g.put_in(Kind::barrier, Shape::line({at(-400, 300), at(1000, 300)}), "Felled wall");
+  g.last().as<BarrierAttrs>().gaps = std::move(gaps);
+  g.store();
+  g.point(Kind::stand, 480, 340, "Wall stand").point(Kind::gate, 480, 2, "South gate");
+  return g;
+}
+
+TEST(FieldSense, DeerConcentrateInTheGapOfAFelledWallAndAWayThroughItIsACrossing) {
+  const Ground g = walled_land({{700, 8}});
+  const auto r = g.evaluate(kAfternoon);
+  ASSERT_EQ(r->gaps.size(), 1U);
+  EXPECT_GT(r->gaps[0].share, 0.99);
+  bool charged = false;
+  for (const Reason& why : in(*r, Trade::quick).reasons)
+    charged |= why.sense == Sense::ground_scent && why.area == Uid::from_seed("Felled wall");
+  EXPECT_TRUE(charged);
+  EXPECT_THAT(all_words(g.document(), *r), HasSubstr("a gap of its own for people"));
+}
+
+TEST(FieldSense, ASecondGapForPeopleIsTakenAndDeerKeepToTheNearOne) {
+  const Ground g = walled_land({{700, 8}, {960, 2}});
+  const auto r = g.evaluate(kAfternoon);
+  ASSERT_EQ(r->gaps.size(), 2U);
+  EXPECT_GT(r->gaps[0].share, 2 * r->gaps[1].share);
+  const auto shared = walled_land({{700, 8}}).evaluate(kAfternoon);
+  EXPECT_LT(in(*r, Trade::careful).hazard, in(*shared, Trade::careful).hazard);
+  double nearest = 1e9;
+  for (const LocalXY p : in(*r, Trade::careful).points)
+    nearest = std::min(nearest, distance_m(p, at(562, 300)));
+  EXPECT_LT(nearest, 12) << "the way leads through the second gap";
+}
+
 }  // namespace
 }  // namespace leeward
