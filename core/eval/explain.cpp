@@ -1,5 +1,6 @@
 #include "core/eval/explain.h"
 
+#include "core/eval/deer.h"
 #include "core/eval/explain_safety.h"
 
 #include <algorithm>
@@ -110,6 +111,28 @@ void explain_way(const Document& document, const Results& results, const Way* wa
   }
   for (const std::string& w : way->warnings)
     out.push_back({false, true, "The drawn path " + w + "."});
+}
+
+// Going in past a bed after the deer are back in it.
+void explain_late_entry(const Document& document, const Results& results, const Way* way,
+                        std::vector<Sentence>& out) {
+  const SunDay& day = results.sun_day;
+  const Instant arrive = results.scene.arrive;
+  if (!way || !day.rise || arrive < *day.rise || arrive > *day.rise + std::chrono::hours(4)) return;
+  const auto bed = std::find_if(way->reasons.begin(), way->reasons.end(), [&](const Reason& r) {
+    const Ref<Feature> f = document.find(r.area);
+    return f && f->kind() == Kind::bedding;
+  });
+  if (bed == way->reasons.end() || way->unnoticed > 0.9) return;
+  const std::string name = name_of(document, bed->area);
+  if (deer_time(arrive, day, *document.settings).rut > 1) {
+    out.push_back(
+        {false, false, "Late past " + name + ", which is usual in the rut: bucks are up by day."});
+  } else {
+    out.push_back({false, true,
+                   "Deer are back in " + name +
+                       " by then: be in well before light, or leave it for another day."});
+  }
 }
 
 // Minutes against exposure, from the quickest way to the quietest; ways that are the same once.
@@ -415,6 +438,7 @@ std::vector<Sentence> explain_stand(const Document& document, const Results& res
   out.push_back({true, false, "Way in, arriving " + clock_text(results.scene.arrive, zone)});
   if (!stand.no_way.empty()) out.push_back({false, true, stand.no_way});
   explain_way(document, results, stand.way_in[trade].get(), "Proposed", out);
+  explain_late_entry(document, results, stand.way_in[trade].get(), out);
   explain_front(stand.way_in, out);
   explain_way(document, results, stand.drawn_in.get(), "As drawn", out);
   out.push_back({true, false, "Way out, leaving " + clock_text(results.scene.leave, zone)});

@@ -52,24 +52,39 @@ class Ground {
     document_ = edited(document_, {put(s)});
     return *this;
   }
+  Ground& on(Terrain terrain) {
+    terrain_ = make_ref<Terrain>(std::move(terrain));
+    return *this;
+  }
+  /// A forecast instead of the wind by hand: of each hour from `first` the direction.
+  Ground& forecast(Instant first, const std::vector<double>& from_deg) {
+    for (size_t i = 0; i < from_deg.size(); ++i) {
+      WindHour h;
+      h.uid = Uid::from_seed("hour" + std::to_string(i));
+      h.at = first + std::chrono::hours(static_cast<long>(i));
+      h.from_deg = from_deg[i];
+      h.speed_mps = document_.settings->hand_wind.speed_mps;
+      h.cloud = document_.settings->hand_wind.cloud;
+      document_ = edited(document_, {put(h)});
+    }
+    return settings([](Settings& s) { s.use_hand_wind = false; });
+  }
   const Document& document() const { return document_; }
   Ref<Results> evaluate(Instant arrive,
                         std::chrono::minutes sit = std::chrono::minutes(180)) const {
     Engine engine;
-    Snapshot in{make_ref<Document>(document_),
-                make_ref<Terrain>(),
-                {arrive, arrive + sit, Trade::balanced}};
+    Snapshot in{make_ref<Document>(document_), terrain_, {arrive, arrive + sit, Trade::balanced}};
     return *engine.evaluate(in);
   }
   Plan plan(Instant first, int days) const {
     Engine engine;
-    return *make_plan(
-        engine, {make_ref<Document>(document_), make_ref<Terrain>(), scene_at(document_, first)},
-        days);
+    return *make_plan(engine, {make_ref<Document>(document_), terrain_, scene_at(document_, first)},
+                      days);
   }
 
  private:
   Document document_;
+  Ref<Terrain> terrain_ = make_ref<Terrain>();
   Feature last_;
 };
 
@@ -264,7 +279,7 @@ TEST(FieldSense, JustOffTheTrailADeerIsWindedAfterTheShotOrBeforeByTheWayItWalks
 // nothing walks around its ends; the only gate lies beyond.
 Ground walled_land(std::vector<Gap> gaps) {
   Ground g(270, 4);
-  g.put_in(Kind::bedding, box(250, 450, 100, 80), "North bed");
+  g.put_in(Kind::bedding, box(310, 390, 80, 80), "North bed");
   g.put_in(Kind::food, box(250, 60, 100, 80), "South field");
   g.put_in(Kind::barrier, Shape::line({at(-400, 300), at(1000, 300)}), "Felled wall");
   g.last().as<BarrierAttrs>().gaps = std::move(gaps);
@@ -296,6 +311,103 @@ TEST(FieldSense, ASecondGapForPeopleIsTakenAndDeerKeepToTheNearOne) {
   for (const LocalXY p : in(*r, Trade::careful).points)
     nearest = std::min(nearest, distance_m(p, at(562, 300)));
   EXPECT_LT(nearest, 12) << "the way leads through the second gap";
+}
+
+// The bed lies down the slope north of the stand, and a light wind blows up it.
+TEST(FieldSense, AfterTheSlopeAirTurnsTheScentGoesDownToTheBed) {
+  Ground g(0, 1.2);
+  g.settings([](Settings& s) { s.hand_wind.cloud = 0; });
+  Terrain slope;
+  slope.ground = Raster<float>(GridSpec{at(-300, 0).x, at(0, 900).y, 5, 240, 240});
+  for (int r = 0; r < 240; ++r)
+    for (int c = 0; c < 240; ++c) {
+      const double north = slope.ground.spec.centre(c, r).y - at(0, 0).y,
+                   east = slope.ground.spec.centre(c, r).x - at(300, 0).x;
+      slope.ground.at(c, r) =
+          static_cast<float>(400 - 0.22 * north + 0.0006 * east * east);  // a draw toward the bed
+    }
+  g.on(slope);
+  g.put_in(Kind::bedding, box(260, 330, 80, 60), "Draw bed");
+  g.put_in(Kind::deer_trail, Shape::line({at(200, 230), at(400, 230)}), "Bench trail");
+  g.point(Kind::stand, 300, 215, "Above the draw").point(Kind::gate, 300, 2, "Top gate");
+  const auto on_bed = [&](const Results& r) {
+    for (const ScentOn& s : only(r).scent_on)
+      if (s.area == Uid::from_seed("Draw bed")) return s.exposure;
+    return 0.0;
+  };
+  const auto early = g.evaluate(*parse_iso8601("2026-11-14T19:00:00Z")),  // 13:00
+      late = g.evaluate(*parse_iso8601("2026-11-14T22:45:00Z"));          // 16:45, sunset 16:58
+  EXPECT_GT(on_bed(*late), 4 * on_bed(*early));
+  ASSERT_TRUE(only(*early).air.drains_from) << "said beforehand";
+  EXPECT_LT(*only(*early).air.drains_from, *parse_iso8601("2026-11-14T23:30:00Z"));
+  EXPECT_EQ(only(*early).air.drains_on, Uid::from_seed("Draw bed"));
+  EXPECT_THAT(all_words(g.document(), *early), HasSubstr("Draw bed"));
+}
+
+// Bedding south of a field where the deer feed at night; the stand on the bed's south edge.
+Ground bed_stand() {
+  Ground g(0, 4);
+  g.put_in(Kind::bedding, box(250, 300, 100, 60), "Bed");
+  g.put_in(Kind::food, box(20, 480, 120, 100), "Night field");
+  g.point(Kind::stand, 300, 285, "Bed stand").point(Kind::gate, 300, 2, "South gate");
+  return g;
+}
+
+TEST(FieldSense, ABeddingStandIsEnteredWellBeforeLightOrNotAtAllButInTheRut) {
+  const Ground g = bed_stand();
+  const Instant sunrise = *parse_iso8601("2026-11-14T12:53:00Z");
+  const auto dark = g.evaluate(sunrise - std::chrono::minutes(105)),
+             late = g.evaluate(sunrise + std::chrono::minutes(60));
+  EXPECT_GT(in(*dark).unnoticed, 0.75);
+  EXPECT_LT(in(*late).unnoticed, in(*dark).unnoticed - 0.2);
+  EXPECT_EQ(in(*late).reasons.at(0).area, Uid::from_seed("Bed"));
+  const auto says = [](const Ground& on, const Results& r, const char* words) {
+    return all_words(on.document(), r).find(words) != std::string::npos;
+  };
+  EXPECT_TRUE(says(g, *late, "be in well before light"));
+  EXPECT_FALSE(says(g, *dark, "be in well before light"));
+  Ground rut = bed_stand();
+  rut.settings([](Settings& s) { s.rut = {{"Rut", "2026-11-05", "2026-11-20", 1.5}}; });
+  EXPECT_TRUE(says(rut, *rut.evaluate(sunrise + std::chrono::minutes(60)), "usual in the rut"));
+}
+
+// The wind turns by 40 degrees from arrival to the end of light. One stand has the better trail and
+// a narrow margin, the other a wide one.
+TEST(FieldSense, AWindThatSwingsPutsAWideMarginBeforeANarrowOne) {
+  const auto ground = [](double turn_deg) {
+    Ground g(180, 4);
+    g.put_in(Kind::bedding, box(310, 390, 80, 80), "North bed");
+    g.put_in(Kind::deer_trail, Shape::line({at(180, 150), at(180, 240)}), "Good trail");
+    g.last().as<DeerTrailAttrs>().use = TrailUse::heavy;
+    g.store();
+    g.put_in(Kind::deer_trail, Shape::line({at(545, 150), at(545, 240)}), "Fair trail");
+    g.last().as<DeerTrailAttrs>().use = TrailUse::moderate;
+    g.store();
+    g.point(Kind::stand, 190, 255, "Narrow").point(Kind::stand, 555, 255, "Wide");
+    g.point(Kind::gate, 2, 255, "West gate").point(Kind::gate, 598, 255, "East gate");
+    std::vector<double> from(12);
+    for (size_t i = 0; i < from.size(); ++i)
+      from[i] = 180 + std::clamp(turn_deg * (static_cast<double>(i) - 2) / 3, 0.0, turn_deg);
+    g.forecast(*parse_iso8601("2026-11-14T18:00:00Z"), from);
+    return g;
+  };
+  const auto scores = [](const Ground& g) {
+    const Plan plan = g.plan(kAfternoon, 1);
+    std::pair<PlanCell, PlanCell> out;
+    for (const PlanCell& c : plan.cells)
+      (c.stand == Uid::from_seed("Narrow") ? out.first : out.second) = c;
+    return out;
+  };
+  const auto [narrow_steady, wide_steady] = scores(ground(0));
+  const auto [narrow, wide] = scores(ground(40));
+  EXPECT_GT(narrow_steady.score, wide_steady.score);
+  EXPECT_GT(wide.score, narrow.score);
+  EXPECT_LT(narrow.score, 0.95 * narrow_steady.score);
+  EXPECT_NEAR(wide.score, wide_steady.score, 0.02);
+  std::string why;
+  for (const std::string& s : narrow.reasons) why += s + "\n";
+  EXPECT_THAT(why, HasSubstr("(then North bed)"));
+  EXPECT_THAT(why, HasSubstr("The wind turns by 40°"));
 }
 
 }  // namespace
