@@ -141,6 +141,16 @@ WindHour to_wind_hour(const RawHour& row, const Uid& forecast, double convergenc
   return out;
 }
 
+Result<RawForecast> read_rows(const fs::path& path, LonLat place, Notes& notes) {
+  if (Status regular = check_regular_file(path); !regular) return std::move(regular.error());
+  if (is_grib(path)) return read_forecast_grib(path, place, notes);
+  auto text = read_text(path);
+  if (!text) return std::move(text.error());
+  if (lowered(*text).empty()) return fail(ErrorCode::parse, "it is empty; choose another file");
+  const bool json = lowered(std::string_view(*text).substr(0, 64)).starts_with('{');
+  return json ? parse_forecast_json(*text, notes) : parse_forecast_csv(*text, notes);
+}
+
 }  // namespace
 
 void Notes::add(std::string sentence) {
@@ -236,13 +246,8 @@ Result<std::string> read_text(const fs::path& path) {
 
 Result<ForecastImport> read_forecast(const fs::path& path, const Frame& frame, LocalXY place) {
   const std::string name = path.filename().string();
-  auto text = read_text(path);
-  if (!text) return std::move(text.error()).in(name);
   Notes notes;
-  if (lowered(*text).empty())
-    return fail(ErrorCode::parse, name + ": it is empty; choose another file");
-  const bool json = lowered(std::string_view(*text).substr(0, 64)).starts_with('{');
-  auto raw = json ? parse_forecast_json(*text, notes) : parse_forecast_csv(*text, notes);
+  auto raw = read_rows(path, frame.to_wgs84(place), notes);
   if (!raw) return std::move(raw.error()).in(name);
   std::erase_if(raw->rows, [](const RawHour& r) {  // an hour of which nothing is known is a gap
     return !r.speed_mps && !r.true_from_deg && !r.gust_mps && !r.cloud && !r.temperature_c;

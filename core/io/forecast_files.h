@@ -4,7 +4,8 @@
 // 8601 with zone), `wind_from_deg` (true degrees, or a compass point), and one of `wind_mps`,
 // `wind_mph`, `wind_kmh`, `wind_kt`; optional `gust_*` with the same units, `cloud_pct`, `temp_c`
 // or `temp_f`. An empty cell is unknown. US National Weather Service JSON: the hourly forecast
-// (properties.periods) and the gridpoint data (properties.windSpeed.values ...).
+// (properties.periods) and the gridpoint data (properties.windSpeed.values ...). GRIB edition 2:
+// 10 m wind, gust, cloud and 2 m temperature at the place.
 #pragma once
 
 #include "core/base/result.h"

@@ -4,6 +4,7 @@
 
 #include "core/base/civil_time.h"
 #include "core/base/result.h"
+#include "core/geo/point.h"
 
 #include <filesystem>
 #include <optional>
@@ -41,6 +42,13 @@ struct RawForecast {
 /// The file's rows in its own order; odd values are unknown and noted. ERRORS: parse, unsupported.
 Result<RawForecast> parse_forecast_csv(std::string_view text, Notes& notes);
 Result<RawForecast> parse_forecast_json(std::string_view text, Notes& notes);
+
+/// Whether the file begins as GRIB does.
+bool is_grib(const std::filesystem::path& path);
+/// The hours of a GRIB2 file at a place, bilinear between its cells, winds turned to true north.
+/// ERRORS: parse, unsupported, invalid_argument (it does not reach the place).
+Result<RawForecast> read_forecast_grib(const std::filesystem::path& path, LonLat place,
+                                       Notes& notes);
 
 /// One line of comma-separated cells; a quoted cell may hold commas, doubled quotes and line breaks
 /// (RFC 4180). Moves `text` past it and counts lines.

@@ -27,6 +27,7 @@ constexpr std::array<const char*, 8> kRasterDrivers = {"GTiff",   "PNG",  "JPEG"
                                                        "MBTiles", "GPKG", "AAIGrid", nullptr};
 constexpr std::array<const char*, 6> kVectorDrivers = {"GPKG",   "GeoJSON",        "GPX",
                                                        "LIBKML", "ESRI Shapefile", nullptr};
+constexpr std::array<const char*, 2> kGribDriver = {"GRIB", nullptr};
 constexpr std::array<const char*, 2> kGeoPackageDriver = {"GPKG", nullptr};
 
 constexpr std::array<std::string_view, 3> kAllowedPrefixes = {"/vsimem/", "/vsizip/",
@@ -77,6 +78,7 @@ void register_drivers() {
   GDALRegister_JPEG();
   GDALRegister_JP2OpenJPEG();
   GDALRegister_AAIGrid();
+  GDALRegister_GRIB();
   GDALRegister_MBTiles();
   RegisterOGRGeoPackage();
   RegisterOGRGeoJSON();
@@ -246,6 +248,11 @@ Result<DatasetPtr> open_raster(const fs::path& path, int overview) {
 Result<DatasetPtr> open_vector(const fs::path& path) {
   return open_with(path, GDAL_OF_VECTOR | GDAL_OF_READONLY, kVectorDrivers.data(), nullptr, nullptr,
                    "GPX, KML, KMZ, GeoJSON, Shapefile or GeoPackage");
+}
+
+Result<DatasetPtr> open_grib(const fs::path& path) {
+  return open_with(path, GDAL_OF_RASTER | GDAL_OF_READONLY, kGribDriver.data(), nullptr, nullptr,
+                   "a GRIB file");
 }
 
 Result<DatasetPtr> open_geopackage(const fs::path& path, bool update) {

@@ -52,6 +52,9 @@ Result<DatasetPtr> open_raster(const std::filesystem::path& path, int overview =
 /// Opens a vector file read-only. ERRORS: io, parse, unsupported.
 Result<DatasetPtr> open_vector(const std::filesystem::path& path);
 
+/// Opens a GRIB file read-only. ERRORS: io, parse, unsupported.
+Result<DatasetPtr> open_grib(const std::filesystem::path& path);
+
 /// Opens a GeoPackage, for updating if asked. ERRORS: parse.
 Result<DatasetPtr> open_geopackage(const std::filesystem::path& path, bool update);
 

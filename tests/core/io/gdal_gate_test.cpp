@@ -90,7 +90,7 @@ TEST(GdalGate, OnlyTheListedDriversAreThere) {
   for (int i = 0; i < GDALGetDriverCount(); ++i)
     names.insert(GDALGetDriverShortName(GDALGetDriver(i)));
   for (const char* wanted : {"GTiff", "PNG", "JPEG", "JP2OpenJPEG", "MBTiles", "GPKG", "AAIGrid",
-                             "GeoJSON", "GPX", "LIBKML", "ESRI Shapefile", "MEM"}) {
+                             "GRIB", "GeoJSON", "GPX", "LIBKML", "ESRI Shapefile", "MEM"}) {
     EXPECT_TRUE(names.contains(wanted)) << wanted;
   }
   for (const char* unwanted :
