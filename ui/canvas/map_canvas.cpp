@@ -5,6 +5,7 @@
 #include "ui/render/furniture.h"
 #include "ui/render/labels.h"
 #include "ui/render/overlays.h"
+#include "ui/render/season_rose.h"
 #include "ui/style/palette.h"
 
 #include <QKeyEvent>
@@ -92,6 +93,12 @@ void MapCanvas::setResults(Ref<Results> results) {
   results_ = std::move(results);
   air_.setResults(results_);
   updateFields();
+  answersChanged();
+}
+
+void MapCanvas::setSeason(Ref<Season> season) {
+  if (season == season_) return;
+  season_ = std::move(season);
   answersChanged();
 }
 
@@ -342,6 +349,7 @@ void MapCanvas::drawAnswers(QPainter& painter, const MapTransform& t) {
   const StandResult* selected = results_ ? results_->find(selection_) : nullptr;
   const Ref<Feature> stand_at = selected ? document_->find(selected->stand) : nullptr;
   const bool fire = view_.fire && stand_at;
+  drawSeason(painter, t);
   if (fire) drawFire(painter, t, stand_at->shape.position(), *selected, false);
   for (const StandResult* stand : ringed) drawRingLines(painter, t, *stand);
   const bool scrapes = view_.kinds[static_cast<std::size_t>(Kind::mock_scrape)],
@@ -360,6 +368,15 @@ void MapCanvas::drawAnswers(QPainter& painter, const MapTransform& t) {
   if (!results_ || !scrapes || !view_.labels) return;
   for (const ScrapeLine& line : results_->scrape_lines)
     drawScrapeLineLabels(painter, t, line, units, placer);
+}
+
+void MapCanvas::drawSeason(QPainter& painter, const MapTransform& t) {
+  const Ref<Feature> at = season_ ? document_->find(selection_) : nullptr;
+  if (!at || at->kind() != Kind::stand) return;
+  for (const SeasonStand& s : season_->stands)
+    if (s.stand == selection_)
+      drawSeasonRose(painter, t.toDevice(at->shape.position()), t.px(72), -convergence_deg_,
+                     *season_, s);
 }
 
 std::vector<const StandResult*> MapCanvas::standsWithRings() const {

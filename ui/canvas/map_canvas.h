@@ -5,6 +5,7 @@
 #pragma once
 
 #include "core/eval/results.h"
+#include "core/eval/season.h"
 #include "ui/canvas/air_layers.h"
 #include "ui/canvas/map_legend.h"
 #include "ui/canvas/tile_layer.h"
@@ -38,6 +39,8 @@ class MapCanvas : public QWidget, public MapView {
   void setSelection(const Uid& selection);
   void setTerrain(Ref<Terrain> terrain);
   void setResults(Ref<Results> results);
+  /// Its rose is drawn at the selected stand; nullptr: none.
+  void setSeason(Ref<Season> season);
   void setView(const ViewState& view);
   void setWind(std::optional<double> from_deg, std::optional<double> speed_mps, QString words);
   void setConvergence(double deg) { convergence_deg_ = deg, update(); }
@@ -115,6 +118,7 @@ class MapCanvas : public QWidget, public MapView {
   void drawLand(QPainter& painter, const MapTransform& t);
   void drawAnswers(QPainter& painter, const MapTransform& t);
   void drawResults(QPainter& painter, const MapTransform& t);
+  void drawSeason(QPainter& painter, const MapTransform& t);
   /// The selected stand, or all without one.
   std::vector<const StandResult*> standsWithRings() const;
   void drawFurniture(QPainter& painter);
@@ -130,6 +134,7 @@ class MapCanvas : public QWidget, public MapView {
   Uid selection_;
   Ref<Terrain> terrain_;
   Ref<Results> results_;
+  Ref<Season> season_;
   double convergence_deg_ = 0;
 
   GroundImage relief_;

@@ -193,7 +193,7 @@ QString ExplainPanel::otherHtml(const Feature& feature) const {
   for (const Sentence& s : explain_checks(*document_, *results_, feature.uid))
     html += s.heading ? head(escaped(s.text)) : checkLine(text(s.text));
   for (const Sentence& s : explain_gaps(*document_, *results_, feature.uid))
-    html += s.heading ? head(escaped(text(s.text))) : para(escaped(text(s.text)));
+    html += s.heading ? head(escaped(s.text)) : para(escaped(s.text));
   QString reach;
   for (const StandResult& stand : results_->stands) {
     const Ref<Feature> from = document_->find(stand.stand);

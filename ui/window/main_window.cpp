@@ -9,8 +9,10 @@
 #include "ui/panels/layer_panel.h"
 #include "ui/panels/look.h"
 #include "ui/panels/plan_view.h"
+#include "ui/panels/season_view.h"
 #include "ui/panels/tool_palette.h"
 #include "ui/session/plan_session.h"
+#include "ui/session/season_session.h"
 #include "ui/session/wind_edits.h"
 #include "ui/style/type.h"
 #include "ui/window/pointer_words.h"
@@ -274,6 +276,7 @@ Status MainWindow::openFile(const std::filesystem::path& file) {
 
 void MainWindow::closeSession() {
   closePlan();
+  closeSeason();
   canvas_->setTool(nullptr);
   draw_tool_.reset();
   select_tool_.reset();

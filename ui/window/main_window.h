@@ -30,6 +30,8 @@ class HourStrip;
 class LayerPanel;
 class PlanSession;
 class PlanView;
+class SeasonSession;
+class SeasonView;
 class ToolPalette;
 
 class MainWindow : public QMainWindow {
@@ -54,6 +56,8 @@ class MainWindow : public QMainWindow {
   Status selectByName(const std::string& name);
   /// Opens the plan's window and makes the plan if there is none.
   void showPlan();
+  /// Opens the season's window.
+  void showSeason();
   /// The plan's window while it is shown, else this one.
   QWidget* front();
   /// Terrain, tiles, results and an asked plan are in and drawn.
@@ -98,6 +102,10 @@ class MainWindow : public QMainWindow {
   void makePlan();
   void buildPlan();
   void closePlan();
+  void buildSeason();
+  void closeSeason();
+  /// The rose of the season at the selected stand, while its window is open.
+  void showRose();
   void report(const QString& title, const QString& words);
   void complain(const QString& words);
   /// Asks whether to close although saving fails.
@@ -135,7 +143,9 @@ class MainWindow : public QMainWindow {
   std::unique_ptr<TerrainSession> terrain_;
   std::unique_ptr<PlanSession> plan_;  ///< With its window; none before it is first shown.
   PlanView* plan_view_ = nullptr;
-  bool plan_waits_ = false;  ///< For the terrain.
+  bool plan_waits_ = false;                ///< For the terrain.
+  std::unique_ptr<SeasonSession> season_;  ///< With its window, as the plan.
+  SeasonView* season_view_ = nullptr;
   std::unique_ptr<SelectTool> select_tool_;
   std::unique_ptr<DrawTool> draw_tool_;
   Background background_;

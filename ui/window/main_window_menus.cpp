@@ -105,6 +105,7 @@ void MainWindow::buildViewMenu() {
   action(tr("&Layers"), QKeySequence(tr("Ctrl+3")), [this] { tabs_->setCurrentIndex(2); });
   menu->addSeparator();
   action(tr("&Plan of the coming sits"), QKeySequence(tr("Ctrl+4")), [this] { showPlan(); });
+  action(tr("What a &season gives"), QKeySequence(tr("Ctrl+5")), [this] { showSeason(); });
   action(tr("Le&gend"), QKeySequence(tr("K")), [this] { canvas_->toggleLegend(); });
 }
 
