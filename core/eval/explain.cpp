@@ -84,12 +84,22 @@ std::string turns_text(const Results& results, const std::vector<WayLeg>& legs, 
   return out.empty() ? out : out + ".";
 }
 
+// Where the walk begins or ends.
+std::string gate_text(const Document& document, const Uid& gate) {
+  const Ref<Feature> f = document.find(gate);
+  const GateType type = f && f->kind() == Kind::gate ? f->as<GateAttrs>().type : GateType::gate;
+  return (type == GateType::parking    ? "by the vehicle at "
+          : type == GateType::drop_off ? "by the drop-off "
+                                       : "by ") +
+         name_of(document, gate);
+}
+
 void explain_way(const Document& document, const Results& results, const Way* way, const char* when,
                  std::vector<Sentence>& out) {
   const UnitSystem units = document.settings->units;
   if (!way) return;
   std::string text = std::string(when) + ": ";
-  if (!way->gate.empty()) text += "by " + name_of(document, way->gate) + ", ";
+  if (!way->gate.empty()) text += gate_text(document, way->gate) + ", ";
   text += minutes_text(way->time_s) + ", " + distance_text(way->length_m, units) + ", climb " +
           height_text(way->climb_m, units) + ". Chance of going unnoticed " +
           chance_text(way->unnoticed, way->unnoticed_low, way->unnoticed_high) + ".";

@@ -142,6 +142,8 @@ void sit_parts(const Document& d, const std::vector<Hour>& hours, PlanCell& cell
       1 - 0.5 * std::min(1.0, static_cast<double>(first.light.glare.size()) / targets);
 }
 
+bool takes_vehicles(const GateAttrs& gate) { return gate.parking || gate.type != GateType::gate; }
+
 /// The way out on foot or, where the settings allow it and it is better, a ride from the stand.
 double way_out(const Document& d, const Judgement& j, const StandResult& s, size_t trade,
                PlanCell& cell) {
@@ -149,9 +151,11 @@ double way_out(const Document& d, const Judgement& j, const StandResult& s, size
   const double foot = walk ? walk->unnoticed : 0;
   if (!d.settings->pick_up) return foot;
   const Ref<Feature> stand = d.find(s.stand);
-  double metres = walk ? walk->length_m : 1e9;
+  double metres = 1e9;
   for (const auto& gate : d.of(Kind::gate))
-    metres = std::min(metres, 1.3 * distance_m(gate->shape.position(), stand->shape.position()));
+    if (takes_vehicles(gate->as<GateAttrs>()))
+      metres = std::min(metres, 1.3 * distance_m(gate->shape.position(), stand->shape.position()));
+  if (metres >= 1e9) return foot;  // no vehicle comes to any gate
   const double ride = std::exp(-j.ride_per_min * 2 * metres / std::max(0.1, j.ride_mps) / 60);
   if (ride <= foot) return foot;
   cell.by_ride = true;

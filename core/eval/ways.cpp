@@ -87,6 +87,36 @@ Ref<Way> finish(const WayContext& context, Path points, const std::vector<double
   return make_ref<Way>(std::move(way));
 }
 
+// One leg a stretch between drawn corners; `points` holds the corners of `line` among others.
+void add_drawn_legs(const WayContext& context, const Path& line, const Path& points,
+                    const std::vector<double>& seconds, Way& way) {
+  const Raster<float>& total = context.hazard.total;
+  const auto corner = [&](LocalXY p) {
+    return std::any_of(line.begin(), line.end(),
+                       [&](LocalXY q) { return distance_m(p, q) < 1e-6; });
+  };
+  const auto ground = [&](LocalXY p) {
+    return static_cast<double>(context.land.cells.value_or(p, {kUnknown, 0, 0}).ground_m);
+  };
+  size_t begin = 0;
+  WayLeg leg;
+  for (size_t i = 0; i + 1 < points.size(); ++i) {
+    leg.length_m += distance_m(points[i], points[i + 1]);
+    leg.time_s += seconds[i];
+    leg.hazard +=
+        seconds[i] / 120 *
+        static_cast<double>(total.value_or(points[i], 0.0F) + total.value_or(points[i + 1], 0.0F));
+    const double rise = ground(points[i + 1]) - ground(points[i]);
+    if (!std::isnan(rise)) (rise > 0 ? leg.climb_m : leg.drop_m) += std::abs(rise);
+    if (i + 2 < points.size() && !corner(points[i + 1])) continue;
+    leg.to = points[i + 1];
+    leg.toward = bearing(points[begin], points[i + 1]);
+    way.legs.push_back(leg);
+    leg = {};
+    begin = i + 1;
+  }
+}
+
 }  // namespace
 
 std::vector<GateCell> gate_cells(const Document& document, const compute::WalkGraph& graph) {
@@ -153,6 +183,7 @@ Ref<Way> way_as_drawn(const WayContext& context, const Path& line, LocalXY stand
     if (std::isnan(slope)) slope = 0;
     seconds.push_back(run * compute::path_pace_s_per_m(std::clamp(slope, -1.2, 1.2)));
   }
+  add_drawn_legs(context, line, points, seconds, way);
   const auto& sanctuaries = context.document.of(Kind::sanctuary);
   for (size_t i = 0; i < sanctuaries.size(); ++i) {
     const Feature& f = *sanctuaries[i];

@@ -330,6 +330,12 @@ TEST(Engine, TheDrawnPathIsMeasuredAsDrawn) {
   EXPECT_NEAR(s->drawn_in->length_m, path_length_m({at(20, 20), at(200, 200), at(352, 398)}), 0.01);
   EXPECT_EQ(s->drawn_in->gate, Uid::from_seed("South gate"));
   EXPECT_TRUE(s->drawn_in->warnings.empty());
+  // Stretch by stretch: the legs between the drawn corners, together the whole.
+  ASSERT_EQ(s->drawn_in->legs.size(), 2U);
+  EXPECT_NEAR(s->drawn_in->legs[0].length_m, distance_m(at(20, 20), at(200, 200)), 0.01);
+  EXPECT_EQ(s->drawn_in->legs[0].to, at(200, 200));
+  EXPECT_NEAR(s->drawn_in->legs[0].hazard + s->drawn_in->legs[1].hazard, s->drawn_in->hazard, 1e-9);
+  EXPECT_NEAR(s->drawn_in->legs[0].time_s + s->drawn_in->legs[1].time_s, s->drawn_in->time_s, 1e-6);
   EXPECT_FALSE(r->find(Uid::from_seed("Wall stand"))->drawn_in);
 }
 

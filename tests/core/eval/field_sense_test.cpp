@@ -154,6 +154,11 @@ TEST(FieldSense, InTheDarkNoWayPastFeedingDeerIsQuietButOneAwayFromThemIs) {
   EXPECT_THAT(why, HasSubstr("wait until they have left, or be picked up"));
   g.settings([](Settings& s) { s.pick_up = true; });
   EXPECT_TRUE(g.plan(kAfternoon, 1).cells.front().by_ride);
+  Ground on_foot = g;
+  on_foot.last() = *on_foot.document().of(Kind::gate).front();
+  on_foot.last().as<GateAttrs>().parking = false;
+  EXPECT_FALSE(on_foot.store().plan(kAfternoon, 1).cells.front().by_ride)
+      << "no vehicle gets there";
   g.point(Kind::gate, 300, 2, "South gate");
   const auto open = g.evaluate(kAfternoon, into_the_dark);
   EXPECT_EQ(out(*open).gate, Uid::from_seed("South gate"));
