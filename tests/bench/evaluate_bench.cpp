@@ -1,12 +1,9 @@
-// Data: 2000 x 2000 m of seeded ridges at 1 m (seed 7), chequered timber, 20 stands, 10 bedding and
-// food areas, 12 trails, 2 gates; analysis grid 5 m. Budgets: one dragged stand 16 ms, cold
+// Data: bench_property.h at 2000 m. Budgets: one dragged stand 16 ms, cold
 // evaluation 3 s. The peer is GDAL's in-process viewshed on the same cells (400 m), bare ground (it
 // knows no cover).
 #include "core/compute/sight.h"
-#include "core/eval/engine.h"
 #include "core/eval/stand_eval.h"
-#include "core/model/edit.h"
-#include "tests/support/terrain_makers.h"
+#include "tests/bench/bench_property.h"
 
 #include <benchmark/benchmark.h>
 #include <gdal.h>
@@ -15,60 +12,12 @@
 namespace leeward {
 namespace {
 
-constexpr double kWest = 500000, kSouth = 4300000, kSide = 2000;
+using bench::kSouth, bench::kWest;
 
-Shape box(double x, double y, double w, double h) {
-  return Shape::area({{kWest + x, kSouth + y},
-                      {kWest + x + w, kSouth + y},
-                      {kWest + x + w, kSouth + y + h},
-                      {kWest + x, kSouth + y + h}});
-}
-
-Ref<Terrain> bench_terrain() {
-  static const Ref<Terrain> terrain = [] {
-    Terrain t;
-    t.ground = testing::seeded_ground(GridSpec{kWest, kSouth + kSide, 1, 2000, 2000}, 7);
-    return make_ref<Terrain>(std::move(t));
-  }();
-  return terrain;
-}
-
-Document bench_document() {
-  std::vector<Edit> edits;
-  Settings s;
-  s.crs = "EPSG:32615";
-  s.use_hand_wind = true;
-  edits.push_back(put(s));
-  const auto add = [&](Kind k, Shape shape) {
-    Feature f = make_feature(k, std::move(shape));
-    f.uid = Uid::from_seed("bench" + std::to_string(edits.size()));
-    edits.push_back(put(std::move(f)));
-  };
-  add(Kind::boundary, box(0, 0, kSide, kSide));
-  for (int i = 0; i < 12; ++i)
-    add(Kind::cover, box(100 + 480 * (i % 4), 100 + 620 * (i / 4), 330, 400));
-  for (int i = 0; i < 5; ++i) add(Kind::bedding, box(150 + 370 * i, 300 + 250 * (i % 3), 140, 110));
-  for (int i = 0; i < 5; ++i) add(Kind::food, box(120 + 350 * i, 1300 + 90 * (i % 3), 150, 120));
-  for (int i = 0; i < 12; ++i) {
-    const double x = kWest + 150 + 140 * i;
-    add(Kind::deer_trail,
-        Shape::line({{x, kSouth + 350}, {x + 120, kSouth + 800}, {x + 20, kSouth + 1350}}));
-  }
-  add(Kind::gate, Shape::point({kWest + 5, kSouth + 5}));
-  add(Kind::gate, Shape::point({kWest + 1995, kSouth + 1200}));
-  for (int i = 0; i < 20; ++i)
-    add(Kind::stand,
-        Shape::point({kWest + 200 + 380 * (i % 5) + 13 * (i / 5), kSouth + 250 + 430 * (i / 5)}));
-  edits.push_back(put(
-      Weapon{Uid::from_seed("bow"), "Bow", WeaponType::bow, 0, 27.432, {9.144, 18.288, 27.432}}));
-  return *apply(Document{}, {"bench", edits, {}});
-}
-
-const Instant kWhen = *parse_iso8601("2026-11-14T20:30:00Z");
-
-Snapshot snapshot(const Document& d) {
-  return {make_ref<Document>(d), bench_terrain(), scene_at(d, kWhen)};
-}
+const bench::Property kProperty(2000);
+Ref<Terrain> bench_terrain() { return kProperty.terrain(); }
+Document bench_document() { return kProperty.document(); }
+Snapshot snapshot(const Document& d) { return kProperty.snapshot(d); }
 
 Document moved_stand(const Document& d, int step) {
   Feature f = *d.of(Kind::stand)[7];
