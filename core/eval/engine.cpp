@@ -9,6 +9,7 @@
 #include "core/eval/memo.h"
 #include "core/eval/stand_air.h"
 #include "core/eval/stand_eval.h"
+#include "core/eval/tile_stamps.h"
 #include "core/eval/ways.h"
 
 #include <algorithm>
@@ -32,7 +33,9 @@ AirKey key_of(const AirNow& a) {
 
 }  // namespace
 
-using SightKey = std::tuple<Ref<CoverGrid>, LocalXY, StandAttrs>;
+using CellStamps = TileStamps<compute::SightCell>;
+// By the cells within reach, so that cover that changes elsewhere leaves a stand its sight.
+using SightKey = std::tuple<CellStamps::Stamps, LocalXY, StandAttrs>;
 struct StandCache {
   Memo<SightKey, Raster<std::uint8_t>> sight, quick_sight;
   Memo<compute::PlumeAir, compute::PlumeTable> table;
@@ -75,7 +78,7 @@ struct StandCache {
 };
 
 struct AreaCache {
-  Memo<std::tuple<Ref<AnalysisLand>, Path>, AreaSight> sight;  // by the area's samples
+  Memo<std::tuple<CellStamps::Stamps, Path>, AreaSight> sight;  // by the area's samples
   Memo<std::tuple<Path, double, GridSpec>, AreaPlaces> places;
   using ScentKey = std::tuple<Ref<compute::Flow>, Ref<compute::PlumeTable>, Ref<AreaPlaces>>;
   std::array<Memo<ScentKey, AreaScent>, 2> scent;  // on the way in, out
@@ -96,6 +99,7 @@ struct Engine::Cache {
                   FeatureRows, FeatureRows, LandDay, bool>,
        compute::WalkGraph>
       graph, night_graph;
+  CellStamps cover_stamps, land_stamps;
   using GapKey = std::tuple<Ref<AnalysisLand>, FeatureRows, FeatureRows, FeatureRows>;
   Memo<GapKey, std::vector<GapUse>> gaps;
   Ref<std::vector<GapUse>> last_gaps = make_ref<std::vector<GapUse>>();
@@ -266,6 +270,8 @@ class Evaluation {
         [&]() -> Result<AnalysisLand> { return make_analysis_land(d, *cover_, grid_, day, j_); });
     if (!land) return std::move(land.error());
     land_ = *land;
+    cache_.cover_stamps.update(cover_, cover_->fine);
+    cache_.land_stamps.update(land_, land_->cells);
     for (size_t side = 0; side < 2; ++side) {
       const SunNow& sun = side == 0 ? results_.sun : results_.sun_leave;
       const bool night = sun.phase == LightPhase::night;
@@ -432,8 +438,9 @@ class Evaluation {
           places[static_cast<size_t>(i)] = *cache.places.get(
               {a.samples, a.patch_m, coarse},
               [&]() -> Result<AreaPlaces> { return area_places(coarse, a, kWalkerScentReach_m); });
-          auto seen = cache.sight.get({land_, a.samples},
-                                      [&] { return make_area_sight(*land_, a, j_, run_.stop); });
+          auto seen =
+              cache.sight.get({cache_.land_stamps.stamps(area_sight_box(a, grid_)), a.samples},
+                              [&] { return make_area_sight(*land_, a, j_, run_.stop); });
           if (seen) sight[static_cast<size_t>(i)] = *seen;
         },
         run_.stop);
@@ -550,7 +557,7 @@ class Evaluation {
     // A single stand that moved gets the whole pool for its sight; many share it out below.
     std::vector<Ref<Feature>> moved;
     for (const auto& f : stands) {
-      const SightKey key{cover_, f->shape.position(), f->as<StandAttrs>()};
+      const SightKey key = sight_key(*f);
       if (!cache_.stands.at(f->uid).sight.holds(key)) moved.push_back(f);
     }
     if (!moved.empty() && !run_.in.in_full) results_.interim = true;
@@ -583,10 +590,18 @@ class Evaluation {
     return done ? ok() : Status(fail(ErrorCode::cancelled, "cancelled"));
   }
 
+  SightKey sight_key(const Feature& f) const {
+    Box reach;
+    reach.add(f.shape.position());
+    const double reach_m = kStandSightReach_m + 4 * cover_->fine.spec.cell_m;
+    return {cache_.cover_stamps.stamps(reach.grown(reach_m)), f.shape.position(),
+            f.as<StandAttrs>()};
+  }
+
   Result<Ref<Raster<std::uint8_t>>> sight_of(const Feature& f, StandCache& cache) {
     const LocalXY at = f.shape.position();
     const auto& stand = f.as<StandAttrs>();
-    const SightKey key{cover_, at, stand};
+    const SightKey key = sight_key(f);
     const bool exact = run_.in.in_full || cache.sight.holds(key);
     return (exact ? cache.sight : cache.quick_sight).get(key, [&] {
       return stand_sight(*cover_, at, stand, j_, exact ? SightPass::exact : SightPass::quick,

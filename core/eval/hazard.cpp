@@ -119,6 +119,12 @@ AreaScent make_area_scent(const compute::Flow& flow, const compute::PlumeTable& 
   return out;
 }
 
+Box area_sight_box(const DeerArea& area, const GridSpec& analysis) {
+  Box box;
+  for (const LocalXY p : area.samples) box.add(p);
+  return box.grown(kSightReach_m + 4 * analysis.cell_m);
+}
+
 Result<AreaSight> make_area_sight(const AnalysisLand& land, const DeerArea& area,
                                   const Judgement& j, std::stop_token stop) {
   const GridSpec& g = land.cells.spec;

@@ -16,6 +16,8 @@ namespace leeward {
 /// How far deer in one area see a walker: mean over the area's samples of the share of sight times
 /// the fall-off with distance, 0..1, on a patch of the analysis grid.
 using AreaSight = Raster<float>;
+/// What of the land's cells it rests on.
+Box area_sight_box(const DeerArea& area, const GridSpec& analysis);
 Result<AreaSight> make_area_sight(const AnalysisLand& land, const DeerArea& area,
                                   const Judgement& j, std::stop_token stop);
 
