@@ -63,7 +63,7 @@ Status drawPage(QPainter& painter, double dots_per_mm, const HuntMapRequest& req
   const PageGeometry geometry = pageGeometry(request.layout);
   Status s = drawMap(page, request, map, stop, progress);
   if (!s) return s;
-  drawMapCorner(page, map, frame);
+  drawMapCorner(page, request, map, frame);
   drawTitle(page, request, geometry);
   drawSide(page, request, geometry, map, frame);
   return ok();

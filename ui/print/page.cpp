@@ -14,8 +14,10 @@ constexpr double kMargin_mm = 10;
 constexpr double kTitle_mm = 15;
 constexpr double kGap_mm = 3;
 
-QSizeF paperMm(PaperSize paper) {
-  switch (paper) {
+QSizeF paperMm(const PrintLayout& layout) {
+  switch (layout.paper) {
+    case PaperSize::custom:
+      return {layout.custom_width_mm, layout.custom_height_mm};
     case PaperSize::letter:
       return QPageSize(QPageSize::Letter).size(QPageSize::Millimeter);
     case PaperSize::legal:
@@ -34,7 +36,7 @@ QSizeF paperMm(PaperSize paper) {
 
 PageGeometry pageGeometry(const PrintLayout& layout) {
   PageGeometry g;
-  const QSizeF upright = paperMm(layout.paper);
+  const QSizeF upright = paperMm(layout);
   g.landscape = layout.landscape;
   g.page_mm = layout.landscape ? upright.transposed() : upright;
   const double w = g.page_mm.width() - 2 * kMargin_mm, h = g.page_mm.height() - 2 * kMargin_mm;

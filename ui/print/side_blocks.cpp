@@ -3,6 +3,7 @@
 #include "core/eval/explain.h"
 #include "core/eval/explain_safety.h"
 #include "ui/print/grid_lines.h"
+#include "ui/print/norths.h"
 #include "ui/render/barb.h"
 #include "ui/render/features.h"
 #include "ui/render/furniture.h"
@@ -312,18 +313,15 @@ void legend(Column& c, const HuntMapRequest& request, const MapFrame& map) {
   c.y += rows * row + 1;
 }
 
-QString northWords(const MapFrame& map, const Frame& frame) {
-  const double convergence = frame.convergence_deg(map.ground.centre());
-  if (std::abs(convergence) < 0.05) return QStringLiteral("Grid north and true north agree here.");
-  return QStringLiteral("Grid north is up; true north lies %1° %2 of it.")
-      .arg(std::abs(convergence), 0, 'f', 1)
-      .arg(convergence > 0 ? QStringLiteral("west") : QStringLiteral("east"));
+Norths northsOf(const HuntMapRequest& request, const MapFrame& map, const Frame& frame) {
+  return northsAt(frame, map.ground.centre(), request.results->scene.arrive,
+                  request.layout.turned_deg);
 }
 
-void gridWords(Column& c, const MapFrame& map, const Frame& frame) {
+void gridWords(Column& c, const HuntMapRequest& request, const MapFrame& map, const Frame& frame) {
   c.heading(QStringLiteral("Grid and north"));
   c.textBlock(gridNote(frame, map.ground, gridSpacingM(map.denominator)) + QStringLiteral(". ") +
-                  northWords(map, frame),
+                  northWords(northsOf(request, map, frame), request.document->settings->time_zone),
               kSmall_pt, soft());
   c.gap(1);
 }
@@ -343,7 +341,8 @@ void cautionList(Column& c, const HuntMapRequest& request, const MapFrame& map) 
 }  // namespace
 
 // Scale bars and the north mark on a pale ground in the map's lower left corner.
-void drawMapCorner(Page& page, const MapFrame& map, const Frame& frame) {
+void drawMapCorner(Page& page, const HuntMapRequest& request, const MapFrame& map,
+                   const Frame& frame) {
   const MapTransform& t = map.transform;
   const QRectF mm(t.viewport().left() / page.dots(1), t.viewport().top() / page.dots(1),
                   t.viewport().width() / page.dots(1), t.viewport().height() / page.dots(1));
@@ -353,11 +352,15 @@ void drawMapCorner(Page& page, const MapFrame& map, const Frame& frame) {
   page.painter().fillRect(page.rect(box), ground);
   page.line(box.x() + 2, box.y() + 0.8, 40,
             QStringLiteral("Scale 1 : %L1").arg(map.denominator, 0, 'f', 0), kHead_pt, ink(), true);
-  const double max_px = (box.width() - 16) / 25.4 * 96;
+  const double max_px = (box.width() - 20) / 25.4 * 96;
   drawScaleBar(page.painter(), t, page.at(box.x() + 2, box.y() + 12.5), UnitSystem::us, max_px);
   drawScaleBar(page.painter(), t, page.at(box.x() + 2, box.y() + 21.5), UnitSystem::metric, max_px);
-  drawNorthMark(page.painter(), page.at(box.right() - 6, box.y() + 13), 0.9 * page.per_px(),
-                frame.convergence_deg(map.ground.centre()));
+  const Norths n = northsOf(request, map, frame);
+  const double grid_deg = -n.page_up_deg, true_deg = grid_deg - n.convergence_deg;
+  std::optional<double> magnetic_deg;
+  if (n.declination_deg) magnetic_deg = true_deg + *n.declination_deg;
+  drawThreeNorths(page.painter(), page.at(box.right() - 8, box.y() + 18), 0.9 * page.per_px(),
+                  grid_deg, true_deg, magnetic_deg);
 }
 
 void drawTitle(Page& page, const HuntMapRequest& request, const PageGeometry& g) {
@@ -385,7 +388,7 @@ void drawSide(Page& page, const HuntMapRequest& request, const PageGeometry& g, 
   if (g.landscape) {
     Column c{page, s.x(), s.y(), s.width(), s.bottom()};
     hourAndWind(c, request);
-    gridWords(c, map, frame);
+    gridWords(c, request, map, frame);
     legend(c, request, map);
     const double for_cautions = 46;
     c.bottom -= for_cautions;
@@ -405,7 +408,7 @@ void drawSide(Page& page, const HuntMapRequest& request, const PageGeometry& g, 
                third = (s.width() - legend_width - 8) / 2;
   Column a{page, s.x(), y, third, s.bottom()};
   hourAndWind(a, request);
-  gridWords(a, map, frame);
+  gridWords(a, request, map, frame);
   Column b{page, s.x() + third + 4, y, legend_width, s.bottom()};
   legend(b, request, map);
   Column c{page, s.x() + third + legend_width + 8, y, third, s.bottom()};

@@ -6,8 +6,9 @@
 
 namespace leeward::ui {
 
-/// Scale bars and north mark inside the map's frame.
-void drawMapCorner(Page& page, const MapFrame& map, const Frame& frame);
+/// Scale bars and the three norths inside the map's frame.
+void drawMapCorner(Page& page, const HuntMapRequest& request, const MapFrame& map,
+                   const Frame& frame);
 void drawTitle(Page& page, const HuntMapRequest& request, const PageGeometry& geometry);
 void drawSide(Page& page, const HuntMapRequest& request, const PageGeometry& geometry,
               const MapFrame& map, const Frame& frame);
