@@ -1,6 +1,7 @@
 #include "app/batch/open_property.h"
 #include "app/batch/verbs.h"
-#include "ui/print/hunt_map.h"
+#include "core/eval/plan.h"
+#include "ui/print/sheets.h"
 
 #include <QGuiApplication>
 
@@ -11,11 +12,12 @@ namespace leeward::batch {
 namespace {
 
 struct PrintOptions {
-  std::string file, output, at, paper, trade;
-  std::vector<std::string> stands;
+  std::string file, output, at, paper, trade, look;
+  std::vector<std::string> stands, sheets;
   double scale = -1;
-  bool landscape = false, portrait = false, no_aerial = false;
+  bool landscape = false, portrait = false, no_aerial = false, large_type = false;
   double dpi = 150;
+  int days = 3;
 };
 
 Result<PrintLayout> layout_of(const Document& document, const PrintOptions& o) {
@@ -31,6 +33,14 @@ Result<PrintLayout> layout_of(const Document& document, const PrintOptions& o) {
   if (o.portrait) layout.landscape = false;
   if (o.scale >= 0) layout.scale_denominator = o.scale;
   if (o.no_aerial) layout.aerial = false;
+  if (o.large_type) layout.large_type = true;
+  if (!o.look.empty()) {
+    const auto look = from_word<PrintLook>(o.look);
+    if (!look)
+      return fail(ErrorCode::invalid_argument,
+                  "'" + o.look + "' is not a look; there are colour, red light, grey");
+    layout.look = *look;
+  }
   if (!o.trade.empty()) {
     auto trade = choose_trade(o.trade);
     if (!trade) return std::move(trade.error());
@@ -39,25 +49,70 @@ Result<PrintLayout> layout_of(const Document& document, const PrintOptions& o) {
   return layout;
 }
 
+Result<ui::SheetChoice> choice_of(const std::vector<std::string>& words) {
+  ui::SheetChoice choice;
+  if (words.empty()) return choice;
+  choice.map = false;
+  for (const std::string& word : words) {
+    const bool all = word == "all";
+    if (!all && word != "map" && word != "cards" && word != "plan" && word != "work")
+      return fail(ErrorCode::invalid_argument,
+                  "'" + word + "' is not a sheet; there are map, cards, plan, work, all");
+    choice.map |= all || word == "map";
+    choice.cards |= all || word == "cards";
+    choice.plan |= all || word == "plan";
+    choice.work |= all || word == "work";
+  }
+  return choice;
+}
+
+/// What the chosen sheets need beside the hour itself.
+Result<ui::SheetsRequest> sheets_of(const Asked& asked, const PrintLayout& layout,
+                                    const ui::SheetChoice& choice, int days) {
+  const OpenProperty& property = asked.property;
+  Engine engine;
+  const Snapshot ask{property.document, property.terrain,
+                     scene_at(*property.document, asked.at, layout.trade)};
+  auto results = engine.evaluate(ask, {}, show_progress);
+  if (!results) return std::move(results.error());
+  ui::SheetsRequest out{
+      {property.document, property.terrain, *results, property.file, layout, asked.stands},
+      choice,
+      {},
+      {}};
+  if (choice.cards) {
+    auto winds = ui::standWinds(engine, ask, **results, {}, show_progress);
+    if (!winds) return std::move(winds.error());
+    out.winds = *std::move(winds);
+  }
+  if (choice.plan) {
+    auto plan = make_plan(engine, ask, days, {}, show_progress);
+    if (!plan) return std::move(plan.error());
+    out.plan = make_ref<Plan>(*std::move(plan));
+  }
+  return out;
+}
+
 Result<int> print(const PrintOptions& o) {
   auto asked = open_asked(o.file, o.at, o.stands);
   if (!asked) return std::move(asked.error());
-  const OpenProperty& property = asked->property;
-  auto layout = layout_of(*property.document, o);
+  auto layout = layout_of(*asked->property.document, o);
   if (!layout) return std::move(layout.error());
-  auto results = evaluate_at(property, asked->at, layout->trade);
-  if (!results) return std::move(results.error());
+  const auto choice = choice_of(o.sheets);
+  if (!choice) return choice.error();
+  const bool png = o.output.ends_with(".png") || o.output.ends_with(".PNG");
+  if (png && !o.sheets.empty() && o.sheets != std::vector<std::string>{"map"})
+    return fail(ErrorCode::invalid_argument, "a PNG holds the map alone; write the sheets as .pdf");
   // Offscreen: the platform that has fonts and needs no display.
   qputenv("QT_QPA_PLATFORM", "offscreen");
   int argc = 1;
   char name[] = "leeward-batch";
   char* argv[] = {name, nullptr};
   const QGuiApplication application(argc, argv);
-  const ui::HuntMapRequest request{property.document, property.terrain, *results,
-                                   property.file,     *layout,          asked->stands};
-  const bool png = o.output.ends_with(".png") || o.output.ends_with(".PNG");
-  Status s = png ? ui::writeHuntMapPng(request, o.output, o.dpi, {}, show_progress)
-                 : ui::writeHuntMapPdf(request, o.output, {}, show_progress);
+  const auto request = sheets_of(*asked, *layout, *choice, o.days);
+  if (!request) return request.error();
+  Status s = png ? ui::writeHuntMapPng(request->map, o.output, o.dpi, {}, show_progress)
+                 : ui::writeSheetsPdf(*request, o.output, {}, show_progress);
   if (!s) return std::move(s.error());
   std::printf("%s\n", o.output.c_str());
   return 0;
@@ -66,8 +121,9 @@ Result<int> print(const PrintOptions& o) {
 }  // namespace
 
 void add_print(CLI::App& app, Run& run) {
-  CLI::App* verb =
-      app.add_subcommand("print", "Write the hunt map as PDF (or PNG by the file's ending)");
+  CLI::App* verb = app.add_subcommand("print",
+                                      "Write hunt map, stand cards, plan and work list as PDF (the "
+                                      "map as PNG by the file's ending)");
   auto o = std::make_shared<PrintOptions>();
   verb->add_option("property", o->file, "Property file")->required();
   verb->add_option("--output", o->output, "File to write, .pdf or .png")->required();
@@ -81,6 +137,11 @@ void add_print(CLI::App& app, Run& run) {
   verb->add_option("--scale", o->scale,
                    "Scale denominator, e.g. 5000; 0: the largest round scale that fits");
   verb->add_option("--trade", o->trade, "quick, balanced or careful");
+  verb->add_option("--sheet", o->sheets,
+                   "map, cards, plan, work or all (may be given again); default: map");
+  verb->add_option("--look", o->look, "colour, \"red light\" (for a red headlamp) or grey");
+  verb->add_flag("--large-type", o->large_type, "Larger type; two stand cards a page");
+  verb->add_option("--days", o->days, "Days of the plan sheet")->check(CLI::Range(1, 14));
   verb->add_flag("--no-aerial", o->no_aerial, "Shaded relief instead of the aerial picture");
   verb->add_option("--dpi", o->dpi, "Dots an inch of a PNG")->check(CLI::Range(30, 600));
   verb->callback([o, &run] { run = [o] { return print(*o); }; });

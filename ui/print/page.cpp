@@ -55,10 +55,30 @@ PageGeometry pageGeometry(const PrintLayout& layout) {
 }
 
 QFont Page::font(double size_pt, bool bold) const {
-  return fontOfPixels(dots(size_pt * 25.4 / 72), bold ? QFont::DemiBold : QFont::Normal);
+  return fontOfPixels(dots(type_scale_ * size_pt * 25.4 / 72),
+                      bold ? QFont::DemiBold : QFont::Normal);
 }
 
-double Page::lineHeightMm(double size_pt) const { return 1.32 * size_pt * 25.4 / 72; }
+double Page::lineHeightMm(double size_pt) const { return 1.32 * type_scale_ * size_pt * 25.4 / 72; }
+
+double Page::paragraphHeightMm(double width, const QString& words, double size_pt,
+                               bool bold) const {
+  QTextLayout layout(words, font(size_pt, bold), painter_.device());
+  layout.beginLayout();
+  double used = 0;
+  for (;;) {
+    QTextLine text_line = layout.createLine();
+    if (!text_line.isValid()) break;
+    text_line.setLineWidth(dots(width));
+    used += lineHeightMm(size_pt);
+  }
+  layout.endLayout();
+  return used;
+}
+
+double Page::widthMm(const QString& words, double size_pt, bool bold) const {
+  return QFontMetricsF(font(size_pt, bold), painter_.device()).horizontalAdvance(words) / dots(1);
+}
 
 double Page::paragraph(double x, double y, double width, double max_mm, const QString& words,
                        double size_pt, QColor ink, bool bold) {

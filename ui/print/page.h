@@ -22,7 +22,8 @@ PageGeometry pageGeometry(const PrintLayout& layout);
 /// A painter with the page's unit: everything that draws on paper goes through it.
 class Page {
  public:
-  Page(QPainter& painter, double dots_per_mm) : painter_(painter), dots_per_mm_(dots_per_mm) {}
+  Page(QPainter& painter, double dots_per_mm, double type_scale = 1)
+      : painter_(painter), dots_per_mm_(dots_per_mm), type_scale_(type_scale) {}
   QPainter& painter() { return painter_; }
   double dots(double mm) const { return mm * dots_per_mm_; }
   QPointF at(double x_mm, double y_mm) const { return {dots(x_mm), dots(y_mm)}; }
@@ -37,6 +38,12 @@ class Page {
   /// Text that wraps in a column; returns the height used, mm. Draws nothing past `max_mm`.
   double paragraph(double x_mm, double y_mm, double width_mm, double max_mm, const QString& words,
                    double size_pt, QColor ink, bool bold = false);
+  /// The height that paragraph() would use with room to spare, mm.
+  double paragraphHeightMm(double width_mm, const QString& words, double size_pt,
+                           bool bold = false) const;
+  double typeScale() const { return type_scale_; }
+  /// The width of a line, mm.
+  double widthMm(const QString& words, double size_pt, bool bold = false) const;
   /// One line, cut with an ellipsis when it does not fit.
   void line(double x_mm, double y_mm, double width_mm, const QString& words, double size_pt,
             QColor ink, bool bold = false, Qt::Alignment align = Qt::AlignLeft);
@@ -46,6 +53,7 @@ class Page {
  private:
   QPainter& painter_;
   double dots_per_mm_;
+  double type_scale_;
 };
 
 }  // namespace leeward::ui

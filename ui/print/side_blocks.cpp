@@ -2,6 +2,7 @@
 
 #include "core/eval/explain.h"
 #include "core/eval/explain_safety.h"
+#include "ui/print/column.h"
 #include "ui/print/grid_lines.h"
 #include "ui/print/norths.h"
 #include "ui/render/barb.h"
@@ -18,32 +19,6 @@
 
 namespace leeward::ui {
 namespace {
-
-constexpr double kBody_pt = 7.2;
-constexpr double kSmall_pt = 6.4;
-constexpr double kHead_pt = 8.4;
-
-QColor ink() { return QColor::fromRgb(chrome::kInk); }
-QColor soft() { return QColor::fromRgb(chrome::kInkSoft); }
-
-// A column that fills downward.
-struct Column {
-  Page& page;
-  double x, y, width, bottom;
-  double room() const { return bottom - y; }
-  void heading(const QString& words) {
-    if (room() < 6) return;
-    page.line(x, y, width, words, kHead_pt, ink(), true);
-    y += page.lineHeightMm(kHead_pt) + 0.4;
-    page.rule(x, y - 0.2, x + width);
-    y += 0.8;
-  }
-  void textBlock(const QString& words, double size_pt = kBody_pt, QColor colour = ink(),
-                 bool bold = false) {
-    y += page.paragraph(x, y, width, room(), words, size_pt, colour, bold) + 0.6;
-  }
-  void gap(double mm) { y += mm; }
-};
 
 QString lightLine(const HuntMapRequest& request) {
   const SunDay& sun = request.results->sun_day;
@@ -89,7 +64,7 @@ void hourAndWind(Column& c, const HuntMapRequest& request) {
   const auto from =
       r.air.known ? std::optional<double>(r.air.from.source().degrees()) : std::nullopt;
   drawBarb(p, c.page.at(c.x + c.width - barb / 2, c.y + barb / 2), from, speed, c.page.dots(6),
-           c.page.dots(0.3), ink());
+           c.page.dots(0.3), inkColour());
   Column narrow = c;
   narrow.width -= barb + 1;
   const double top = c.y;
@@ -97,17 +72,18 @@ void hourAndWind(Column& c, const HuntMapRequest& request) {
                        QStringLiteral(", arriving %1, leaving %2")
                            .arg(text(clock_text(r.scene.arrive, s.time_zone)),
                                 text(clock_text(r.scene.leave, s.time_zone))),
-                   kBody_pt, ink(), true);
+                   kBody_pt, inkColour(), true);
   narrow.textBlock(text(explain_air(r.air, s.units)));
   if (r.air_leave.known) {
     narrow.textBlock(QStringLiteral("Leaving: wind %1 %2.")
                          .arg(text(compass_text(r.air_leave.from_true_deg)),
                               text(speed_text(r.air_leave.speed_10m_mps, s.units))),
-                     kSmall_pt, soft());
+                     kSmall_pt, softColour());
   }
   c.y = std::max(narrow.y, top + barb);
-  if (const QString words = doubtWords(r); !words.isEmpty()) c.textBlock(words, kSmall_pt, soft());
-  c.textBlock(lightLine(request), kSmall_pt, soft());
+  if (const QString words = doubtWords(r); !words.isEmpty())
+    c.textBlock(words, kSmall_pt, softColour());
+  c.textBlock(lightLine(request), kSmall_pt, softColour());
   c.gap(1);
 }
 
@@ -181,7 +157,7 @@ void standTable(Column& c, const HuntMapRequest& request) {
     const double need = wide ? step : 2 * step;
     if (c.room() < need + (i + 1 < rows.size() ? step : 0)) {
       c.page.line(c.x, c.y, c.width, QStringLiteral("and %1 more stands").arg(rows.size() - i),
-                  kSmall_pt, soft());
+                  kSmall_pt, softColour());
       c.y += step;
       return;
     }
@@ -190,21 +166,21 @@ void standTable(Column& c, const HuntMapRequest& request) {
     const QString way = wayWords(d, s.way_in[trade].get(), units),
                   scent = QStringLiteral("scent ") + scentWords(d, s),
                   swing = swingWords(request, s), reach = reachWords(d, s, units);
-    c.page.line(c.x, c.y, name_w - 1, name, kSmall_pt, ink(), true);
+    c.page.line(c.x, c.y, name_w - 1, name, kSmall_pt, inkColour(), true);
     if (wide) {
       double x = c.x + name_w;
       for (const auto& [words, share] :
            {std::pair(way, 0.25), {scent, 0.18}, {swing, 0.10}, {reach, 0.30}}) {
-        c.page.line(x, c.y, share * c.width - 1, words, kSmall_pt, ink());
+        c.page.line(x, c.y, share * c.width - 1, words, kSmall_pt, inkColour());
         x += share * c.width;
       }
       c.y += step;
     } else {
-      c.page.line(c.x + 0.32 * c.width, c.y, 0.68 * c.width, way, kSmall_pt, ink());
+      c.page.line(c.x + 0.32 * c.width, c.y, 0.68 * c.width, way, kSmall_pt, inkColour());
       c.y += step;
       c.page.line(c.x + 2, c.y, c.width - 2,
                   scent + QStringLiteral("; swing ") + swing + QStringLiteral("; ") + reach,
-                  kSmall_pt, soft());
+                  kSmall_pt, softColour());
       c.y += step;
     }
   }
@@ -308,7 +284,7 @@ void legend(Column& c, const HuntMapRequest& request, const MapFrame& map) {
       drawLegendMark(c.page.painter(), entries[i].mark, c.page.rect(cell), c.page.per_px());
     }
     c.page.line(x + 8.6, y + (row - c.page.lineHeightMm(kSmall_pt)) / 2, w - 11.5, entries[i].words,
-                kSmall_pt, ink());
+                kSmall_pt, inkColour());
   }
   c.y += rows * row + 1;
 }
@@ -322,20 +298,20 @@ void gridWords(Column& c, const HuntMapRequest& request, const MapFrame& map, co
   c.heading(QStringLiteral("Grid and north"));
   c.textBlock(gridNote(frame, map.ground, gridSpacingM(map.denominator)) + QStringLiteral(". ") +
                   northWords(northsOf(request, map, frame), request.document->settings->time_zone),
-              kSmall_pt, soft());
+              kSmall_pt, softColour());
   c.gap(1);
 }
 
 void cautionList(Column& c, const HuntMapRequest& request, const MapFrame& map) {
   c.heading(QStringLiteral("Take care"));
   for (const std::string& words : fire_cautions(*request.document, *request.results))
-    c.textBlock(text(words), kBody_pt, ink(), true);
+    c.textBlock(text(words), kBody_pt, inkColour(), true);
   for (const std::string& words : cautions())
     c.textBlock(QStringLiteral("• ") + text(words), kSmall_pt);
   if (!map.aerial)
-    c.textBlock(QStringLiteral("No aerial picture under this map."), kSmall_pt, soft());
+    c.textBlock(QStringLiteral("No aerial picture under this map."), kSmall_pt, softColour());
   for (const std::string& words : request.results->notes)
-    c.textBlock(text(words), kSmall_pt, soft());
+    c.textBlock(text(words), kSmall_pt, softColour());
 }
 
 }  // namespace
@@ -351,7 +327,8 @@ void drawMapCorner(Page& page, const HuntMapRequest& request, const MapFrame& ma
   ground.setAlpha(235);
   page.painter().fillRect(page.rect(box), ground);
   page.line(box.x() + 2, box.y() + 0.8, 40,
-            QStringLiteral("Scale 1 : %L1").arg(map.denominator, 0, 'f', 0), kHead_pt, ink(), true);
+            QStringLiteral("Scale 1 : %L1").arg(map.denominator, 0, 'f', 0), kHead_pt, inkColour(),
+            true);
   const double max_px = (box.width() - 20) / 25.4 * 96;
   drawScaleBar(page.painter(), t, page.at(box.x() + 2, box.y() + 12.5), UnitSystem::us, max_px);
   drawScaleBar(page.painter(), t, page.at(box.x() + 2, box.y() + 21.5), UnitSystem::metric, max_px);
@@ -366,19 +343,19 @@ void drawMapCorner(Page& page, const HuntMapRequest& request, const MapFrame& ma
 void drawTitle(Page& page, const HuntMapRequest& request, const PageGeometry& g) {
   const Settings& s = *request.document->settings;
   const QRectF& box = g.title;
-  page.line(box.x(), box.y(), box.width() * 0.66, text(s.name), 17, ink(), true);
+  page.line(box.x(), box.y(), box.width() * 0.66, text(s.name), 17, inkColour(), true);
   const Results& r = *request.results;
   page.line(box.x() + box.width() * 0.5, box.y() + 0.6, box.width() * 0.5,
-            QStringLiteral("Hunt map · ") + text(date_text(r.scene.arrive, s.time_zone)), 10, ink(),
-            true, Qt::AlignRight);
+            QStringLiteral("Hunt map · ") + text(date_text(r.scene.arrive, s.time_zone)), 10,
+            inkColour(), true, Qt::AlignRight);
   const QString wind = r.air.known ? QStringLiteral("%1–%2, wind %3 %4")
                                          .arg(text(clock_text(r.scene.arrive, s.time_zone)),
                                               text(clock_text(r.scene.leave, s.time_zone)),
                                               text(compass_text(r.air.from_true_deg)),
                                               text(speed_text(r.air.speed_10m_mps, s.units)))
                                    : QStringLiteral("wind unknown");
-  page.line(box.x() + box.width() * 0.5, box.y() + 5.8, box.width() * 0.5, wind, 9, soft(), false,
-            Qt::AlignRight);
+  page.line(box.x() + box.width() * 0.5, box.y() + 5.8, box.width() * 0.5, wind, 9, softColour(),
+            false, Qt::AlignRight);
   page.rule(box.x(), box.bottom() - 2, box.right());
 }
 
