@@ -7,6 +7,7 @@
 
 #include <cstdio>
 #include <memory>
+#include <optional>
 
 namespace leeward::batch {
 namespace {
@@ -15,8 +16,10 @@ struct PrintOptions {
   std::string file, output, at, paper, trade, look;
   std::vector<std::string> stands, sheets;
   double scale = -1;
-  bool landscape = false, portrait = false, no_aerial = false, large_type = false;
+  bool landscape = false, portrait = false, no_aerial = false, large_type = false,
+       no_contours = false;
   double dpi = 150;
+  std::optional<double> turned_deg;
   int days = 3;
 };
 
@@ -34,6 +37,8 @@ Result<PrintLayout> layout_of(const Document& document, const PrintOptions& o) {
   if (o.scale >= 0) layout.scale_denominator = o.scale;
   if (o.no_aerial) layout.aerial = false;
   if (o.large_type) layout.large_type = true;
+  if (o.no_contours) layout.contours = false;
+  if (o.turned_deg) layout.turned_deg = *o.turned_deg;
   if (!o.look.empty()) {
     const auto look = from_word<PrintLook>(o.look);
     if (!look)
@@ -143,6 +148,9 @@ void add_print(CLI::App& app, Run& run) {
   verb->add_flag("--large-type", o->large_type, "Larger type; two stand cards a page");
   verb->add_option("--days", o->days, "Days of the plan sheet")->check(CLI::Range(1, 14));
   verb->add_flag("--no-aerial", o->no_aerial, "Shaded relief instead of the aerial picture");
+  verb->add_flag("--no-contours", o->no_contours, "No contours");
+  verb->add_option("--turn", o->turned_deg, "Grid bearing of the map's upper side, degrees")
+      ->check(CLI::Range(-180.0, 180.0));
   verb->add_option("--dpi", o->dpi, "Dots an inch of a PNG")->check(CLI::Range(30, 600));
   verb->callback([o, &run] { run = [o] { return print(*o); }; });
 }

@@ -3,6 +3,8 @@
 
 #include "ui/print/page.h"
 
+#include <QImage>
+
 namespace leeward::ui {
 
 inline constexpr double kBody_pt = 7.2;
@@ -23,5 +25,14 @@ struct Column {
                  bool bold = false);
   void gap(double mm) { y += mm; }
 };
+
+/// What `draw` returns on a page like this one that nobody sees.
+template <class Draw>
+double measured(const Page& like, const Draw& draw) {
+  QImage paper(8, 8, QImage::Format_RGB32);
+  QPainter painter(&paper);
+  Page page(painter, like.dots(1), like.typeScale());
+  return draw(page);
+}
 
 }  // namespace leeward::ui

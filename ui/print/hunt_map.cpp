@@ -8,6 +8,11 @@
 namespace leeward::ui {
 namespace {
 
+PageGeometry geometryOf(const HuntMapRequest& request) {
+  return pageGeometry(request.layout, request.stands.empty() ? request.results->stands.size()
+                                                             : request.stands.size());
+}
+
 Status checkRequest(const HuntMapRequest& request, const MapFrame& map) {
   if (!(map.denominator >= 100 && map.denominator <= 1e6))
     return fail(ErrorCode::invalid_argument, "the scale must lie between 1:100 and 1:1,000,000");
@@ -24,10 +29,21 @@ Status drawMapPage(Page& page, const HuntMapRequest& request, std::stop_token st
                    const PrintProgress& progress) {
   auto frame = Frame::make(request.document->settings->crs);
   if (!frame) return std::move(frame.error());
-  const PageGeometry geometry = pageGeometry(request.layout);
+  const PageGeometry geometry = geometryOf(request);
   MapFrame map = placeMap(request, geometry, page.dots(1));
   if (Status s = drawMap(page, request, map, stop, progress); !s) return s;
   drawMapCorner(page, request, map, *frame);
+  drawTitle(page, request, geometry);
+  if (!geometry.notes_apart) drawSide(page, request, geometry, map, *frame);
+  return ok();
+}
+
+// In large type: what stands beside the map, on a page of its own.
+Status drawNotesPage(Page& page, const HuntMapRequest& request, MapFrame map) {
+  auto frame = Frame::make(request.document->settings->crs);
+  if (!frame) return std::move(frame.error());
+  map.aerial = request.layout.aerial && request.document->raster(RasterRole::aerial) != nullptr;
+  const PageGeometry geometry = geometryOf(request);
   drawTitle(page, request, geometry);
   drawSide(page, request, geometry, map, *frame);
   return ok();
@@ -36,13 +52,13 @@ Status drawMapPage(Page& page, const HuntMapRequest& request, std::stop_token st
 }  // namespace
 
 HuntMapScale huntMapScale(const HuntMapRequest& request) {
-  const MapFrame map = placeMap(request, pageGeometry(request.layout), 1);
+  const MapFrame map = placeMap(request, geometryOf(request), 1);
   return {map.denominator, map.ground};
 }
 
-Result<SheetPage> mapPage(const HuntMapRequest& request, std::stop_token stop,
-                          const PrintProgress& progress) {
-  const PageGeometry geometry = pageGeometry(request.layout);
+Result<std::vector<SheetPage>> mapPages(const HuntMapRequest& request, std::stop_token stop,
+                                        const PrintProgress& progress) {
+  const PageGeometry geometry = geometryOf(request);
   const MapFrame map = placeMap(request, geometry, 1);
   if (Status s = checkRequest(request, map); !s) return std::move(s.error());
   SheetPage out;
@@ -57,7 +73,12 @@ Result<SheetPage> mapPage(const HuntMapRequest& request, std::stop_token stop,
   out.draw = [request, stop, progress](Page& page) {
     return drawMapPage(page, request, stop, progress);
   };
-  return out;
+  std::vector<SheetPage> pages = {std::move(out)};
+  if (geometry.notes_apart)
+    pages.push_back({{{QStringLiteral("Notes to the map"), 0, 0}}, {}, [request, map](Page& page) {
+                       return drawNotesPage(page, request, map);
+                     }});
+  return pages;
 }
 
 Status writeHuntMapPdf(const HuntMapRequest& request, const std::filesystem::path& to,
@@ -67,9 +88,9 @@ Status writeHuntMapPdf(const HuntMapRequest& request, const std::filesystem::pat
 
 Status writeHuntMapPng(const HuntMapRequest& request, const std::filesystem::path& to,
                        double dots_per_inch, std::stop_token stop, const PrintProgress& progress) {
-  const auto page = mapPage(request, stop, progress);
-  if (!page) return page.error();
-  return writePagePng(*page, pagesInfo(request), to, dots_per_inch);
+  const auto pages = mapPages(request, stop, progress);
+  if (!pages) return pages.error();
+  return writePagePng(pages->front(), pagesInfo(request), to, dots_per_inch);
 }
 
 }  // namespace leeward::ui

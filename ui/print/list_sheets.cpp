@@ -51,7 +51,7 @@ std::vector<size_t> pageBreaks(const std::vector<ListRow>& rows, const PagesInfo
                                double room_mm, double width_mm) {
   QImage paper(8, 8, QImage::Format_RGB32);  // for the measures of type alone
   QPainter painter(&paper);
-  const Page page(painter, 600 / 25.4, info.type_scale);
+  const Page page(painter, kPdfDotsPerInch / 25.4, info.type_scale);
   std::vector<size_t> first = {0};
   double used = 0;
   for (size_t i = 0; i < rows.size(); ++i) {

@@ -4,13 +4,21 @@
 #include "ui/print/hunt_map.h"
 #include "ui/print/page.h"
 
+#include <QTransform>
+
 namespace leeward::ui {
 
 struct MapFrame {
-  MapTransform transform;  ///< To dots of the page.
+  MapTransform transform;  ///< To dots of the page, turned as the layout says.
+  /// The same place with grid north up, and a viewport that holds the turned frame: what is drawn
+  /// with it is turned by `turn`.
+  MapTransform upright;
+  QTransform turn;
   double denominator = 0;
   Box ground;
-  bool aerial = false;  ///< An aerial picture is under the map.
+  bool aerial = false;          ///< An aerial picture is under the map.
+  double contour_interval = 0;  ///< 0: no contours are drawn.
+  const char* contour_unit = "";
 };
 /// The transform of a request on a page of `dots_per_mm`.
 MapFrame placeMap(const HuntMapRequest& request, const PageGeometry& geometry, double dots_per_mm);

@@ -60,7 +60,7 @@ QString northWords(const Norths& n, const std::string& time_zone) {
                .arg(text(compute::kMagneticModel));
   }
   const double grid_to_compass = n.convergence_deg - *n.declination_deg;
-  words += QStringLiteral("Magnetic north (M) on %1 lies %2 of true north (%3, %4 a year %5). ")
+  words += QStringLiteral("Magnetic north (M) on %1: %2 of true north (%3; moves %4 %5 a year). ")
                .arg(date, sideOf(*n.declination_deg, "east", "west"), text(compute::kMagneticModel),
                     degrees(n.change_deg, 2),
                     n.change_deg >= 0 ? QStringLiteral("east") : QStringLiteral("west"));

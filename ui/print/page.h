@@ -11,13 +11,18 @@
 
 namespace leeward::ui {
 
+inline constexpr double kLargeType = 1.4;  ///< Times the usual sizes.
+
 /// Rectangles in millimetres from the page's upper left corner.
 struct PageGeometry {
   QSizeF page_mm;
   QRectF title, map, side;  ///< `side` stands right of the map (landscape) or below it (portrait).
+  QRectF table;             ///< For the stands: below the map (landscape), or the top of `side`.
   bool landscape = false;
+  bool notes_apart = false;  ///< Large type: `side` stands on a page of its own.
 };
-PageGeometry pageGeometry(const PrintLayout& layout);
+/// `stands`: rows of the table of stands.
+PageGeometry pageGeometry(const PrintLayout& layout, size_t stands = 0);
 
 /// A painter with the page's unit: everything that draws on paper goes through it.
 class Page {
@@ -30,8 +35,8 @@ class Page {
   QRectF rect(QRectF mm) const {
     return {dots(mm.x()), dots(mm.y()), dots(mm.width()), dots(mm.height())};
   }
-  /// Dots a logical pixel (1/96 inch).
-  double per_px() const { return dots(25.4 / 96); }
+  /// Dots a logical pixel (1/96 inch, larger in large type).
+  double per_px() const { return dots(type_scale_ * 25.4 / 96); }
 
   /// A font whose capitals-and-descenders line is `height_mm` tall in all.
   QFont font(double size_pt, bool bold = false) const;

@@ -14,8 +14,6 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr double kPdfDotsPerInch = 600;
-
 // A file beside the target that is removed unless it is renamed over it.
 class Beside {
  public:

@@ -13,7 +13,7 @@
 
 namespace leeward::ui {
 
-inline constexpr double kLargeType = 1.4;  ///< Times the usual sizes.
+inline constexpr double kPdfDotsPerInch = 600;
 
 struct SheetPage {
   std::vector<Bookmark> bookmarks;    ///< Their `page` is set by the writer.

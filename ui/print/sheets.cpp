@@ -64,9 +64,9 @@ Result<std::vector<SheetPage>> sheetPages(const SheetsRequest& request, std::sto
   const PagesInfo info = pagesInfo(request.map);
   std::vector<SheetPage> out;
   if (request.choice.map) {
-    auto page = mapPage(request.map, stop, progress);
-    if (!page) return std::move(page.error());
-    out.push_back(*std::move(page));
+    auto pages = mapPages(request.map, stop, progress);
+    if (!pages) return std::move(pages.error());
+    out = *std::move(pages);
   }
   if (request.choice.cards) addCards(request, info, out);
   if (request.choice.plan) {

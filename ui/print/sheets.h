@@ -32,8 +32,9 @@ Status writeSheetsPdf(const SheetsRequest& request, const std::filesystem::path&
 /// The pages of a request in their order.
 Result<std::vector<SheetPage>> sheetPages(const SheetsRequest& request, std::stop_token stop,
                                           const PrintProgress& progress);
-Result<SheetPage> mapPage(const HuntMapRequest& request, std::stop_token stop,
-                          const PrintProgress& progress);
+/// The map first; in large type its notes behind it.
+Result<std::vector<SheetPage>> mapPages(const HuntMapRequest& request, std::stop_token stop,
+                                        const PrintProgress& progress);
 /// Paper, look and type of a request.
 PagesInfo pagesInfo(const HuntMapRequest& request);
 

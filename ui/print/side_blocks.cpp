@@ -3,6 +3,7 @@
 #include "core/eval/explain.h"
 #include "core/eval/explain_safety.h"
 #include "ui/print/column.h"
+#include "ui/print/emergency_box.h"
 #include "ui/print/grid_lines.h"
 #include "ui/print/norths.h"
 #include "ui/render/barb.h"
@@ -62,7 +63,8 @@ void hourAndWind(Column& c, const HuntMapRequest& request) {
   QPainter& p = c.page.painter();
   const auto speed = r.air.known ? std::optional<double>(r.air.speed_10m_mps) : std::nullopt;
   const auto from =
-      r.air.known ? std::optional<double>(r.air.from.source().degrees()) : std::nullopt;
+      r.air.known ? std::optional<double>(r.air.from.source().degrees() - request.layout.turned_deg)
+                  : std::nullopt;
   drawBarb(p, c.page.at(c.x + c.width - barb / 2, c.y + barb / 2), from, speed, c.page.dots(6),
            c.page.dots(0.3), inkColour());
   Column narrow = c;
@@ -147,11 +149,11 @@ void standTable(Column& c, const HuntMapRequest& request) {
   for (const StandResult& s : request.results->stands)
     if (isChosen(request, s.stand)) rows.push_back(&s);
   if (rows.empty()) return;
-  c.heading(wide
-                ? QStringLiteral(
-                      "Stands at this hour (way in: gate, time, length, chance of going unnoticed; "
-                      "room for the wind to the left / right)")
-                : QStringLiteral("Stands at this hour"));
+  c.heading(
+      wide ? QStringLiteral(
+                 "Stands: way in and chance of going unnoticed; scent; room for the wind left / "
+                 "right; in reach")
+           : QStringLiteral("Stands at this hour"));
   for (size_t i = 0; i < rows.size(); ++i) {
     const StandResult& s = *rows[i];
     const double need = wide ? step : 2 * step;
@@ -271,20 +273,21 @@ void legend(Column& c, const HuntMapRequest& request, const MapFrame& map) {
   c.heading(QStringLiteral("Legend"));
   const int columns = c.width > 60 ? 2 : 1;
   const int want = (static_cast<int>(entries.size()) + columns - 1) / columns;
-  const double row = std::clamp(c.room() / std::max(1, want), 3.1, 3.8);
+  const double k = c.page.typeScale(),
+               row = std::clamp(c.room() / std::max(1, want), 3.1 * k, 3.8 * k);
   const double w = c.width / columns;
   const int rows = std::max(1, std::min(static_cast<int>(c.room() / row + 1e-6), want));
   for (size_t i = 0; i < entries.size() && static_cast<int>(i) < rows * columns; ++i) {
     const double x = c.x + w * (static_cast<int>(i) / rows),
                  y = c.y + row * (static_cast<int>(i) % rows);
-    const QRectF cell(x, y + 0.3, 7.5, row - 0.6);
+    const QRectF cell(x, y + 0.3, 7.5 * k, row - 0.6);
     if (entries[i].like) {
       legendSample(c.page, *entries[i].like, cell);
     } else {
       drawLegendMark(c.page.painter(), entries[i].mark, c.page.rect(cell), c.page.per_px());
     }
-    c.page.line(x + 8.6, y + (row - c.page.lineHeightMm(kSmall_pt)) / 2, w - 11.5, entries[i].words,
-                kSmall_pt, inkColour());
+    c.page.line(x + 8.6 * k, y + (row - c.page.lineHeightMm(kSmall_pt)) / 2, w - 8.6 * k - 2.9,
+                entries[i].words, kSmall_pt, inkColour());
   }
   c.y += rows * row + 1;
 }
@@ -297,6 +300,10 @@ Norths northsOf(const HuntMapRequest& request, const MapFrame& map, const Frame&
 void gridWords(Column& c, const HuntMapRequest& request, const MapFrame& map, const Frame& frame) {
   c.heading(QStringLiteral("Grid and north"));
   c.textBlock(gridNote(frame, map.ground, gridSpacingM(map.denominator)) + QStringLiteral(". ") +
+                  (map.contour_interval > 0 ? QStringLiteral("Contours every %1 %2, smoothed. ")
+                                                  .arg(map.contour_interval)
+                                                  .arg(text(map.contour_unit))
+                                            : QString()) +
                   northWords(northsOf(request, map, frame), request.document->settings->time_zone),
               kSmall_pt, softColour());
   c.gap(1);
@@ -322,22 +329,24 @@ void drawMapCorner(Page& page, const HuntMapRequest& request, const MapFrame& ma
   const MapTransform& t = map.transform;
   const QRectF mm(t.viewport().left() / page.dots(1), t.viewport().top() / page.dots(1),
                   t.viewport().width() / page.dots(1), t.viewport().height() / page.dots(1));
-  const QRectF box(mm.left() + 3, mm.bottom() - 26, 58, 23);
+  const double k = page.typeScale();
+  const QRectF box(mm.left() + 3, mm.bottom() - 3 - 23 * k, 58 * k, 23 * k);
   QColor ground = QColor::fromRgb(chrome::kSheet);
   ground.setAlpha(235);
   page.painter().fillRect(page.rect(box), ground);
-  page.line(box.x() + 2, box.y() + 0.8, 40,
+  page.line(box.x() + 2, box.y() + 0.8, 40 * k,
             QStringLiteral("Scale 1 : %L1").arg(map.denominator, 0, 'f', 0), kHead_pt, inkColour(),
             true);
-  const double max_px = (box.width() - 20) / 25.4 * 96;
-  drawScaleBar(page.painter(), t, page.at(box.x() + 2, box.y() + 12.5), UnitSystem::us, max_px);
-  drawScaleBar(page.painter(), t, page.at(box.x() + 2, box.y() + 21.5), UnitSystem::metric, max_px);
+  const double max_px = (box.width() / k - 20) / 25.4 * 96;
+  drawScaleBar(page.painter(), t, page.at(box.x() + 2, box.y() + 12.5 * k), UnitSystem::us, max_px);
+  drawScaleBar(page.painter(), t, page.at(box.x() + 2, box.y() + 21.5 * k), UnitSystem::metric,
+               max_px);
   const Norths n = northsOf(request, map, frame);
   const double grid_deg = -n.page_up_deg, true_deg = grid_deg - n.convergence_deg;
   std::optional<double> magnetic_deg;
   if (n.declination_deg) magnetic_deg = true_deg + *n.declination_deg;
-  drawThreeNorths(page.painter(), page.at(box.right() - 8, box.y() + 18), 0.9 * page.per_px(),
-                  grid_deg, true_deg, magnetic_deg);
+  drawThreeNorths(page.painter(), page.at(box.right() - 8 * k, box.y() + 18 * k),
+                  0.9 * page.per_px(), grid_deg, true_deg, magnetic_deg);
 }
 
 void drawTitle(Page& page, const HuntMapRequest& request, const PageGeometry& g) {
@@ -361,27 +370,29 @@ void drawTitle(Page& page, const HuntMapRequest& request, const PageGeometry& g)
 
 void drawSide(Page& page, const HuntMapRequest& request, const PageGeometry& g, const MapFrame& map,
               const Frame& frame) {
-  const QRectF& s = g.side;
-  if (g.landscape) {
-    Column c{page, s.x(), s.y(), s.width(), s.bottom()};
+  Column stands{page, g.table.x(), g.table.y(), g.table.width(), g.table.bottom()};
+  standTable(stands, request);
+  QRectF s = g.side;
+  const double need = emergencyHeightMm(page, request, frame, s.width());
+  if (g.landscape && !g.notes_apart) {
+    drawEmergencyBox(page, {s.x(), s.y(), s.width(), need}, request, frame);
+    Column c{page, s.x(), s.y() + need + 1.5, s.width(), s.bottom()};
     hourAndWind(c, request);
     gridWords(c, request, map, frame);
-    legend(c, request, map);
-    const double for_cautions = 46;
+    const double for_cautions = measured(page, [&](Page& unseen) {
+      Column below{unseen, 0, 0, s.width(), 1e4};
+      cautionList(below, request, map);
+      return below.y;
+    });
     c.bottom -= for_cautions;
-    standTable(c, request);
+    legend(c, request, map);
     c.bottom += for_cautions;
-    c.y = std::max(c.y, c.bottom - for_cautions);
     cautionList(c, request, map);
     return;
   }
-  const size_t shown =
-      request.stands.empty() ? request.results->stands.size() : request.stands.size();
-  const double table = std::min(
-      0.5 * s.height(), 7.5 + static_cast<double>(shown) * (page.lineHeightMm(kSmall_pt) + 0.3));
-  Column top{page, s.x(), s.y(), s.width(), s.y() + table};
-  standTable(top, request);
-  const double y = s.y() + table + 1.5, legend_width = 0.40 * s.width(),
+  s.setTop(g.table.bottom() + 0.5);
+  drawEmergencyBox(page, {s.x(), s.y(), s.width(), need}, request, frame);
+  const double y = s.y() + need + 2, legend_width = 0.40 * s.width(),
                third = (s.width() - legend_width - 8) / 2;
   Column a{page, s.x(), y, third, s.bottom()};
   hourAndWind(a, request);

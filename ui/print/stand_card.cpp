@@ -3,12 +3,12 @@
 #include "core/eval/explain.h"
 #include "core/eval/explain_safety.h"
 #include "ui/print/column.h"
+#include "ui/print/emergency_box.h"
 #include "ui/print/panorama.h"
 #include "ui/print/way_words.h"
 #include "ui/style/palette.h"
 #include "ui/style/type.h"
 
-#include <QImage>
 #include <QPainterPath>
 
 #include <algorithm>
@@ -40,16 +40,6 @@ QString nameOf(const Document& d, const Uid& uid) {
   return f ? text(display_name(*f)) : QString();
 }
 
-QString placeWords(const Card& card) {
-  const LonLat at = card.frame.to_wgs84(card.feature.shape.position());
-  return QStringLiteral("USNG %1 · %2° %3, %4° %5")
-      .arg(text(usng(at, 5)))
-      .arg(std::abs(at.lat), 0, 'f', 5)
-      .arg(at.lat >= 0 ? QStringLiteral("N") : QStringLiteral("S"))
-      .arg(std::abs(at.lon), 0, 'f', 5)
-      .arg(at.lon >= 0 ? QStringLiteral("E") : QStringLiteral("W"));
-}
-
 void cardHead(const Card& card, Column& c) {
   const auto& a = card.feature.as<StandAttrs>();
   const std::string& zone = card.document.settings->time_zone;
@@ -61,7 +51,7 @@ void cardHead(const Card& card, Column& c) {
                            text(card.norths.kindWord()));
   if (!a.sitter.empty()) words += QStringLiteral(" · taken by ") + text(a.sitter);
   c.textBlock(words, kSmall_pt, softColour());
-  c.textBlock(placeWords(card), kSmall_pt, inkColour(), true);
+  c.textBlock(placeWords(card.frame, card.feature.shape.position()), kSmall_pt, inkColour(), true);
   const AirNow& air = card.results.air;
   c.textBlock(QStringLiteral("%1, %2–%3 · %4")
                   .arg(text(date_text(card.results.scene.arrive, zone)),
@@ -242,15 +232,14 @@ void cardCautions(const Card& card, Column& c) {
   c.textBlock(fire.join(QLatin1Char(' ')), kSmall_pt);
 }
 
-// How high a block would be, drawn where nobody sees it.
+// How high a block would be.
 template <class Draw>
 double heightOf(const Card& card, double width_mm, const Draw& draw) {
-  QImage paper(8, 8, QImage::Format_RGB32);
-  QPainter painter(&paper);
-  Page page(painter, card.page.dots(1), card.page.typeScale());
-  Column c{page, 0, 0, width_mm, 1e4};
-  draw(c);
-  return c.y;
+  return measured(card.page, [&](Page& unseen) {
+    Column c{unseen, 0, 0, width_mm, 1e4};
+    draw(c);
+    return c.y;
+  });
 }
 
 }  // namespace

@@ -122,8 +122,8 @@ void toneImageStream(Handle stream, PrintLook look) {
 double toneOf(double red, double green, double blue, PrintLook look, bool in_picture) {
   const double light = 0.2126 * linear(red) + 0.7152 * linear(green) + 0.0722 * linear(blue);
   const double grey = std::clamp(encoded(light), 0.0, 1.0);
+  if (in_picture) return 1 - (look == PrintLook::red_light ? 0.4 : 0.55) * (1 - grey);
   if (look != PrintLook::red_light) return grey;
-  if (in_picture) return 1 - 0.4 * (1 - grey);
   // Ink to black, pale ground to white, even between.
   return std::clamp((grey - 0.2) / 0.65, 0.0, 1.0);
 }

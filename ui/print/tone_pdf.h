@@ -1,8 +1,9 @@
 // The looks of a page: tones in place of its colours, in a finished PDF and in a picture.
 //
 // Both other looks are grey, so that nothing stands in a hue. A red lamp (about 630 nm) shows of a
-// page only what its red channel holds, and of a grey that is all of it. For the red lamp, pictures
-// are paled and inks darkened besides, for little light.
+// page only what its red channel holds, and of a grey that is all of it. Pictures are paled, so
+// that what is drawn stands out of them; for the red lamp inks are darkened besides, for little
+// light.
 #pragma once
 
 #include "core/model/property.h"
