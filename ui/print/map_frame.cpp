@@ -272,4 +272,36 @@ Status drawMap(Page& page, const HuntMapRequest& request, MapFrame& frame, std::
   return done;
 }
 
+Result<QImage> mapPicture(const HuntMapRequest& request, const Box& box, double metres_per_px,
+                          std::stop_token stop, const PrintProgress& progress) {
+  const QSize size(static_cast<int>(std::ceil(box.width_m() / metres_per_px)),
+                   static_cast<int>(std::ceil(box.height_m() / metres_per_px)));
+  QImage image(size, QImage::Format_RGB32);
+  if (image.isNull())
+    return fail(ErrorCode::invalid_argument, "the picture of the map would be too large");
+  image.fill(Qt::white);
+  MapFrame frame;
+  frame.denominator = metres_per_px * 96 / 0.0254;
+  // The picture's edges are the box's, not a whole pixel's.
+  frame.transform = frame.upright =
+      MapTransform(box.centre(), metres_per_px,
+                   QRectF(0, 0, box.width_m() / metres_per_px, box.height_m() / metres_per_px));
+  frame.ground = box;
+  QPainter painter(&image);
+  painter.setRenderHints(QPainter::Antialiasing | QPainter::TextAntialiasing |
+                         QPainter::SmoothPixmapTransform);
+  painter.fillRect(image.rect(), QColor::fromRgb(chrome::kLand));
+  Page page(painter, 96 / 25.4);
+  LabelPlacer labels(frame.transform.viewport());
+  Contours contours;
+  if (request.layout.contours)
+    contours = contoursOf(request.terrain->ground, box, frame.denominator,
+                          request.document->settings->units);
+  if (Status s = drawGround(page, request, frame, labels, contours, stop, progress); !s)
+    return std::move(s.error());
+  drawLabels(page, request, frame.transform, labels);
+  drawContourLabels(page, frame.transform, contours, labels);
+  return image;
+}
+
 }  // namespace leeward::ui

@@ -4,6 +4,7 @@
 #include "ui/print/hunt_map.h"
 #include "ui/print/page.h"
 
+#include <QImage>
 #include <QTransform>
 
 namespace leeward::ui {
@@ -26,6 +27,11 @@ MapFrame placeMap(const HuntMapRequest& request, const PageGeometry& geometry, d
 /// Draws everything inside the frame; sets `frame.aerial`.
 Status drawMap(Page& page, const HuntMapRequest& request, MapFrame& frame, std::stop_token stop,
                const PrintProgress& progress);
+
+/// The map of a box without a page, grid north up, for tiles. ERRORS: cancelled; invalid_argument
+/// for a picture too large to hold.
+Result<QImage> mapPicture(const HuntMapRequest& request, const Box& box, double metres_per_px,
+                          std::stop_token stop, const PrintProgress& progress);
 
 /// True if the request names the stand, or names none.
 bool isChosen(const HuntMapRequest& request, const Uid& stand);
