@@ -1,3 +1,4 @@
+#include "app/batch/layout_file.h"
 #include "app/batch/open_property.h"
 #include "app/batch/verbs.h"
 #include "core/eval/plan.h"
@@ -12,26 +13,43 @@
 namespace leeward::batch {
 namespace {
 
+constexpr int kPlanDays = 3;
+
 struct PrintOptions {
-  std::string file, output, at, paper, trade, look;
+  std::string file, output, at, paper, trade, look, layout;
   std::vector<std::string> stands, sheets;
   double scale = -1;
   bool landscape = false, portrait = false, no_aerial = false, large_type = false,
-       no_contours = false;
+       no_contours = false, whole_ground = false;
   double dpi = 150;
   std::optional<double> turned_deg;
-  int days = 3;
+  std::optional<int> days;
 };
 
-Result<PrintLayout> layout_of(const Document& document, const PrintOptions& o) {
-  PrintLayout layout = document.settings->layout;
-  if (!o.paper.empty()) {
-    const auto paper = from_word<PaperSize>(o.paper);
-    if (!paper)
-      return fail(ErrorCode::invalid_argument,
-                  "'" + o.paper + "' is not a paper; there are Letter, Legal, Tabloid, A4, A3");
+/// "Letter", or "300x420" in millimetres.
+Status choose_paper(const std::string& words, PrintLayout& layout) {
+  if (const auto paper = from_word<PaperSize>(words)) {
     layout.paper = *paper;
+    return ok();
   }
+  double width = 0, height = 0;
+  char rest = 0;
+  if (std::sscanf(words.c_str(), "%lfx%lf%c", &width, &height, &rest) == 2 &&
+      std::min(width, height) >= kLeastPaper_mm && std::max(width, height) <= kMostPaper_mm) {
+    layout.paper = PaperSize::custom;
+    layout.custom_width_mm = width;
+    layout.custom_height_mm = height;
+    return ok();
+  }
+  return fail(ErrorCode::invalid_argument,
+              "'" + words +
+                  "' is not a paper; there are Letter, Legal, Tabloid, A4, A3, custom, or width x "
+                  "height in mm from 100 to 1200, e.g. 300x420");
+}
+
+Result<PrintLayout> layout_of(PrintLayout layout, const PrintOptions& o) {
+  if (!o.paper.empty())
+    if (Status s = choose_paper(o.paper, layout); !s) return std::move(s.error());
   if (o.landscape) layout.landscape = true;
   if (o.portrait) layout.landscape = false;
   if (o.scale >= 0) layout.scale_denominator = o.scale;
@@ -99,14 +117,26 @@ Result<ui::SheetsRequest> sheets_of(const Asked& asked, const PrintLayout& layou
 }
 
 Result<int> print(const PrintOptions& o) {
-  auto asked = open_asked(o.file, o.at, o.stands);
+  LayoutFile from_file;
+  if (!o.layout.empty()) {
+    // The layout of the property below it; the hour and the stands decide what is opened.
+    auto property = open_property(o.file, false);
+    if (!property) return std::move(property.error());
+    auto read = read_layout_file(o.layout, property->document->settings->layout);
+    if (!read) return std::move(read.error());
+    from_file = *std::move(read);
+  }
+  auto asked = open_asked(o.file, o.at.empty() ? from_file.at : o.at,
+                          o.stands.empty() ? from_file.stands : o.stands);
   if (!asked) return std::move(asked.error());
-  auto layout = layout_of(*asked->property.document, o);
+  auto layout = layout_of(
+      o.layout.empty() ? asked->property.document->settings->layout : from_file.layout, o);
   if (!layout) return std::move(layout.error());
-  const auto choice = choice_of(o.sheets);
+  const auto& sheets = o.sheets.empty() ? from_file.sheets : o.sheets;
+  const auto choice = choice_of(sheets);
   if (!choice) return choice.error();
   const bool png = o.output.ends_with(".png") || o.output.ends_with(".PNG");
-  if (png && !o.sheets.empty() && o.sheets != std::vector<std::string>{"map"})
+  if (png && (choice->cards || choice->plan || choice->work))
     return fail(ErrorCode::invalid_argument, "a PNG holds the map alone; write the sheets as .pdf");
   // Offscreen: the platform that has fonts and needs no display.
   qputenv("QT_QPA_PLATFORM", "offscreen");
@@ -114,8 +144,10 @@ Result<int> print(const PrintOptions& o) {
   char name[] = "leeward-batch";
   char* argv[] = {name, nullptr};
   const QGuiApplication application(argc, argv);
-  const auto request = sheets_of(*asked, *layout, *choice, o.days);
-  if (!request) return request.error();
+  auto request =
+      sheets_of(*asked, *layout, *choice, o.days.value_or(from_file.days.value_or(kPlanDays)));
+  if (!request) return std::move(request.error());
+  request->map.whole_ground = o.whole_ground || from_file.whole_ground;
   Status s = png ? ui::writeHuntMapPng(request->map, o.output, o.dpi, {}, show_progress)
                  : ui::writeSheetsPdf(*request, o.output, {}, show_progress);
   if (!s) return std::move(s.error());
@@ -136,7 +168,8 @@ void add_print(CLI::App& app, Run& run) {
       "--at", o->at,
       "Arrival, in the property's clock or ISO 8601; default: the hour stored in the layout");
   verb->add_option("--stand", o->stands, "Draw the ways of this stand only (may be given again)");
-  verb->add_option("--paper", o->paper, "Letter, Legal, Tabloid, A4 or A3");
+  verb->add_option("--paper", o->paper,
+                   "Letter, Legal, Tabloid, A4, A3, custom, or width x height in mm: 300x420");
   verb->add_flag("--landscape", o->landscape, "Wide page");
   verb->add_flag("--portrait", o->portrait, "Tall page");
   verb->add_option("--scale", o->scale,
@@ -148,6 +181,10 @@ void add_print(CLI::App& app, Run& run) {
   verb->add_flag("--large-type", o->large_type, "Larger type; two stand cards a page");
   verb->add_option("--days", o->days, "Days of the plan sheet")->check(CLI::Range(1, 14));
   verb->add_flag("--no-aerial", o->no_aerial, "Shaded relief instead of the aerial picture");
+  verb->add_option("--layout", o->layout,
+                   "JSON file with any of these (resources/print_layout.schema.json)");
+  verb->add_flag("--whole-ground", o->whole_ground,
+                 "Several overlapping pages with a sketch, where one cannot hold the ground");
   verb->add_flag("--no-contours", o->no_contours, "No contours");
   verb->add_option("--turn", o->turned_deg, "Grid bearing of the map's upper side, degrees")
       ->check(CLI::Range(-180.0, 180.0));

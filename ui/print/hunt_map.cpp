@@ -1,5 +1,6 @@
 #include "ui/print/hunt_map.h"
 
+#include "ui/print/atlas.h"
 #include "ui/print/page_file.h"
 #include "ui/print/sheets.h"
 #include "ui/print/side_blocks.h"
@@ -9,8 +10,9 @@ namespace leeward::ui {
 namespace {
 
 PageGeometry geometryOf(const HuntMapRequest& request) {
-  return pageGeometry(request.layout, request.stands.empty() ? request.results->stands.size()
-                                                             : request.stands.size());
+  const size_t stands =
+      request.stands.empty() ? request.results->stands.size() : request.stands.size();
+  return pageGeometry(request.layout, stands, request.whole_ground);
 }
 
 Status checkRequest(const HuntMapRequest& request, const MapFrame& map) {
@@ -61,19 +63,29 @@ Result<std::vector<SheetPage>> mapPages(const HuntMapRequest& request, std::stop
   const PageGeometry geometry = geometryOf(request);
   const MapFrame map = placeMap(request, geometry, 1);
   if (Status s = checkRequest(request, map); !s) return std::move(s.error());
-  SheetPage out;
-  out.bookmarks = {{QStringLiteral("Hunt map"), 0, 0}};
-  const QRectF box = map.transform.viewport();
-  out.place = GeoReference{
-      0,
-      geometry.map,
-      geometry.page_mm.height(),
-      {map.transform.toLocal(box.bottomLeft()), map.transform.toLocal(box.topLeft()),
-       map.transform.toLocal(box.topRight()), map.transform.toLocal(box.bottomRight())}};
-  out.draw = [request, stop, progress](Page& page) {
-    return drawMapPage(page, request, stop, progress);
-  };
-  std::vector<SheetPage> pages = {std::move(out)};
+  const auto sheets = atlasSheets(request, geometry);
+  if (!sheets) return sheets.error();
+  std::vector<SheetPage> pages;
+  const bool several = sheets->size() > 1;
+  if (several)
+    pages.push_back({{{QStringLiteral("Hunt map"), 0, 0}}, {}, [=, all = *sheets](Page& page) {
+                       drawIndexSketch(page, request, geometry, all, map.denominator);
+                       return ok();
+                     }});
+  for (const AtlasSheet& sheet : *sheets) {
+    HuntMapRequest one = request;
+    one.sheet = sheet.name;
+    if (several) {
+      one.layout.centre = sheet.centre;
+      one.layout.scale_denominator = map.denominator;
+    }
+    const Bookmark mark =
+        several ? Bookmark{sheet.name, 0, 1} : Bookmark{QStringLiteral("Hunt map"), 0, 0};
+    pages.push_back(
+        {{mark},
+         GeoReference{0, geometry.map, geometry.page_mm.height(), sheet.corners},
+         [one, stop, progress](Page& page) { return drawMapPage(page, one, stop, progress); }});
+  }
   if (geometry.notes_apart)
     pages.push_back({{{QStringLiteral("Notes to the map"), 0, 0}}, {}, [request, map](Page& page) {
                        return drawNotesPage(page, request, map);

@@ -180,6 +180,9 @@ MapFrame placeMap(const HuntMapRequest& request, const PageGeometry& geometry, d
   const double held_m = frame.denominator / 1000;  // metres of ground a millimetre of page
   const bool fits =
       wide_m <= geometry.map.width() * held_m && high_m <= geometry.map.height() * held_m;
+  frame.want_centre = want.centre();
+  frame.want_m = QSizeF(wide_m, high_m);
+  frame.fits = fits;
   const LocalXY centre =
       request.layout.centre.value_or(fits ? want.centre() : middleOfStands(request, want));
   const QRectF dots(geometry.map.x() * dots_per_mm, geometry.map.y() * dots_per_mm,

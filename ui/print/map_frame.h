@@ -17,6 +17,9 @@ struct MapFrame {
   QTransform turn;
   double denominator = 0;
   Box ground;
+  LocalXY want_centre;          ///< Of the ground that the map is asked for,
+  QSizeF want_m;                ///< and its size along the page's sides;
+  bool fits = true;             ///< whether the frame holds it.
   bool aerial = false;          ///< An aerial picture is under the map.
   double contour_interval = 0;  ///< 0: no contours are drawn.
   const char* contour_unit = "";

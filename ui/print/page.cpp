@@ -35,7 +35,7 @@ QSizeF paperMm(const PrintLayout& layout) {
 
 }  // namespace
 
-PageGeometry pageGeometry(const PrintLayout& layout, size_t stands) {
+PageGeometry pageGeometry(const PrintLayout& layout, size_t stands, bool notes_apart) {
   PageGeometry g;
   const QSizeF upright = paperMm(layout);
   const double k = layout.large_type ? kLargeType : 1;
@@ -46,7 +46,7 @@ PageGeometry pageGeometry(const PrintLayout& layout, size_t stands) {
   const double top = g.title.bottom(), rest = h - g.title.height();
   const double wanted = stands == 0 ? 0 : (6.5 + 3.4 * static_cast<double>(stands)) * k;
   const double table = std::min(wanted, 0.3 * rest);
-  g.notes_apart = layout.large_type;
+  g.notes_apart = notes_apart || layout.large_type;
   if (g.notes_apart) {
     g.map = g.side = {kMargin_mm, top, w, rest};
     g.table = {kMargin_mm, top, w, table};

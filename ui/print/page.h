@@ -19,10 +19,10 @@ struct PageGeometry {
   QRectF title, map, side;  ///< `side` stands right of the map (landscape) or below it (portrait).
   QRectF table;             ///< For the stands: below the map (landscape), or the top of `side`.
   bool landscape = false;
-  bool notes_apart = false;  ///< Large type: `side` stands on a page of its own.
+  bool notes_apart = false;  ///< `side` stands on a page of its own.
 };
-/// `stands`: rows of the table of stands.
-PageGeometry pageGeometry(const PrintLayout& layout, size_t stands = 0);
+/// `stands`: rows of the table of stands. Large type has its notes apart in any case.
+PageGeometry pageGeometry(const PrintLayout& layout, size_t stands = 0, bool notes_apart = false);
 
 /// A painter with the page's unit: everything that draws on paper goes through it.
 class Page {

@@ -337,7 +337,7 @@ void drawMapCorner(Page& page, const HuntMapRequest& request, const MapFrame& ma
   page.line(box.x() + 2, box.y() + 0.8, 40 * k,
             QStringLiteral("Scale 1 : %L1").arg(map.denominator, 0, 'f', 0), kHead_pt, inkColour(),
             true);
-  const double max_px = (box.width() / k - 20) / 25.4 * 96;
+  const double max_px = (box.width() / k - 25) / 25.4 * 96;
   drawScaleBar(page.painter(), t, page.at(box.x() + 2, box.y() + 12.5 * k), UnitSystem::us, max_px);
   drawScaleBar(page.painter(), t, page.at(box.x() + 2, box.y() + 21.5 * k), UnitSystem::metric,
                max_px);
@@ -352,7 +352,10 @@ void drawMapCorner(Page& page, const HuntMapRequest& request, const MapFrame& ma
 void drawTitle(Page& page, const HuntMapRequest& request, const PageGeometry& g) {
   const Settings& s = *request.document->settings;
   const QRectF& box = g.title;
-  page.line(box.x(), box.y(), box.width() * 0.66, text(s.name), 17, inkColour(), true);
+  page.line(
+      box.x(), box.y(), box.width() * 0.5,
+      request.sheet.isEmpty() ? text(s.name) : text(s.name) + QStringLiteral(" · ") + request.sheet,
+      17, inkColour(), true);
   const Results& r = *request.results;
   page.line(box.x() + box.width() * 0.5, box.y() + 0.6, box.width() * 0.5,
             QStringLiteral("Hunt map · ") + text(date_text(r.scene.arrive, s.time_zone)), 10,

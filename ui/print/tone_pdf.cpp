@@ -19,6 +19,8 @@ namespace {
 
 using Handle = QPDFObjectHandle;
 
+constexpr int kJpegQuality = 82;
+
 double linear(double v) { return v <= 0.04045 ? v / 12.92 : std::pow((v + 0.055) / 1.055, 2.4); }
 double encoded(double v) {
   return v <= 0.0031308 ? 12.92 * v : 1.055 * std::pow(v, 1 / 2.4) - 0.055;
@@ -80,6 +82,14 @@ void toneStream(Handle stream, PrintLook look) {
       Handle::newNull(), Handle::newNull());
 }
 
+QByteArray jpegOf(const QImage& image) {
+  QByteArray file;
+  QBuffer buffer(&file);
+  buffer.open(QIODevice::WriteOnly);
+  image.save(&buffer, "JPEG", kJpegQuality);
+  return file;
+}
+
 // An image of eight bits and three channels becomes one of one channel; JPEG stays JPEG.
 void toneImageStream(Handle stream, PrintLook look) {
   Handle dict = stream.getDict();
@@ -103,11 +113,8 @@ void toneImageStream(Handle stream, PrintLook look) {
   }
   dict.replaceKey("/ColorSpace", Handle::newName("/DeviceGray"));
   if (jpeg) {
-    QByteArray file;
-    QBuffer buffer(&file);
-    buffer.open(QIODevice::WriteOnly);
-    grey.save(&buffer, "JPEG", 85);
-    stream.replaceStreamData(file.toStdString(), Handle::newName("/DCTDecode"), Handle::newNull());
+    stream.replaceStreamData(jpegOf(grey).toStdString(), Handle::newName("/DCTDecode"),
+                             Handle::newNull());
     return;
   }
   std::string raw;
@@ -141,6 +148,23 @@ void tonePdf(QPDF& pdf, PrintLook look) {
   for (Handle page : pdf.getAllPages()) {
     page.coalesceContentStreams();
     toneStream(page.getKey("/Contents"), look);
+  }
+}
+
+void shrinkPhotographs(QPDF& pdf) {
+  for (Handle object : pdf.getAllObjects()) {
+    if (!object.isStream()) continue;
+    Handle dict = object.getDict();
+    if (!dict.getKey("/Subtype").isNameAndEquals("/Image") ||
+        !dict.getKey("/Filter").isNameAndEquals("/DCTDecode") ||
+        !dict.getKey("/ColorSpace").isNameAndEquals("/DeviceRGB"))
+      continue;
+    const std::shared_ptr<Buffer> bytes = object.getRawStreamData();
+    const QImage image = QImage::fromData(bytes->getBuffer(), static_cast<int>(bytes->getSize()));
+    const QByteArray file = jpegOf(image.convertToFormat(QImage::Format_RGB32));
+    if (!image.isNull() && static_cast<size_t>(file.size()) < bytes->getSize())
+      object.replaceStreamData(file.toStdString(), Handle::newName("/DCTDecode"),
+                               Handle::newNull());
   }
 }
 

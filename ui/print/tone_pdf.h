@@ -20,6 +20,9 @@ double toneOf(double red, double green, double blue, PrintLook look, bool in_pic
 /// Colours in all content, patterns and images of a PDF as QPdfWriter makes it.
 void tonePdf(QPDF& pdf, PrintLook look);
 
+/// Photographs again at a JPEG quality that paper shows: the writer of PDF pages takes the dearest.
+void shrinkPhotographs(QPDF& pdf);
+
 /// A drawn picture of a page.
 void toneImage(QImage& image, PrintLook look);
 
