@@ -105,6 +105,7 @@ void PrintDialog::buildSheets(QFormLayout& form) {
   work_ = new QCheckBox(tr("Work list"));
   map_->setChecked(true);
   auto* grid = new QGridLayout;
+  grid->setVerticalSpacing(9);
   grid->addWidget(map_, 0, 0);
   grid->addWidget(cards_, 0, 1);
   grid->addWidget(plan_, 1, 0);
