@@ -167,5 +167,32 @@ TEST_F(Looks, LargeTypePutsTheNotesOnAPageOfTheirOwn) {
   EXPECT_THAT(words(file("map.pdf"), "-f 2 -l 2"), HasSubstr("Full-body harness"));
 }
 
+// However small or large the page: no caution is lost.
+TEST_F(Looks, NoPageLosesACaution) {
+  struct Case {
+    double width_mm, height_mm;
+    bool landscape, large;
+  };
+  for (const Case& c :
+       {Case{105, 148, false, false}, Case{120, 180, true, false}, Case{190, 254, false, true},
+        Case{216, 279, false, false}, Case{216, 279, true, true}, Case{279, 432, true, false}}) {
+    PrintLayout layout;
+    layout.paper = PaperSize::custom;
+    layout.custom_width_mm = c.width_mm;
+    layout.custom_height_mm = c.height_mm;
+    layout.landscape = c.landscape;
+    layout.large_type = c.large;
+    ASSERT_TRUE(writeHuntMapPdf(request(layout), file("map.pdf")));
+    const std::string page_words = words(file("map.pdf"), "");
+    for (const char* expected :
+         {"Full-body", "haul the unloaded", "Tell somebody", "what lies", "check local law",
+          "not a promise", "never cleared", "not to scale", "Meet helpers at"}) {
+      std::string joined = page_words;
+      std::replace(joined.begin(), joined.end(), '\n', ' ');
+      EXPECT_THAT(joined, HasSubstr(expected)) << c.width_mm << " " << c.landscape << c.large;
+    }
+  }
+}
+
 }  // namespace
 }  // namespace leeward::ui

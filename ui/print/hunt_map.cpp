@@ -40,14 +40,14 @@ Status drawMapPage(Page& page, const HuntMapRequest& request, std::stop_token st
   return ok();
 }
 
-// In large type: what stands beside the map, on a page of its own.
-Status drawNotesPage(Page& page, const HuntMapRequest& request, MapFrame map) {
+// What stands beside the map, on a page of its own; or, with `care`, what finds no room even there.
+Status drawNotesPage(Page& page, const HuntMapRequest& request, MapFrame map, bool care) {
   auto frame = Frame::make(request.document->settings->crs);
   if (!frame) return std::move(frame.error());
   map.aerial = request.layout.aerial && request.document->raster(RasterRole::aerial) != nullptr;
   const PageGeometry geometry = geometryOf(request);
   drawTitle(page, request, geometry);
-  drawSide(page, request, geometry, map, *frame);
+  (care ? drawCare : drawSide)(page, request, geometry, map, *frame);
   return ok();
 }
 
@@ -88,7 +88,11 @@ Result<std::vector<SheetPage>> mapPages(const HuntMapRequest& request, std::stop
   }
   if (geometry.notes_apart)
     pages.push_back({{{QStringLiteral("Notes to the map"), 0, 0}}, {}, [request, map](Page& page) {
-                       return drawNotesPage(page, request, map);
+                       return drawNotesPage(page, request, map, false);
+                     }});
+  if (hasCareApart(geometry))
+    pages.push_back({{{QStringLiteral("Take care"), 0, 0}}, {}, [request, map](Page& page) {
+                       return drawNotesPage(page, request, map, true);
                      }});
   return pages;
 }

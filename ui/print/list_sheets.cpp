@@ -180,7 +180,9 @@ std::vector<ListRow> workRows(const HuntMapRequest& request) {
   for (const StandResult& s : r.stands) {
     for (const WeaponFire& f : s.fire) {
       if (f.entered()) continue;
-      const QString words = text(fire_gap_text(f));
+      const Ref<Weapon> w = d.find_weapon(f.weapon);
+      const QString words =
+          (w ? text(w->name) + QStringLiteral(": ") : QString()) + text(fire_gap_text(f));
       if (std::find(entries.begin(), entries.end(), words) == entries.end())
         entries.push_back(words);
     }

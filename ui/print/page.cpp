@@ -13,7 +13,8 @@ namespace {
 constexpr double kMargin_mm = 10;
 constexpr double kTitle_mm = 15;
 constexpr double kGap_mm = 3;
-constexpr double kNotes_mm = 88;  // emergency box and columns of a tall page
+constexpr double kRoomForNotes_mm = 165;  // a page with less has its notes apart
+constexpr double kNotes_mm = 88;          // emergency box and columns of a tall page
 
 QSizeF paperMm(const PrintLayout& layout) {
   switch (layout.paper) {
@@ -46,7 +47,7 @@ PageGeometry pageGeometry(const PrintLayout& layout, size_t stands, bool notes_a
   const double top = g.title.bottom(), rest = h - g.title.height();
   const double wanted = stands == 0 ? 0 : (6.5 + 3.4 * static_cast<double>(stands)) * k;
   const double table = std::min(wanted, 0.3 * rest);
-  g.notes_apart = notes_apart || layout.large_type;
+  g.notes_apart = notes_apart || layout.large_type || std::min(w, h) < kRoomForNotes_mm;
   if (g.notes_apart) {
     g.map = g.side = {kMargin_mm, top, w, rest};
     g.table = {kMargin_mm, top, w, table};

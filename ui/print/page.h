@@ -21,7 +21,8 @@ struct PageGeometry {
   bool landscape = false;
   bool notes_apart = false;  ///< `side` stands on a page of its own.
 };
-/// `stands`: rows of the table of stands. Large type has its notes apart in any case.
+/// `stands`: rows of the table of stands. Large type and small paper
+/// have their notes apart in any case.
 PageGeometry pageGeometry(const PrintLayout& layout, size_t stands = 0, bool notes_apart = false);
 
 /// A painter with the page's unit: everything that draws on paper goes through it.

@@ -87,19 +87,17 @@ void drawAxis(Page& page, const View& v, const Norths& norths) {
   }
 }
 
-// Numbers in discs at their places; one that would lie on another moves up, on a leader line.
+// Numbers in discs at their places; one that would lie on another moves off, on a leader line.
 void drawMarks(Page& page, const View& v, const std::vector<Panorama::Mark>& marks) {
   QPainter& p = page.painter();
   const double r = page.dots(1.7) * page.typeScale();
-  std::vector<QPointF> done;
-  const QFont font = page.font(6.4, true);
-  for (size_t i = 0; i < marks.size(); ++i) {
-    const QPointF place(
-        std::clamp(v.x(marks[i].toward.degrees()), v.box.left() + r, v.box.right() - r),
-        v.y(-marks[i].depression_deg));
+  std::vector<QPointF> places, discs;
+  for (const Panorama::Mark& m : marks) {
+    const QPointF place(std::clamp(v.x(m.toward.degrees()), v.box.left() + r, v.box.right() - r),
+                        v.y(-m.depression_deg));
     QPointF at(place.x(), std::clamp(place.y(), v.box.top() + r, v.box.bottom() - r));
     const auto taken = [&] {
-      return std::any_of(done.begin(), done.end(), [&](QPointF d) {
+      return std::any_of(discs.begin(), discs.end(), [&](QPointF d) {
         return std::hypot(d.x() - at.x(), d.y() - at.y()) < 2.15 * r;
       });
     };
@@ -109,15 +107,20 @@ void drawMarks(Page& page, const View& v, const std::vector<Panorama::Mark>& mar
       at = {std::clamp(place.x() + away * std::cos(turn), v.box.left() + r, v.box.right() - r),
             std::clamp(place.y() + away * std::sin(turn), v.box.top() + r, v.box.bottom() - r)};
     }
-    done.push_back(at);
-    p.setPen(QPen(inkColour(), page.dots(0.25)));
-    if (at != place) p.drawLine(place, at);
-    p.setBrush(inkColour());
-    p.drawEllipse(place, page.dots(0.45), page.dots(0.45));
-    p.setBrush(QColor(chrome::kSheet));
-    p.drawEllipse(at, r, r);
-    p.setFont(font);
-    p.drawText(QRectF(at.x() - 2 * r, at.y() - 2 * r, 4 * r, 4 * r), Qt::AlignCenter,
+    places.push_back(place);
+    discs.push_back(at);
+  }
+  p.setPen(QPen(inkColour(), page.dots(0.25)));
+  p.setBrush(inkColour());
+  for (size_t i = 0; i < marks.size(); ++i) {
+    p.drawLine(places[i], discs[i]);
+    p.drawEllipse(places[i], page.dots(0.45), page.dots(0.45));
+  }
+  p.setFont(page.font(6.4, true));
+  p.setBrush(QColor(chrome::kSheet));
+  for (size_t i = 0; i < marks.size(); ++i) {
+    p.drawEllipse(discs[i], r, r);
+    p.drawText(QRectF(discs[i].x() - 2 * r, discs[i].y() - 2 * r, 4 * r, 4 * r), Qt::AlignCenter,
                QString::number(i + 1));
   }
 }

@@ -395,6 +395,14 @@ void drawSide(Page& page, const HuntMapRequest& request, const PageGeometry& g, 
   }
   s.setTop(g.table.bottom() + 0.5);
   drawEmergencyBox(page, {s.x(), s.y(), s.width(), need}, request, frame);
+  if (hasCareApart(g)) {
+    Column left{page, s.x(), s.y() + need + 2, 0.52 * s.width() - 2, s.bottom()};
+    hourAndWind(left, request);
+    Column right{page, s.x() + 0.52 * s.width() + 2, s.y() + need + 2, 0.48 * s.width() - 2,
+                 s.bottom()};
+    legend(right, request, map);
+    return;
+  }
   const double y = s.y() + need + 2, legend_width = 0.40 * s.width(),
                third = (s.width() - legend_width - 8) / 2;
   Column a{page, s.x(), y, third, s.bottom()};
@@ -404,6 +412,17 @@ void drawSide(Page& page, const HuntMapRequest& request, const PageGeometry& g, 
   legend(b, request, map);
   Column c{page, s.x() + third + legend_width + 8, y, third, s.bottom()};
   cautionList(c, request, map);
+}
+
+bool hasCareApart(const PageGeometry& g) {
+  return g.notes_apart && (g.side.width() < kThreeColumns_mm || g.side.height() < kHighNotes_mm);
+}
+
+void drawCare(Page& page, const HuntMapRequest& request, const PageGeometry& g, const MapFrame& map,
+              const Frame& frame) {
+  Column c{page, g.side.x(), g.side.y(), g.side.width(), g.side.bottom()};
+  cautionList(c, request, map);
+  gridWords(c, request, map, frame);
 }
 
 }  // namespace leeward::ui

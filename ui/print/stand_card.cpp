@@ -190,10 +190,12 @@ void cardRose(const Card& card, Column& c) {
               5.8, softColour());
 }
 
-void cardRanges(const Card& card, Column& c, const Terrain& terrain) {
+// `more_mm`: room that nothing else takes.
+void cardRanges(const Card& card, Column& c, const Terrain& terrain, double more_mm) {
   c.heading(QStringLiteral("Ranges, all round"));
   const Panorama view = panoramaOf(card.document, terrain, card.stand);
-  const double height = kView_mm * std::sqrt(c.page.typeScale());
+  const double height = kView_mm * std::sqrt(c.page.typeScale()) +
+                        std::clamp(more_mm, 0.0, kView_mm * c.page.typeScale());
   drawPanorama(c.page, {c.x, c.y, c.width, height}, view, card.norths, card.units);
   c.y += height + 0.8;
   const double step = c.page.lineHeightMm(kSmall_pt);
@@ -277,19 +279,19 @@ void drawStandCard(Page& page, const QRectF& box_mm, const HuntMapRequest& reque
   page.painter().drawRect(page.rect(box_mm));  // where to cut
   const bool wide = in.width() > 150;          // the way and the winds beside the ranges
   const double gap = 6, width = wide ? (in.width() - gap) / 2 : in.width();
-  const auto lower = [&](Column& c) {
-    cardRanges(card, c, *request.terrain);
+  const auto lower = [&](Column& c, double more_mm) {
+    cardRanges(card, c, *request.terrain, more_mm);
     cardCautions(card, c);
   };
   const auto middle = [&](Column& c) { cardFallbacks(card, c); };
-  const double lower_mm = heightOf(card, width, lower), middle_mm = heightOf(card, width, middle);
+  const double lower_mm = heightOf(card, width, [&](Column&c) { lower(c, 0); }),
+               middle_mm = heightOf(card, width, middle);
   Column c{page, in.x(), in.y(), width, in.bottom()};
   cardHead(card, c);
   if (wide) {
     Column right{page, in.x() + width + gap, in.y(), width, in.bottom()};
     cardRose(card, right);
-    right.y = std::max(right.y, in.bottom() - lower_mm);
-    lower(right);
+    lower(right, in.bottom() - lower_mm - right.y);
     c.bottom = in.bottom() - middle_mm;
     cardWay(card, c);
     c.bottom = in.bottom();
@@ -305,8 +307,7 @@ void drawStandCard(Page& page, const QRectF& box_mm, const HuntMapRequest& reque
   cardWay(card, way);
   c.y = std::max(way.y, side.y) + 0.4;
   middle(c);
-  c.y = std::max(c.y, in.bottom() - lower_mm);
-  lower(c);
+  lower(c, in.bottom() - lower_mm - c.y);
 }
 
 }  // namespace leeward::ui
