@@ -138,6 +138,8 @@ Result<int> print(const PrintOptions& o) {
   const bool png = o.output.ends_with(".png") || o.output.ends_with(".PNG");
   if (png && (choice->cards || choice->plan || choice->work))
     return fail(ErrorCode::invalid_argument, "a PNG holds the map alone; write the sheets as .pdf");
+  if (png && (o.whole_ground || from_file.whole_ground))
+    return fail(ErrorCode::invalid_argument, "a PNG holds one page; write several as .pdf");
   // Offscreen: the platform that has fonts and needs no display.
   qputenv("QT_QPA_PLATFORM", "offscreen");
   int argc = 1;

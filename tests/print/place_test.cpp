@@ -26,14 +26,14 @@ class Place : public PrintTest {
       return {gt[0] + px * gt[1] + py * gt[2], gt[3] + px * gt[4] + py * gt[5]};
     }
   };
-  std::optional<Read> gdalReads(const std::string& pdf) const {
+  std::optional<Read> gdalReads(const std::string& pdf, const char* epsg = "32615") const {
     const std::string out = run("gdalinfo -json " + pdf);
     const json j = json::parse(out.substr(std::min(out.size(), out.find('{'))), nullptr, false);
     if (j.is_discarded() || !j.contains("geoTransform")) return std::nullopt;
     Read r;
     for (size_t i = 0; i < 6; ++i) r.gt[i] = j["geoTransform"][i];
     r.cols = j["size"][0], r.rows = j["size"][1];
-    EXPECT_THAT(j["coordinateSystem"]["wkt"].get<std::string>(), HasSubstr("32615"));
+    EXPECT_THAT(j["coordinateSystem"]["wkt"].get<std::string>(), HasSubstr(epsg));
     return r;
   }
 };
@@ -42,11 +42,18 @@ class Place : public PrintTest {
 TEST_F(Place, GdalReadsTwentyFivePlacesOfThePage) {
   if (run("gdalinfo --formats").find("PDF -raster") == std::string::npos)
     GTEST_SKIP() << "gdalinfo has no PDF driver here";
-  for (const double turned_deg : {0.0, 33.0, -100.0}) {
+  for (const auto& [turned_deg, epsg] : {std::pair(0.0, "32615"),
+                                         {33.0, "32615"},
+                                         {-100.0, "32611"},
+                                         {0.0, "26917"},
+                                         {33.0, "26917"}}) {
+    Settings s = *document_.settings;
+    s.crs = std::string("EPSG:") + epsg;  // the same numbers in another zone or datum
+    document_ = edited(document_, {put(s)});
     PrintLayout layout;
     layout.turned_deg = turned_deg;
     ASSERT_TRUE(writeHuntMapPdf(request(layout), file("map.pdf")));
-    const auto read = gdalReads(file("map.pdf"));
+    const auto read = gdalReads(file("map.pdf"), epsg);
     ASSERT_TRUE(read) << turned_deg;
     const PageGeometry g = pageGeometry(layout, 2);
     const MapFrame frame = placeMap(request(layout), g, 1);
@@ -60,7 +67,7 @@ TEST_F(Place, GdalReadsTwentyFivePlacesOfThePage) {
         worst_m = std::max(worst_m, distance_m(theirs, frame.transform.toLocal(mm)));
       }
     }
-    EXPECT_LT(worst_m, 1.0) << turned_deg;
+    EXPECT_LT(worst_m, 1.0) << turned_deg << " " << epsg;
   }
 }
 
