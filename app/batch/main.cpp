@@ -16,6 +16,7 @@ int main(int argc, char** argv) {
   add_create(app, run);
   add_check(app, run);
   add_evaluate(app, run);
+  add_export(app, run);
   add_plan(app, run);
   add_print(app, run);
   add_season(app, run);

@@ -19,6 +19,7 @@ using Run = std::function<Result<int>()>;
 void add_create(CLI::App& app, Run& run);
 void add_check(CLI::App& app, Run& run);
 void add_evaluate(CLI::App& app, Run& run);
+void add_export(CLI::App& app, Run& run);
 void add_plan(CLI::App& app, Run& run);
 void add_print(CLI::App& app, Run& run);
 void add_season(CLI::App& app, Run& run);

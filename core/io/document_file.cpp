@@ -365,7 +365,8 @@ Result<Settings> load_settings(GDALDataset& dataset, std::vector<std::string>& n
 
 /// Schema 0 was that of the first trials: tables and columns were still being added. Schema 1 had
 /// no stability and no scent limit among its settings; schema 2 had no setbacks, no farthest
-/// travel, no visits, no rut, and little about mock scrapes and cameras. Values are the usual ones
+/// travel, no visits, no rut, and little about mock scrapes and cameras; schema 3 had no emergency
+/// plan, no pace and no look of the print. Values are the usual ones
 /// until a row is next written.
 Status add_what_is_missing(GDALDataset& dataset) {
   CrsId crs;
@@ -380,7 +381,7 @@ Status add_what_is_missing(GDALDataset& dataset) {
 
 using Migration = Status (*)(GDALDataset&);
 constexpr std::array<Migration, kSchemaVersion> kMigrations = {
-    add_what_is_missing, add_what_is_missing, add_what_is_missing};
+    add_what_is_missing, add_what_is_missing, add_what_is_missing, add_what_is_missing};
 
 }  // namespace
 

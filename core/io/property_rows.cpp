@@ -116,6 +116,18 @@ void columns(R& s, V&& v) {
   v("layout_trade", s.layout.trade);
   v("layout_aerial", s.layout.aerial);
   v("layout_hour", s.layout.hour);
+  v("layout_custom_width_mm", s.layout.custom_width_mm);
+  v("layout_custom_height_mm", s.layout.custom_height_mm);
+  v("layout_turned_deg", s.layout.turned_deg);
+  v("layout_contours", s.layout.contours);
+  v("layout_look", s.layout.look);
+  v("layout_large_type", s.layout.large_type);
+  v("pace_m", s.pace_m);
+  v("emergency_meeting", s.emergency.meeting);
+  v("emergency_meeting_words", s.emergency.meeting_words);
+  v("emergency_numbers", s.emergency.numbers);
+  v("emergency_due_back", s.emergency.due_back);
+  v("emergency_call_if_late", s.emergency.call_if_late);
 }
 
 // --- visitors --------------------------------------------------------------------------------

@@ -16,7 +16,7 @@
 
 namespace leeward::io {
 
-inline constexpr int kSchemaVersion = 3;
+inline constexpr int kSchemaVersion = 4;
 
 struct SaveState {
   std::uint64_t asked = 0;  ///< Revision of the newest version handed to save().

@@ -150,6 +150,12 @@ void mend(Settings& s, std::vector<std::string>& notes) {
         "Settings: the months that a safety check lasts are not usable; none is set.");
     s.safety_check_months.reset();
   }
+  within("the length of a step in metres", s.pace_m, 0.3, 1.5, usual.pace_m);
+  within("the custom paper's width in mm", s.layout.custom_width_mm, kLeastPaper_mm, kMostPaper_mm,
+         usual.layout.custom_width_mm);
+  within("the custom paper's height in mm", s.layout.custom_height_mm, kLeastPaper_mm,
+         kMostPaper_mm, usual.layout.custom_height_mm);
+  within("the turn of the map frame", s.layout.turned_deg, -180.0, 180.0, 0.0);
   drop_unusable(s, notes);
   within("the sit's length in minutes", s.sit_minutes, 10, 1440, usual.sit_minutes);
   within("the direction of the wind by hand", s.hand_wind.from_deg, 0.0, 360.0,

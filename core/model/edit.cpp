@@ -80,6 +80,11 @@ std::string settings_problem(const Settings& s) {
   if (!within(s.settle_min, 0, 600)) return "settling takes 0 to 600 minutes";
   if (s.safety_check_months && !within(*s.safety_check_months, 1, 120))
     return "a safety check lasts 1 to 120 months";
+  if (!within(s.pace_m, 0.3, 1.5)) return "a step is 0.3 to 1.5 m long";
+  if (!within(s.layout.custom_width_mm, kLeastPaper_mm, kMostPaper_mm) ||
+      !within(s.layout.custom_height_mm, kLeastPaper_mm, kMostPaper_mm))
+    return "paper measures 100 to 1200 mm each way";
+  if (!within(s.layout.turned_deg, -180, 180)) return "a map is turned by -180 to 180 degrees";
   for (const NamedValue& c : s.constants)
     if (!within(c.value, 0, 1e6)) return "'" + c.name + "' must lie between 0 and 1000000";
   for (const DeerCurve& c : s.curves) {

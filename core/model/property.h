@@ -90,7 +90,9 @@ enum class StandType : std::uint8_t { ladder, hang_on, saddle, tower, ground_bli
 enum class WeaponType : std::uint8_t { bow, crossbow, shotgun, muzzleloader, rifle, handgun };
 enum class RasterRole : std::uint8_t { aerial, elevation, surface };
 enum class UnitSystem : std::uint8_t { us, metric };
-enum class PaperSize : std::uint8_t { letter, legal, tabloid, a4, a3 };
+enum class PaperSize : std::uint8_t { letter, legal, tabloid, a4, a3, custom };
+/// For which eyes and lights a page is printed.
+enum class PrintLook : std::uint8_t { colour, red_light, grey };
 /// How much time a walk may cost to lower its exposure.
 enum class Trade : std::uint8_t { quick, balanced, careful };
 inline constexpr int kTradeCount = 3;
@@ -135,8 +137,11 @@ LEEWARD_ENUM(WeaponType, 6, {WeaponType::bow, "bow"}, {WeaponType::crossbow, "cr
 LEEWARD_ENUM(RasterRole, 3, {RasterRole::aerial, "aerial"}, {RasterRole::elevation, "elevation"},
              {RasterRole::surface, "surface"});
 LEEWARD_ENUM(UnitSystem, 2, {UnitSystem::us, "US"}, {UnitSystem::metric, "metric"});
-LEEWARD_ENUM(PaperSize, 5, {PaperSize::letter, "Letter"}, {PaperSize::legal, "Legal"},
-             {PaperSize::tabloid, "Tabloid"}, {PaperSize::a4, "A4"}, {PaperSize::a3, "A3"});
+LEEWARD_ENUM(PaperSize, 6, {PaperSize::letter, "Letter"}, {PaperSize::legal, "Legal"},
+             {PaperSize::tabloid, "Tabloid"}, {PaperSize::a4, "A4"}, {PaperSize::a3, "A3"},
+             {PaperSize::custom, "custom"});
+LEEWARD_ENUM(PrintLook, 3, {PrintLook::colour, "colour"}, {PrintLook::red_light, "red light"},
+             {PrintLook::grey, "grey"});
 LEEWARD_ENUM(Trade, 3, {Trade::quick, "quick"}, {Trade::balanced, "balanced"},
              {Trade::careful, "careful"});
 LEEWARD_ENUM(Hanger, 3, {Hanger::vine, "vine"}, {Hanger::rope, "rope"}, {Hanger::branch, "branch"});
@@ -464,6 +469,7 @@ std::string display_name(const Feature& f);
 inline constexpr double kMostReach_m = 2000;    ///< Of a weapon's reach and rings.
 inline constexpr double kMostTravel_m = 20000;  ///< Of a farthest travel and of a setback.
 inline constexpr size_t kMostRings = 5;
+inline constexpr double kLeastPaper_mm = 100, kMostPaper_mm = 1200;  ///< Of a custom paper.
 
 /// Reach and rings are horizontal distances in metres, the user's own entries. So are the setbacks
 /// and the farthest travel: nothing is offered for them, and what is not entered is not known.
@@ -570,8 +576,24 @@ struct PrintLayout {
   std::optional<LocalXY> centre;  ///< Empty: the middle of the boundary.
   Trade trade = Trade::balanced;
   bool aerial = true;
-  std::optional<Instant> hour;  ///< Empty: the hour on the strip.
+  std::optional<Instant> hour;                               ///< Empty: the hour on the strip.
+  double custom_width_mm = 215.9, custom_height_mm = 279.4;  ///< Of PaperSize::custom, upright.
+  double turned_deg = 0;  ///< Grid bearing of the map frame's upper side, -180 .. 180.
+  bool contours = true;
+  PrintLook look = PrintLook::colour;
+  bool large_type = false;
   friend bool operator==(const PrintLayout&, const PrintLayout&) = default;
+};
+
+/// What somebody needs who must find or fetch a hunter: the user's own entries, printed as they
+/// stand. Empty: not entered.
+struct EmergencyPlan {
+  std::optional<LocalXY> meeting;  ///< Where helpers are met.
+  std::string meeting_words;       ///< How that place is found from the road.
+  std::string numbers;             ///< One a line: whom, and the number.
+  std::string due_back;            ///< When everybody is out.
+  std::string call_if_late;        ///< Who is told then, by whom.
+  friend bool operator==(const EmergencyPlan&, const EmergencyPlan&) = default;
 };
 
 struct Settings {
@@ -602,6 +624,8 @@ struct Settings {
   std::vector<NamedValue> constants;
   std::vector<DeerCurve> curves;
   std::vector<RutPhase> rut;
+  double pace_m = 0.75;  ///< One step of whoever walks by a card (common practice, no source).
+  EmergencyPlan emergency;
   PrintLayout layout;
   friend bool operator==(const Settings&, const Settings&) = default;
 };

@@ -357,6 +357,11 @@ Settings make_settings() {
   s.surroundings_drawn = true;
   s.safety_check_months = 12;
   s.rut = {{"Seeking", "2026-10-28", "2026-11-08", 1.5}, {"Peak", "2026-11-09", "2026-11-20", 2}};
+  s.emergency.meeting = at(330, 1272);
+  s.emergency.meeting_words = "By the farmhouse at the west gate; turn in and wait.";
+  s.emergency.numbers = "Emergency: 911\nFarm house: 555 0142\nNeighbour east: 555 0177";
+  s.emergency.due_back = "19:00";
+  s.emergency.call_if_late = "Whoever is at the farm house calls each stand, then 911.";
   s.layout.hour = *parse_iso8601("2026-11-14T20:30:00Z");
   return s;
 }

@@ -1,62 +1,17 @@
-#include "ui/print/hunt_map.h"
-
-#include "core/io/raster_files.h"
-#include "tests/support/small_property.h"
+#include "tests/print/print_support.h"
 
 #include <QGuiApplication>
-#include <QImage>
 
-#include <gmock/gmock.h>
-#include <gtest/gtest.h>
-
-#include <array>
 #include <cmath>
-#include <cstdio>
-#include <filesystem>
-#include <fstream>
 
 namespace leeward::ui {
 namespace {
 
-namespace fs = std::filesystem;
 using namespace leeward::testing;
 using ::testing::HasSubstr;
 using ::testing::Not;
 
-std::string run(const std::string& command) {
-  std::string out;
-  FILE* pipe = popen((command + " 2>&1").c_str(), "r");
-  std::array<char, 4096> buffer{};
-  while (size_t n = fread(buffer.data(), 1, buffer.size(), pipe)) out.append(buffer.data(), n);
-  pclose(pipe);
-  return out;
-}
-
-class HuntMap : public ::testing::Test {
- protected:
-  HuntMap() {
-    folder_ = fs::temp_directory_path() / ("leeward_print_" + Uid::random().str());
-    fs::create_directories(folder_);
-    document_ = small_property();
-    terrain_ = small_terrain();
-    results_ = evaluate_cold(document_, terrain_);
-  }
-  ~HuntMap() override { fs::remove_all(folder_); }
-
-  HuntMapRequest request(PrintLayout layout = {}) const {
-    return {make_ref<Document>(document_), terrain_, results_, folder_ / "none.gpkg", layout, {}};
-  }
-  std::string file(const char* name) const { return (folder_ / name).string(); }
-  QImage page(const std::string& pdf, int dpi) const {
-    run("pdftoppm -r " + std::to_string(dpi) + " -png -singlefile " + pdf + " " + file("page"));
-    return QImage(QString::fromStdString(file("page.png")));
-  }
-
-  fs::path folder_;
-  Document document_;
-  Ref<Terrain> terrain_;
-  Ref<Results> results_;
-};
+class HuntMap : public PrintTest {};
 
 // ISO 32000 conformance as far as qpdf checks it; poppler reads it without a word.
 TEST_F(HuntMap, IsASoundPdfWithEmbeddedFontAndSelectableText) {

@@ -1,46 +1,19 @@
 #include "ui/print/hunt_map.h"
 
-#include "ui/print/geo_pdf.h"
+#include "ui/print/atlas.h"
+#include "ui/print/page_file.h"
+#include "ui/print/sheets.h"
 #include "ui/print/side_blocks.h"
 #include "ui/style/type.h"
-
-#include <QImage>
-#include <QPageLayout>
-#include <QPageSize>
-#include <QPdfWriter>
-
-#include <system_error>
 
 namespace leeward::ui {
 namespace {
 
-namespace fs = std::filesystem;
-
-constexpr double kPdfDotsPerInch = 600;
-
-// A file beside the target that is removed unless it is renamed over it.
-class Beside {
- public:
-  explicit Beside(const fs::path& target, const char* suffix)
-      : path_(target.parent_path() / ("." + target.filename().string() + suffix)) {}
-  ~Beside() {
-    std::error_code ignored;
-    fs::remove(path_, ignored);
-  }
-  Beside(const Beside&) = delete;
-  Beside& operator=(const Beside&) = delete;
-  const fs::path& path() const { return path_; }
-  Status renameOver(const fs::path& target) const {
-    std::error_code error;
-    fs::rename(path_, target, error);
-    return error ? Status(fail(ErrorCode::io,
-                               target.string() + ": cannot be written: " + error.message()))
-                 : ok();
-  }
-
- private:
-  fs::path path_;
-};
+PageGeometry geometryOf(const HuntMapRequest& request) {
+  const size_t stands =
+      request.stands.empty() ? request.results->stands.size() : request.stands.size();
+  return pageGeometry(request.layout, stands, request.whole_ground);
+}
 
 Status checkRequest(const HuntMapRequest& request, const MapFrame& map) {
   if (!(map.denominator >= 100 && map.denominator <= 1e6))
@@ -51,93 +24,89 @@ Status checkRequest(const HuntMapRequest& request, const MapFrame& map) {
         ErrorCode::invalid_argument,
         "nothing of the property lies on the page: clear the map's centre in the print layout");
   }
-  return checkFont();
-}
-
-Status drawPage(QPainter& painter, double dots_per_mm, const HuntMapRequest& request,
-                const Frame& frame, MapFrame& map, std::stop_token stop,
-                const PrintProgress& progress) {
-  painter.setRenderHints(QPainter::Antialiasing | QPainter::TextAntialiasing |
-                         QPainter::SmoothPixmapTransform);
-  Page page(painter, dots_per_mm);
-  const PageGeometry geometry = pageGeometry(request.layout);
-  Status s = drawMap(page, request, map, stop, progress);
-  if (!s) return s;
-  drawMapCorner(page, map, frame);
-  drawTitle(page, request, geometry);
-  drawSide(page, request, geometry, map, frame);
   return ok();
 }
 
-Error notWritable(const fs::path& to) {
-  return fail(ErrorCode::io,
-              to.string() +
-                  ": cannot be written; choose another folder or close the program that shows it");
+Status drawMapPage(Page& page, const HuntMapRequest& request, std::stop_token stop,
+                   const PrintProgress& progress) {
+  auto frame = Frame::make(request.document->settings->crs);
+  if (!frame) return std::move(frame.error());
+  const PageGeometry geometry = geometryOf(request);
+  MapFrame map = placeMap(request, geometry, page.dots(1));
+  if (Status s = drawMap(page, request, map, stop, progress); !s) return s;
+  drawMapCorner(page, request, map, *frame);
+  drawTitle(page, request, geometry);
+  if (!geometry.notes_apart) drawSide(page, request, geometry, map, *frame);
+  return ok();
+}
+
+// What stands beside the map, on a page of its own; or, with `care`, what finds no room even there.
+Status drawNotesPage(Page& page, const HuntMapRequest& request, MapFrame map, bool care) {
+  auto frame = Frame::make(request.document->settings->crs);
+  if (!frame) return std::move(frame.error());
+  map.aerial = request.layout.aerial && request.document->raster(RasterRole::aerial) != nullptr;
+  const PageGeometry geometry = geometryOf(request);
+  drawTitle(page, request, geometry);
+  (care ? drawCare : drawSide)(page, request, geometry, map, *frame);
+  return ok();
 }
 
 }  // namespace
 
 HuntMapScale huntMapScale(const HuntMapRequest& request) {
-  const MapFrame map = placeMap(request, pageGeometry(request.layout), 1);
+  const MapFrame map = placeMap(request, geometryOf(request), 1);
   return {map.denominator, map.ground};
 }
 
-Status writeHuntMapPdf(const HuntMapRequest& request, const fs::path& to, std::stop_token stop,
-                       const PrintProgress& progress) {
-  auto frame = Frame::make(request.document->settings->crs);
-  if (!frame) return std::move(frame.error());
-  const PageGeometry geometry = pageGeometry(request.layout);
-  const double dots_per_mm = kPdfDotsPerInch / 25.4;
-  MapFrame map = placeMap(request, geometry, dots_per_mm);
-  Status s = checkRequest(request, map);
-  if (!s) return s;
-  const Beside drawn(to, ".drawn"), finished(to, ".new");
-  {
-    QPdfWriter writer(text(drawn.path().string()));
-    writer.setPdfVersion(QPagedPaintDevice::PdfVersion_1_6);
-    writer.setCreator(QStringLiteral("Leeward"));
-    writer.setTitle(text(request.document->settings->name) + QStringLiteral(" hunt map"));
-    writer.setResolution(static_cast<int>(kPdfDotsPerInch));
-    writer.setPageLayout(QPageLayout(
-        QPageSize(geometry.page_mm, QPageSize::Millimeter, QString(), QPageSize::ExactMatch),
-        QPageLayout::Portrait, QMarginsF(0, 0, 0, 0)));
-    QPainter painter;
-    if (!painter.begin(&writer)) return notWritable(to);
-    s = drawPage(painter, dots_per_mm, request, *frame, map, stop, progress);
-    if (!painter.end() && s) s = notWritable(to);
+Result<std::vector<SheetPage>> mapPages(const HuntMapRequest& request, std::stop_token stop,
+                                        const PrintProgress& progress) {
+  const PageGeometry geometry = geometryOf(request);
+  const MapFrame map = placeMap(request, geometry, 1);
+  if (Status s = checkRequest(request, map); !s) return std::move(s.error());
+  const auto sheets = atlasSheets(request, geometry);
+  if (!sheets) return sheets.error();
+  std::vector<SheetPage> pages;
+  const bool several = sheets->size() > 1;
+  if (several)
+    pages.push_back({{{QStringLiteral("Hunt map"), 0, 0}}, {}, [=, all = *sheets](Page& page) {
+                       drawIndexSketch(page, request, geometry, all, map.denominator);
+                       return ok();
+                     }});
+  for (const AtlasSheet& sheet : *sheets) {
+    HuntMapRequest one = request;
+    one.sheet = sheet.name;
+    if (several) {
+      one.layout.centre = sheet.centre;
+      one.layout.scale_denominator = map.denominator;
+    }
+    const Bookmark mark =
+        several ? Bookmark{sheet.name, 0, 1} : Bookmark{QStringLiteral("Hunt map"), 0, 0};
+    pages.push_back(
+        {{mark},
+         GeoReference{0, geometry.map, geometry.page_mm.height(), sheet.corners},
+         [one, stop, progress](Page& page) { return drawMapPage(page, one, stop, progress); }});
   }
-  if (!s) return s;
-  if (progress) progress(0.95, "georeference");
-  s = addGeoreference(drawn.path(), finished.path(), *frame,
-                      {geometry.map, geometry.page_mm.height(), map.ground});
-  if (s) s = finished.renameOver(to);
-  if (s && progress) progress(1, "done");
-  return s;
+  if (geometry.notes_apart)
+    pages.push_back({{{QStringLiteral("Notes to the map"), 0, 0}}, {}, [request, map](Page& page) {
+                       return drawNotesPage(page, request, map, false);
+                     }});
+  if (hasCareApart(geometry))
+    pages.push_back({{{QStringLiteral("Take care"), 0, 0}}, {}, [request, map](Page& page) {
+                       return drawNotesPage(page, request, map, true);
+                     }});
+  return pages;
 }
 
-Status writeHuntMapPng(const HuntMapRequest& request, const fs::path& to, double dots_per_inch,
+Status writeHuntMapPdf(const HuntMapRequest& request, const std::filesystem::path& to,
                        std::stop_token stop, const PrintProgress& progress) {
-  auto frame = Frame::make(request.document->settings->crs);
-  if (!frame) return std::move(frame.error());
-  const PageGeometry geometry = pageGeometry(request.layout);
-  const double dots_per_mm = dots_per_inch / 25.4;
-  MapFrame map = placeMap(request, geometry, dots_per_mm);
-  Status s = checkRequest(request, map);
-  if (!s) return s;
-  QImage image((geometry.page_mm * dots_per_mm).toSize(), QImage::Format_RGB32);
-  if (image.isNull())
-    return fail(ErrorCode::invalid_argument,
-                "the picture would be too large; lower the dots an inch");
-  image.fill(Qt::white);
-  image.setDotsPerMeterX(static_cast<int>(dots_per_mm * 1000));
-  image.setDotsPerMeterY(static_cast<int>(dots_per_mm * 1000));
-  QPainter painter(&image);
-  s = drawPage(painter, dots_per_mm, request, *frame, map, stop, progress);
-  painter.end();
-  if (!s) return s;
-  const Beside finished(to, ".new");
-  if (!image.save(text(finished.path().string()), "PNG")) return notWritable(to);
-  return finished.renameOver(to);
+  return writeSheetsPdf({request, {}, {}, {}}, to, stop, progress);
+}
+
+Status writeHuntMapPng(const HuntMapRequest& request, const std::filesystem::path& to,
+                       double dots_per_inch, std::stop_token stop, const PrintProgress& progress) {
+  const auto pages = mapPages(request, stop, progress);
+  if (!pages) return pages.error();
+  return writePagePng(pages->front(), pagesInfo(request), to, dots_per_inch);
 }
 
 }  // namespace leeward::ui

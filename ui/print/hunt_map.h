@@ -4,6 +4,8 @@
 
 #include "core/eval/engine.h"
 
+#include <QString>
+
 #include <filesystem>
 #include <functional>
 #include <stop_token>
@@ -17,6 +19,10 @@ struct HuntMapRequest {
   std::filesystem::path property_file;  ///< For the rasters' folder.
   PrintLayout layout;
   std::vector<Uid> stands;  ///< Whose ways are drawn; empty: all.
+  /// Several pages that overlap, with a sketch of them, where one cannot hold the ground at its
+  /// scale; their notes on a page of their own.
+  bool whole_ground = false;
+  QString sheet = {};  ///< "B2" of several; set by the pages themselves.
 };
 
 /// The scale that a layout gives on its page, and the ground that the map frame covers.

@@ -13,9 +13,13 @@ namespace {
 constexpr double kMargin_mm = 10;
 constexpr double kTitle_mm = 15;
 constexpr double kGap_mm = 3;
+constexpr double kRoomForNotes_mm = 165;  // a page with less has its notes apart
+constexpr double kNotes_mm = 88;          // emergency box and columns of a tall page
 
-QSizeF paperMm(PaperSize paper) {
-  switch (paper) {
+QSizeF paperMm(const PrintLayout& layout) {
+  switch (layout.paper) {
+    case PaperSize::custom:
+      return {layout.custom_width_mm, layout.custom_height_mm};
     case PaperSize::letter:
       return QPageSize(QPageSize::Letter).size(QPageSize::Millimeter);
     case PaperSize::legal:
@@ -32,31 +36,60 @@ QSizeF paperMm(PaperSize paper) {
 
 }  // namespace
 
-PageGeometry pageGeometry(const PrintLayout& layout) {
+PageGeometry pageGeometry(const PrintLayout& layout, size_t stands, bool notes_apart) {
   PageGeometry g;
-  const QSizeF upright = paperMm(layout.paper);
+  const QSizeF upright = paperMm(layout);
+  const double k = layout.large_type ? kLargeType : 1;
   g.landscape = layout.landscape;
   g.page_mm = layout.landscape ? upright.transposed() : upright;
   const double w = g.page_mm.width() - 2 * kMargin_mm, h = g.page_mm.height() - 2 * kMargin_mm;
-  g.title = {kMargin_mm, kMargin_mm, w, kTitle_mm};
-  const double top = kMargin_mm + kTitle_mm, rest = h - kTitle_mm;
-  if (layout.landscape) {
-    const double side = 82;
-    g.map = {kMargin_mm, top, w - side - kGap_mm, rest};
+  g.title = {kMargin_mm, kMargin_mm, w, kTitle_mm * k};
+  const double top = g.title.bottom(), rest = h - g.title.height();
+  const double wanted = stands == 0 ? 0 : (6.5 + 3.4 * static_cast<double>(stands)) * k;
+  const double table = std::min(wanted, 0.3 * rest);
+  g.notes_apart = notes_apart || layout.large_type || std::min(w, h) < kRoomForNotes_mm;
+  if (g.notes_apart) {
+    g.map = g.side = {kMargin_mm, top, w, rest};
+    g.table = {kMargin_mm, top, w, table};
+  } else if (layout.landscape) {
+    const double side = std::min(82.0, 0.4 * w), below = table > 0 ? table + kGap_mm : 0;
+    g.map = {kMargin_mm, top, w - side - kGap_mm, rest - below};
     g.side = {kMargin_mm + w - side, top, side, rest};
+    g.table = {kMargin_mm, top + rest - table, w - side - kGap_mm, table};
   } else {
-    const double side = std::max(92.0, 0.36 * rest);
+    const double side = std::min(table + kNotes_mm, 0.55 * rest);
     g.map = {kMargin_mm, top, w, rest - side - kGap_mm};
     g.side = {kMargin_mm, top + rest - side, w, side};
+    g.table = {kMargin_mm, top + rest - side, w, table};
   }
   return g;
 }
 
 QFont Page::font(double size_pt, bool bold) const {
-  return fontOfPixels(dots(size_pt * 25.4 / 72), bold ? QFont::DemiBold : QFont::Normal);
+  return fontOfPixels(dots(type_scale_ * size_pt * 25.4 / 72),
+                      bold ? QFont::DemiBold : QFont::Normal);
 }
 
-double Page::lineHeightMm(double size_pt) const { return 1.32 * size_pt * 25.4 / 72; }
+double Page::lineHeightMm(double size_pt) const { return 1.32 * type_scale_ * size_pt * 25.4 / 72; }
+
+double Page::paragraphHeightMm(double width, const QString& words, double size_pt,
+                               bool bold) const {
+  QTextLayout layout(words, font(size_pt, bold), painter_.device());
+  layout.beginLayout();
+  double used = 0;
+  for (;;) {
+    QTextLine text_line = layout.createLine();
+    if (!text_line.isValid()) break;
+    text_line.setLineWidth(dots(width));
+    used += lineHeightMm(size_pt);
+  }
+  layout.endLayout();
+  return used;
+}
+
+double Page::widthMm(const QString& words, double size_pt, bool bold) const {
+  return QFontMetricsF(font(size_pt, bold), painter_.device()).horizontalAdvance(words) / dots(1);
+}
 
 double Page::paragraph(double x, double y, double width, double max_mm, const QString& words,
                        double size_pt, QColor ink, bool bold) {

@@ -11,32 +11,45 @@
 
 namespace leeward::ui {
 
+inline constexpr double kLargeType = 1.4;  ///< Times the usual sizes.
+
 /// Rectangles in millimetres from the page's upper left corner.
 struct PageGeometry {
   QSizeF page_mm;
   QRectF title, map, side;  ///< `side` stands right of the map (landscape) or below it (portrait).
+  QRectF table;             ///< For the stands: below the map (landscape), or the top of `side`.
   bool landscape = false;
+  bool notes_apart = false;  ///< `side` stands on a page of its own.
 };
-PageGeometry pageGeometry(const PrintLayout& layout);
+/// `stands`: rows of the table of stands. Large type and small paper
+/// have their notes apart in any case.
+PageGeometry pageGeometry(const PrintLayout& layout, size_t stands = 0, bool notes_apart = false);
 
 /// A painter with the page's unit: everything that draws on paper goes through it.
 class Page {
  public:
-  Page(QPainter& painter, double dots_per_mm) : painter_(painter), dots_per_mm_(dots_per_mm) {}
+  Page(QPainter& painter, double dots_per_mm, double type_scale = 1)
+      : painter_(painter), dots_per_mm_(dots_per_mm), type_scale_(type_scale) {}
   QPainter& painter() { return painter_; }
   double dots(double mm) const { return mm * dots_per_mm_; }
   QPointF at(double x_mm, double y_mm) const { return {dots(x_mm), dots(y_mm)}; }
   QRectF rect(QRectF mm) const {
     return {dots(mm.x()), dots(mm.y()), dots(mm.width()), dots(mm.height())};
   }
-  /// Dots a logical pixel (1/96 inch).
-  double per_px() const { return dots(25.4 / 96); }
+  /// Dots a logical pixel (1/96 inch, larger in large type).
+  double per_px() const { return dots(type_scale_ * 25.4 / 96); }
 
   /// A font whose capitals-and-descenders line is `height_mm` tall in all.
   QFont font(double size_pt, bool bold = false) const;
   /// Text that wraps in a column; returns the height used, mm. Draws nothing past `max_mm`.
   double paragraph(double x_mm, double y_mm, double width_mm, double max_mm, const QString& words,
                    double size_pt, QColor ink, bool bold = false);
+  /// The height that paragraph() would use with room to spare, mm.
+  double paragraphHeightMm(double width_mm, const QString& words, double size_pt,
+                           bool bold = false) const;
+  double typeScale() const { return type_scale_; }
+  /// The width of a line, mm.
+  double widthMm(const QString& words, double size_pt, bool bold = false) const;
   /// One line, cut with an ellipsis when it does not fit.
   void line(double x_mm, double y_mm, double width_mm, const QString& words, double size_pt,
             QColor ink, bool bold = false, Qt::Alignment align = Qt::AlignLeft);
@@ -46,6 +59,7 @@ class Page {
  private:
   QPainter& painter_;
   double dots_per_mm_;
+  double type_scale_;
 };
 
 }  // namespace leeward::ui

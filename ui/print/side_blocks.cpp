@@ -2,11 +2,14 @@
 
 #include "core/eval/explain.h"
 #include "core/eval/explain_safety.h"
+#include "ui/print/column.h"
+#include "ui/print/emergency_box.h"
 #include "ui/print/grid_lines.h"
+#include "ui/print/legend_block.h"
+#include "ui/print/norths.h"
 #include "ui/render/barb.h"
-#include "ui/render/features.h"
+#include "ui/render/doubt.h"
 #include "ui/render/furniture.h"
-#include "ui/render/legend.h"
 #include "ui/render/margin_arc.h"
 #include "ui/style/palette.h"
 #include "ui/style/type.h"
@@ -17,32 +20,6 @@
 
 namespace leeward::ui {
 namespace {
-
-constexpr double kBody_pt = 7.2;
-constexpr double kSmall_pt = 6.4;
-constexpr double kHead_pt = 8.4;
-
-QColor ink() { return QColor::fromRgb(chrome::kInk); }
-QColor soft() { return QColor::fromRgb(chrome::kInkSoft); }
-
-// A column that fills downward.
-struct Column {
-  Page& page;
-  double x, y, width, bottom;
-  double room() const { return bottom - y; }
-  void heading(const QString& words) {
-    if (room() < 6) return;
-    page.line(x, y, width, words, kHead_pt, ink(), true);
-    y += page.lineHeightMm(kHead_pt) + 0.4;
-    page.rule(x, y - 0.2, x + width);
-    y += 0.8;
-  }
-  void textBlock(const QString& words, double size_pt = kBody_pt, QColor colour = ink(),
-                 bool bold = false) {
-    y += page.paragraph(x, y, width, room(), words, size_pt, colour, bold) + 0.6;
-  }
-  void gap(double mm) { y += mm; }
-};
 
 QString lightLine(const HuntMapRequest& request) {
   const SunDay& sun = request.results->sun_day;
@@ -86,9 +63,10 @@ void hourAndWind(Column& c, const HuntMapRequest& request) {
   QPainter& p = c.page.painter();
   const auto speed = r.air.known ? std::optional<double>(r.air.speed_10m_mps) : std::nullopt;
   const auto from =
-      r.air.known ? std::optional<double>(r.air.from.source().degrees()) : std::nullopt;
+      r.air.known ? std::optional<double>(r.air.from.source().degrees() - request.layout.turned_deg)
+                  : std::nullopt;
   drawBarb(p, c.page.at(c.x + c.width - barb / 2, c.y + barb / 2), from, speed, c.page.dots(6),
-           c.page.dots(0.3), ink());
+           c.page.dots(0.3), inkColour());
   Column narrow = c;
   narrow.width -= barb + 1;
   const double top = c.y;
@@ -96,17 +74,18 @@ void hourAndWind(Column& c, const HuntMapRequest& request) {
                        QStringLiteral(", arriving %1, leaving %2")
                            .arg(text(clock_text(r.scene.arrive, s.time_zone)),
                                 text(clock_text(r.scene.leave, s.time_zone))),
-                   kBody_pt, ink(), true);
+                   kBody_pt, inkColour(), true);
   narrow.textBlock(text(explain_air(r.air, s.units)));
   if (r.air_leave.known) {
     narrow.textBlock(QStringLiteral("Leaving: wind %1 %2.")
                          .arg(text(compass_text(r.air_leave.from_true_deg)),
                               text(speed_text(r.air_leave.speed_10m_mps, s.units))),
-                     kSmall_pt, soft());
+                     kSmall_pt, softColour());
   }
   c.y = std::max(narrow.y, top + barb);
-  if (const QString words = doubtWords(r); !words.isEmpty()) c.textBlock(words, kSmall_pt, soft());
-  c.textBlock(lightLine(request), kSmall_pt, soft());
+  if (const QString words = doubtWords(r); !words.isEmpty())
+    c.textBlock(words, kSmall_pt, softColour());
+  c.textBlock(lightLine(request), kSmall_pt, softColour());
   c.gap(1);
 }
 
@@ -170,17 +149,17 @@ void standTable(Column& c, const HuntMapRequest& request) {
   for (const StandResult& s : request.results->stands)
     if (isChosen(request, s.stand)) rows.push_back(&s);
   if (rows.empty()) return;
-  c.heading(wide
-                ? QStringLiteral(
-                      "Stands at this hour (way in: gate, time, length, chance of going unnoticed; "
-                      "room for the wind to the left / right)")
-                : QStringLiteral("Stands at this hour"));
+  c.heading(
+      wide ? QStringLiteral(
+                 "Stands: way in and chance of going unnoticed; scent; room for the wind left / "
+                 "right; in reach")
+           : QStringLiteral("Stands at this hour"));
   for (size_t i = 0; i < rows.size(); ++i) {
     const StandResult& s = *rows[i];
     const double need = wide ? step : 2 * step;
     if (c.room() < need + (i + 1 < rows.size() ? step : 0)) {
       c.page.line(c.x, c.y, c.width, QStringLiteral("and %1 more stands").arg(rows.size() - i),
-                  kSmall_pt, soft());
+                  kSmall_pt, softColour());
       c.y += step;
       return;
     }
@@ -189,227 +168,158 @@ void standTable(Column& c, const HuntMapRequest& request) {
     const QString way = wayWords(d, s.way_in[trade].get(), units),
                   scent = QStringLiteral("scent ") + scentWords(d, s),
                   swing = swingWords(request, s), reach = reachWords(d, s, units);
-    c.page.line(c.x, c.y, name_w - 1, name, kSmall_pt, ink(), true);
+    c.page.line(c.x, c.y, name_w - 1, name, kSmall_pt, inkColour(), true);
     if (wide) {
       double x = c.x + name_w;
       for (const auto& [words, share] :
            {std::pair(way, 0.25), {scent, 0.18}, {swing, 0.10}, {reach, 0.30}}) {
-        c.page.line(x, c.y, share * c.width - 1, words, kSmall_pt, ink());
+        c.page.line(x, c.y, share * c.width - 1, words, kSmall_pt, inkColour());
         x += share * c.width;
       }
       c.y += step;
     } else {
-      c.page.line(c.x + 0.32 * c.width, c.y, 0.68 * c.width, way, kSmall_pt, ink());
+      c.page.line(c.x + 0.32 * c.width, c.y, 0.68 * c.width, way, kSmall_pt, inkColour());
       c.y += step;
       c.page.line(c.x + 2, c.y, c.width - 2,
                   scent + QStringLiteral("; swing ") + swing + QStringLiteral("; ") + reach,
-                  kSmall_pt, soft());
+                  kSmall_pt, softColour());
       c.y += step;
     }
   }
   c.gap(1);
 }
 
-// A sample feature in a frame of a few metres, drawn by the same painter as the map's.
-void legendSample(Page& page, const Feature& like, QRectF cell_mm) {
-  const QRectF dots = page.rect(cell_mm);
-  // Symbols shrink to the row; lines and patterns keep their size.
-  const double unit = like.shape.type == ShapeType::point ? dots.height() / 28 : page.per_px();
-  const MapTransform t({0, 0}, 1, dots, unit);
-  const double w = dots.width() / unit / 2 * 0.9, h = dots.height() / unit / 2 * 0.8;
-  Feature sample = like;
-  switch (like.shape.type) {
-    case ShapeType::point:
-      sample.shape = Shape::point({0, 0});
-      break;
-    case ShapeType::line:
-      sample.shape = Shape::line({{-w, 0}, {w, 0}});
-      break;
-    case ShapeType::area:
-      sample.shape = Shape::area({{-w, -h}, {w, -h}, {w, h}, {-w, h}});
-      break;
-  }
-  if (auto* b = std::get_if<BarrierAttrs>(&sample.attrs)) b->gaps = {{w, 0.5 * w}};
-  page.painter().save();
-  page.painter().setClipRect(
-      dots.adjusted(-page.dots(0.5), -page.dots(0.5), page.dots(0.5), page.dots(0.5)));
-  drawFeature(page.painter(), t, sample, {false, true});
-  page.painter().restore();
+Norths northsOf(const HuntMapRequest& request, const MapFrame& map, const Frame& frame) {
+  return northsAt(frame, map.ground.centre(), request.results->scene.arrive,
+                  request.layout.turned_deg);
 }
 
-struct LegendEntry {
-  QString words;
-  Ref<Feature> like;  ///< nullptr: a mark of the results.
-  LegendMark mark = LegendMark::words;
-};
-
-std::vector<LegendEntry> legendEntries(const HuntMapRequest& request, const MapFrame& map) {
-  std::vector<LegendEntry> out;
-  for (const KindInfo& k : all_kinds()) {
-    std::vector<QString> done;
-    for (const auto& f : request.document->of(k.kind)) {
-      if (!bounds(f->shape).overlaps(map.ground)) continue;
-      QString words = text(k.plural);
-      if (const auto* cover = std::get_if<CoverAttrs>(&f->attrs))
-        words = QStringLiteral("Cover, ") + text(word(cover->type));
-      if (std::find(done.begin(), done.end(), words) != done.end()) continue;
-      done.push_back(words);
-      out.push_back({words, f});
-    }
-  }
-  const auto add = [&](bool shown, LegendMark mark, const char* words) {
-    if (shown) out.push_back({text(words), nullptr, mark});
-  };
-  const size_t trade = static_cast<size_t>(request.layout.trade);
-  const auto any = [&](const auto& has) {
-    return std::any_of(request.results->stands.begin(), request.results->stands.end(),
-                       [&](const StandResult& s) { return isChosen(request, s.stand) && has(s); });
-  };
-  add(any([&](const StandResult& s) { return s.way_in[trade] != nullptr; }), LegendMark::way_in,
-      "Way in, by exposure");
-  add(any([&](const StandResult& s) { return s.way_out[trade] != nullptr; }), LegendMark::way_out,
-      "Way out");
-  add(any([](const StandResult& s) { return !s.rings.empty(); }), LegendMark::ring,
-      "Ring (dotted: hidden)");
-  add(showsScent(request) != nullptr, LegendMark::scent, "Scent, faint to strong");
-  add(request.results->air_map != nullptr, LegendMark::wind, "Wind at 2 m");
-  add(showsMargins(request) && any([](const StandResult& s) { return !s.margin.passed; }),
-      LegendMark::margin, "Room for the wind");
-  add(showsMargins(request) && any([](const StandResult& s) { return s.margin.passed; }),
-      LegendMark::margin_passed, "Scent limit is passed");
-  std::vector<const StandResult*> stands;
-  for (const StandResult& s : request.results->stands)
-    if (isChosen(request, s.stand)) stands.push_back(&s);
-  for (const LegendRow& row : fireRows(stands)) out.push_back({row.words, nullptr, row.mark});
-  LegendAsk checks;
-  askOfChecks(*request.results, true, true, checks);
-  add(checks.camera_view, LegendMark::camera_view, "Camera view; dots: hidden");
-  add(checks.scrape_line, LegendMark::scrape_line, "Line of scrapes");
-  add(checks.mend, LegendMark::mend, "Scrape or camera to mend");
-  return out;
-}
-
-void legend(Column& c, const HuntMapRequest& request, const MapFrame& map) {
-  const auto entries = legendEntries(request, map);
-  c.heading(QStringLiteral("Legend"));
-  const int columns = c.width > 60 ? 2 : 1;
-  const int want = (static_cast<int>(entries.size()) + columns - 1) / columns;
-  const double row = std::clamp(c.room() / std::max(1, want), 3.1, 3.8);
-  const double w = c.width / columns;
-  const int rows = std::max(1, std::min(static_cast<int>(c.room() / row + 1e-6), want));
-  for (size_t i = 0; i < entries.size() && static_cast<int>(i) < rows * columns; ++i) {
-    const double x = c.x + w * (static_cast<int>(i) / rows),
-                 y = c.y + row * (static_cast<int>(i) % rows);
-    const QRectF cell(x, y + 0.3, 7.5, row - 0.6);
-    if (entries[i].like) {
-      legendSample(c.page, *entries[i].like, cell);
-    } else {
-      drawLegendMark(c.page.painter(), entries[i].mark, c.page.rect(cell), c.page.per_px());
-    }
-    c.page.line(x + 8.6, y + (row - c.page.lineHeightMm(kSmall_pt)) / 2, w - 11.5, entries[i].words,
-                kSmall_pt, ink());
-  }
-  c.y += rows * row + 1;
-}
-
-QString northWords(const MapFrame& map, const Frame& frame) {
-  const double convergence = frame.convergence_deg(map.ground.centre());
-  if (std::abs(convergence) < 0.05) return QStringLiteral("Grid north and true north agree here.");
-  return QStringLiteral("Grid north is up; true north lies %1° %2 of it.")
-      .arg(std::abs(convergence), 0, 'f', 1)
-      .arg(convergence > 0 ? QStringLiteral("west") : QStringLiteral("east"));
-}
-
-void gridWords(Column& c, const MapFrame& map, const Frame& frame) {
+void gridWords(Column& c, const HuntMapRequest& request, const MapFrame& map, const Frame& frame) {
   c.heading(QStringLiteral("Grid and north"));
   c.textBlock(gridNote(frame, map.ground, gridSpacingM(map.denominator)) + QStringLiteral(". ") +
-                  northWords(map, frame),
-              kSmall_pt, soft());
+                  (map.contour_interval > 0 ? QStringLiteral("Contours every %1 %2, smoothed. ")
+                                                  .arg(map.contour_interval)
+                                                  .arg(text(map.contour_unit))
+                                            : QString()) +
+                  northWords(northsOf(request, map, frame), request.document->settings->time_zone),
+              kSmall_pt, softColour());
   c.gap(1);
 }
 
 void cautionList(Column& c, const HuntMapRequest& request, const MapFrame& map) {
   c.heading(QStringLiteral("Take care"));
   for (const std::string& words : fire_cautions(*request.document, *request.results))
-    c.textBlock(text(words), kBody_pt, ink(), true);
+    c.textBlock(text(words), kBody_pt, inkColour(), true);
   for (const std::string& words : cautions())
     c.textBlock(QStringLiteral("• ") + text(words), kSmall_pt);
   if (!map.aerial)
-    c.textBlock(QStringLiteral("No aerial picture under this map."), kSmall_pt, soft());
+    c.textBlock(QStringLiteral("No aerial picture under this map."), kSmall_pt, softColour());
   for (const std::string& words : request.results->notes)
-    c.textBlock(text(words), kSmall_pt, soft());
+    c.textBlock(text(words), kSmall_pt, softColour());
 }
 
 }  // namespace
 
 // Scale bars and the north mark on a pale ground in the map's lower left corner.
-void drawMapCorner(Page& page, const MapFrame& map, const Frame& frame) {
+void drawMapCorner(Page& page, const HuntMapRequest& request, const MapFrame& map,
+                   const Frame& frame) {
   const MapTransform& t = map.transform;
   const QRectF mm(t.viewport().left() / page.dots(1), t.viewport().top() / page.dots(1),
                   t.viewport().width() / page.dots(1), t.viewport().height() / page.dots(1));
-  const QRectF box(mm.left() + 3, mm.bottom() - 26, 58, 23);
+  const double k = page.typeScale();
+  const QRectF box(mm.left() + 3, mm.bottom() - 3 - 23 * k, 58 * k, 23 * k);
   QColor ground = QColor::fromRgb(chrome::kSheet);
   ground.setAlpha(235);
   page.painter().fillRect(page.rect(box), ground);
-  page.line(box.x() + 2, box.y() + 0.8, 40,
-            QStringLiteral("Scale 1 : %L1").arg(map.denominator, 0, 'f', 0), kHead_pt, ink(), true);
-  const double max_px = (box.width() - 16) / 25.4 * 96;
-  drawScaleBar(page.painter(), t, page.at(box.x() + 2, box.y() + 12.5), UnitSystem::us, max_px);
-  drawScaleBar(page.painter(), t, page.at(box.x() + 2, box.y() + 21.5), UnitSystem::metric, max_px);
-  drawNorthMark(page.painter(), page.at(box.right() - 6, box.y() + 13), 0.9 * page.per_px(),
-                frame.convergence_deg(map.ground.centre()));
+  page.line(box.x() + 2, box.y() + 0.8, 40 * k,
+            QStringLiteral("Scale 1 : %L1").arg(map.denominator, 0, 'f', 0), kHead_pt, inkColour(),
+            true);
+  const double max_px = (box.width() / k - 25) / 25.4 * 96;
+  drawScaleBar(page.painter(), t, page.at(box.x() + 2, box.y() + 12.5 * k), UnitSystem::us, max_px);
+  drawScaleBar(page.painter(), t, page.at(box.x() + 2, box.y() + 21.5 * k), UnitSystem::metric,
+               max_px);
+  const Norths n = northsOf(request, map, frame);
+  const double grid_deg = -n.page_up_deg, true_deg = grid_deg - n.convergence_deg;
+  std::optional<double> magnetic_deg;
+  if (n.declination_deg) magnetic_deg = true_deg + *n.declination_deg;
+  drawThreeNorths(page.painter(), page.at(box.right() - 8 * k, box.y() + 18 * k),
+                  0.9 * page.per_px(), grid_deg, true_deg, magnetic_deg);
 }
 
 void drawTitle(Page& page, const HuntMapRequest& request, const PageGeometry& g) {
   const Settings& s = *request.document->settings;
   const QRectF& box = g.title;
-  page.line(box.x(), box.y(), box.width() * 0.66, text(s.name), 17, ink(), true);
+  page.line(
+      box.x(), box.y(), box.width() * 0.5,
+      request.sheet.isEmpty() ? text(s.name) : text(s.name) + QStringLiteral(" · ") + request.sheet,
+      17, inkColour(), true);
   const Results& r = *request.results;
   page.line(box.x() + box.width() * 0.5, box.y() + 0.6, box.width() * 0.5,
-            QStringLiteral("Hunt map · ") + text(date_text(r.scene.arrive, s.time_zone)), 10, ink(),
-            true, Qt::AlignRight);
+            QStringLiteral("Hunt map · ") + text(date_text(r.scene.arrive, s.time_zone)), 10,
+            inkColour(), true, Qt::AlignRight);
   const QString wind = r.air.known ? QStringLiteral("%1–%2, wind %3 %4")
                                          .arg(text(clock_text(r.scene.arrive, s.time_zone)),
                                               text(clock_text(r.scene.leave, s.time_zone)),
                                               text(compass_text(r.air.from_true_deg)),
                                               text(speed_text(r.air.speed_10m_mps, s.units)))
                                    : QStringLiteral("wind unknown");
-  page.line(box.x() + box.width() * 0.5, box.y() + 5.8, box.width() * 0.5, wind, 9, soft(), false,
-            Qt::AlignRight);
+  page.line(box.x() + box.width() * 0.5, box.y() + 5.8, box.width() * 0.5, wind, 9, softColour(),
+            false, Qt::AlignRight);
   page.rule(box.x(), box.bottom() - 2, box.right());
 }
 
 void drawSide(Page& page, const HuntMapRequest& request, const PageGeometry& g, const MapFrame& map,
               const Frame& frame) {
-  const QRectF& s = g.side;
-  if (g.landscape) {
-    Column c{page, s.x(), s.y(), s.width(), s.bottom()};
+  Column stands{page, g.table.x(), g.table.y(), g.table.width(), g.table.bottom()};
+  standTable(stands, request);
+  QRectF s = g.side;
+  const double need = emergencyHeightMm(page, request, frame, s.width());
+  if (g.landscape && !g.notes_apart) {
+    drawEmergencyBox(page, {s.x(), s.y(), s.width(), need}, request, frame);
+    Column c{page, s.x(), s.y() + need + 1.5, s.width(), s.bottom()};
     hourAndWind(c, request);
-    gridWords(c, map, frame);
-    legend(c, request, map);
-    const double for_cautions = 46;
+    gridWords(c, request, map, frame);
+    const double for_cautions = measured(page, [&](Page& unseen) {
+      Column below{unseen, 0, 0, s.width(), 1e4};
+      cautionList(below, request, map);
+      return below.y;
+    });
     c.bottom -= for_cautions;
-    standTable(c, request);
+    drawLegendBlock(c, request, map);
     c.bottom += for_cautions;
-    c.y = std::max(c.y, c.bottom - for_cautions);
     cautionList(c, request, map);
     return;
   }
-  const size_t shown =
-      request.stands.empty() ? request.results->stands.size() : request.stands.size();
-  const double table = std::min(
-      0.5 * s.height(), 7.5 + static_cast<double>(shown) * (page.lineHeightMm(kSmall_pt) + 0.3));
-  Column top{page, s.x(), s.y(), s.width(), s.y() + table};
-  standTable(top, request);
-  const double y = s.y() + table + 1.5, legend_width = 0.40 * s.width(),
+  s.setTop(g.table.bottom() + 0.5);
+  drawEmergencyBox(page, {s.x(), s.y(), s.width(), need}, request, frame);
+  if (hasCareApart(g)) {
+    Column left{page, s.x(), s.y() + need + 2, 0.52 * s.width() - 2, s.bottom()};
+    hourAndWind(left, request);
+    Column right{page, s.x() + 0.52 * s.width() + 2, s.y() + need + 2, 0.48 * s.width() - 2,
+                 s.bottom()};
+    drawLegendBlock(right, request, map);
+    return;
+  }
+  const double y = s.y() + need + 2, legend_width = 0.40 * s.width(),
                third = (s.width() - legend_width - 8) / 2;
   Column a{page, s.x(), y, third, s.bottom()};
   hourAndWind(a, request);
-  gridWords(a, map, frame);
+  gridWords(a, request, map, frame);
   Column b{page, s.x() + third + 4, y, legend_width, s.bottom()};
-  legend(b, request, map);
+  drawLegendBlock(b, request, map);
   Column c{page, s.x() + third + legend_width + 8, y, third, s.bottom()};
   cautionList(c, request, map);
+}
+
+bool hasCareApart(const PageGeometry& g) {
+  return g.notes_apart && (g.side.width() < kThreeColumns_mm || g.side.height() < kHighNotes_mm);
+}
+
+void drawCare(Page& page, const HuntMapRequest& request, const PageGeometry& g, const MapFrame& map,
+              const Frame& frame) {
+  Column c{page, g.side.x(), g.side.y(), g.side.width(), g.side.bottom()};
+  cautionList(c, request, map);
+  gridWords(c, request, map, frame);
 }
 
 }  // namespace leeward::ui

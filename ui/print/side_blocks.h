@@ -6,10 +6,18 @@
 
 namespace leeward::ui {
 
-/// Scale bars and north mark inside the map's frame.
-void drawMapCorner(Page& page, const MapFrame& map, const Frame& frame);
+/// Scale bars and the three norths inside the map's frame.
+void drawMapCorner(Page& page, const HuntMapRequest& request, const MapFrame& map,
+                   const Frame& frame);
 void drawTitle(Page& page, const HuntMapRequest& request, const PageGeometry& geometry);
 void drawSide(Page& page, const HuntMapRequest& request, const PageGeometry& geometry,
+              const MapFrame& map, const Frame& frame);
+
+/// A page of notes that is smaller than this has no room for cautions beside them: they have a page
+/// of their own, with the grid's words.
+inline constexpr double kThreeColumns_mm = 150, kHighNotes_mm = 165;
+bool hasCareApart(const PageGeometry& geometry);
+void drawCare(Page& page, const HuntMapRequest& request, const PageGeometry& geometry,
               const MapFrame& map, const Frame& frame);
 
 }  // namespace leeward::ui

@@ -7,7 +7,9 @@
 #include <QFontMetricsF>
 #include <QPainter>
 
+#include <algorithm>
 #include <cmath>
+#include <vector>
 
 namespace leeward::ui {
 
@@ -55,6 +57,52 @@ QRectF drawScaleBar(QPainter& painter, const MapTransform& t, QPointF at, UnitSy
   words(1, QStringLiteral("%1 %2").arg(QString::number(bar.number), text(bar.unit)));
   painter.restore();
   return box.adjusted(0, -m.height() - t.px(4), t.px(30), 0);
+}
+
+void drawThreeNorths(QPainter& painter, QPointF at, double unit, double grid_deg, double true_deg,
+                     std::optional<double> magnetic_deg) {
+  struct Stroke {
+    char name;
+    double deg;
+  };
+  std::vector<Stroke> strokes = {{'G', 0}, {'T', wrap_180(true_deg - grid_deg)}};
+  if (magnetic_deg) strokes.push_back({'M', wrap_180(*magnetic_deg - grid_deg)});
+  std::stable_sort(strokes.begin(), strokes.end(),
+                   [](const Stroke& a, const Stroke& b) { return a.deg < b.deg; });
+  const auto grid =
+      std::find_if(strokes.begin(), strokes.end(), [](const Stroke& s) { return s.name == 'G'; });
+  for (auto s = grid + 1; s < strokes.end(); ++s)
+    s->deg = std::max(s->deg, (s - 1)->deg + kNorthApart_deg);
+  for (auto s = grid; s > strokes.begin(); --s)
+    (s - 1)->deg = std::min((s - 1)->deg, s->deg - kNorthApart_deg);
+  painter.save();
+  painter.setRenderHint(QPainter::Antialiasing);
+  const QColor ink(chrome::kInk);
+  const QFont font = fontOfPixels(9 * unit, QFont::Bold);
+  const QFontMetricsF m(font, painter.device());
+  for (const Stroke& s : strokes) {
+    const double rad = (grid_deg + s.deg) * kRadPerDeg, length = 34 * unit;
+    const QPointF toward(std::sin(rad), -std::cos(rad)), side(-toward.y(), toward.x());
+    const QPointF tip = at + toward * length;
+    painter.setPen(QPen(ink, 1.1 * unit));
+    painter.setBrush(ink);
+    painter.drawLine(at, tip);
+    const QPointF barb = tip - toward * (8 * unit);
+    if (s.name == 'G')
+      painter.drawPolygon(QPolygonF{{tip, barb + side * (3 * unit), barb - side * (3 * unit)}});
+    if (s.name == 'M') painter.drawPolygon(QPolygonF{{tip, barb + side * (4 * unit), barb}});
+    if (s.name == 'T') {
+      painter.setBrush(QColor(chrome::kSheet));
+      painter.drawEllipse(tip, 2.6 * unit, 2.6 * unit);
+    }
+    const QString name = QChar::fromLatin1(s.name);
+    const QPointF middle = tip + toward * (7.5 * unit);
+    drawHaloText(
+        painter,
+        {middle.x() - m.horizontalAdvance(name) / 2, middle.y() + (m.ascent() - m.descent()) / 2},
+        name, font, ink, 1.5 * unit);
+  }
+  painter.restore();
 }
 
 void drawNorthMark(QPainter& painter, QPointF at, double unit, double convergence_deg) {

@@ -47,6 +47,23 @@ void drawCell(QPainter& p, Hatch hatch) {
         p.drawLine(at, at + QPointF(2, -4));
       }
       return;
+    case Hatch::reeds:
+      for (const double x : {1.5, 3.5, 8.5, 10.5}) {
+        const double foot = x < 7 ? 7.5 : 13.5;
+        p.drawLine(QPointF(x, foot), QPointF(x + 1, foot - 6));
+      }
+      return;
+    case Hatch::stalks:
+      for (const QPointF at : {QPointF(3.5, 6.5), QPointF(10.5, 13.5)}) {
+        p.drawLine(at, at + QPointF(0, -5.5));
+        p.drawLine(at + QPointF(0, -2), at + QPointF(-2.5, -3.5));
+        p.drawLine(at + QPointF(0, -3.5), at + QPointF(2.5, -5));
+      }
+      return;
+    case Hatch::felled:
+      p.drawPolyline(QPolygonF{{1.5, 6.5}, {1.5, 3.5}, {6, 1.5}});
+      p.drawPolyline(QPolygonF{{8.5, 13}, {8.5, 10}, {13, 8}});
+      return;
     case Hatch::slant:
       p.drawLine(QPointF(0, 0), QPointF(kC, kC));
       return;

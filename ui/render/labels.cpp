@@ -98,6 +98,31 @@ bool LabelPlacer::isFree(const QRectF& box) const {
                                                [&](const QRectF& t) { return t.intersects(box); });
 }
 
+std::optional<QRectF> LabelPlacer::besideWithLeader(QPainter& painter, const MapTransform& t,
+                                                    const Spot& spot) const {
+  constexpr int kDirections = 16;
+  for (const double away_px : {14.0, 24.0, 36.0, 50.0}) {
+    for (int k = 0; k < kDirections; ++k) {
+      const double turn = 2 * kPi * k / kDirections;
+      const QPointF out(std::cos(turn), std::sin(turn));
+      const QPointF end = spot.anchor + out * (spot.clear + t.px(away_px));
+      // The label's near edge or corner stands at the end of the line.
+      const QRectF box(QPointF(end.x() - (out.x() < -0.3  ? spot.size.width()
+                                          : out.x() > 0.3 ? 0
+                                                          : spot.size.width() / 2),
+                               end.y() - spot.size.height() * (1 - out.y()) / 2),
+                       spot.size);
+      if (!isFree(box)) continue;
+      painter.setPen(QPen(QColor(chrome::kSheet), t.px(2.4)));
+      painter.drawLine(spot.anchor + out * (0.8 * spot.clear), end);
+      painter.setPen(QPen(QColor(chrome::kInk), t.px(0.9)));
+      painter.drawLine(spot.anchor + out * (0.8 * spot.clear), end);
+      return box;
+    }
+  }
+  return std::nullopt;
+}
+
 bool LabelPlacer::label(QPainter& painter, const MapTransform& t, QPointF anchor, double clear_px,
                         const QString& words, const QFont& font, const QColor& ink) {
   const QFontMetricsF m(font, painter.device());
@@ -113,7 +138,12 @@ bool LabelPlacer::label(QPainter& painter, const MapTransform& t, QPointF anchor
     drawHaloText(painter, box.topLeft() + QPointF(t.px(2), m.ascent()), words, font, ink, t.px(2));
     return true;
   };
-  if (clear_px > 0) return std::any_of(std::begin(around), std::end(around), attempt);
+  if (clear_px > 0) {
+    if (std::any_of(std::begin(around), std::end(around), attempt)) return true;
+    if (!leaders_) return false;
+    const auto box = besideWithLeader(painter, t, {anchor, c, size});
+    return box && attempt(box->topLeft() - anchor);
+  }
   return std::any_of(std::begin(centred), std::end(centred), attempt);
 }
 

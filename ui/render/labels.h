@@ -7,6 +7,7 @@
 #include <QFont>
 #include <QString>
 
+#include <optional>
 #include <vector>
 
 class QPainter;
@@ -28,10 +29,22 @@ class LabelPlacer {
   /// `clear_px` is 0) and takes it. False: there is no room, nothing is drawn.
   bool label(QPainter& painter, const MapTransform& t, QPointF anchor, double clear_px,
              const QString& words, const QFont& font, const QColor& ink);
+  /// From now on a label of a point that finds no place beside it goes further off, with a line
+  /// that leads to the point.
+  void allowLeaders() { leaders_ = true; }
   const std::vector<QRectF>& taken() const { return taken_; }
 
  private:
+  struct Spot {
+    QPointF anchor;
+    double clear = 0;  ///< Device units.
+    QSizeF size;
+  };
+  std::optional<QRectF> besideWithLeader(QPainter& painter, const MapTransform& t,
+                                         const Spot& spot) const;
+
   QRectF inside_;
+  bool leaders_ = false;
   std::vector<QRectF> taken_;
 };
 

@@ -1,6 +1,7 @@
 #include "ui/render/map_transform.h"
 
 #include <algorithm>
+#include <cmath>
 
 namespace leeward::ui {
 
@@ -28,7 +29,16 @@ Box MapTransform::visible() const {
   Box box;
   box.add(toLocal(viewport_.topLeft()));
   box.add(toLocal(viewport_.bottomRight()));
+  box.add(toLocal(viewport_.topRight()));
+  box.add(toLocal(viewport_.bottomLeft()));
   return box;
+}
+
+MapTransform MapTransform::turned(double up_deg) const {
+  MapTransform out = *this;
+  out.up_north_ = std::cos(up_deg * kRadPerDeg);
+  out.up_east_ = std::sin(up_deg * kRadPerDeg);
+  return out;
 }
 
 MapTransform MapTransform::zoomedAbout(QPointF fixed, double metres_per_px) const {

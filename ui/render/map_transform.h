@@ -23,14 +23,19 @@ class MapTransform {
   static double metresPerPxAtScale(double denominator) { return denominator * 0.0254 / 96; }
 
   QPointF toDevice(LocalXY p) const {
-    return {middle_.x() + (p.x - centre_.x) * device_per_m_,
-            middle_.y() - (p.y - centre_.y) * device_per_m_};
+    const double east = (p.x - centre_.x) * device_per_m_,
+                 north = (p.y - centre_.y) * device_per_m_;
+    return {middle_.x() + east * up_north_ - north * up_east_,
+            middle_.y() - east * up_east_ - north * up_north_};
   }
   LocalXY toLocal(QPointF d) const {
-    return {centre_.x + (d.x() - middle_.x()) / device_per_m_,
-            centre_.y - (d.y() - middle_.y()) / device_per_m_};
+    const double right = (d.x() - middle_.x()) / device_per_m_,
+                 up = (middle_.y() - d.y()) / device_per_m_;
+    return {centre_.x + right * up_north_ + up * up_east_,
+            centre_.y - right * up_east_ + up * up_north_};
   }
   QPolygonF toDevice(const Path& path) const;
+  /// REQUIRES: not turned.
   QRectF toDevice(const Box& box) const;
 
   LocalXY centre() const { return centre_; }
@@ -41,7 +46,7 @@ class MapTransform {
   double px(double logical) const { return logical * device_per_px_; }
   double mm(double millimetres) const { return px(millimetres * 96 / 25.4); }
   QRectF viewport() const { return viewport_; }
-  /// The ground that the viewport shows.
+  /// The box of all ground that the viewport shows.
   Box visible() const;
 
   /// The same place at another scale, with the ground under `fixed` (device) kept there.
@@ -49,6 +54,9 @@ class MapTransform {
   /// Shifted so that what was at (0, 0) moves to `by` (device).
   MapTransform pannedBy(QPointF by) const;
   MapTransform resized(QRectF viewport) const;
+  /// The same with grid bearing `up_deg` at the top instead of grid north. What is derived from it
+  /// by the functions above is not turned.
+  MapTransform turned(double up_deg) const;
   /// The smallest scale at which `box` fits into `viewport` with `margin_px` to spare.
   static MapTransform fitting(const Box& box, QRectF viewport, double margin_px,
                               double device_per_px = 1);
@@ -61,6 +69,7 @@ class MapTransform {
   QPointF middle_{50, 50};
   double device_per_px_ = 1;
   double device_per_m_ = 1;
+  double up_north_ = 1, up_east_ = 0;  ///< Of the direction at the top.
 };
 
 }  // namespace leeward::ui

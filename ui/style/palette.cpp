@@ -38,12 +38,15 @@ Hatch coverHatch(CoverType type) {
     case CoverType::conifer:
       return Hatch::spikes;
     case CoverType::mixed:
-    case CoverType::hinge_cut:
       return Hatch::mixed;
+    case CoverType::hinge_cut:
+      return Hatch::felled;
     case CoverType::brush:
-    case CoverType::tall_grass:
-    case CoverType::standing_crop:
       return Hatch::tufts;
+    case CoverType::tall_grass:
+      return Hatch::reeds;
+    case CoverType::standing_crop:
+      return Hatch::stalks;
     case CoverType::open:
       return Hatch::none;
   }

@@ -98,7 +98,9 @@ class MainWindow : public QMainWindow {
   void importFeatures();
   void openForecast();
   void addRaster(RasterRole role);
-  void printHuntMap();
+  void printSheets();
+  void saveForPhone();
+  void editEmergencyPlan();
   void makePlan();
   void buildPlan();
   void closePlan();

@@ -6,10 +6,8 @@
 #include "ui/panels/dialogs.h"
 #include "ui/panels/judgement_dialog.h"
 #include "ui/panels/look.h"
-#include "ui/panels/print_dialog.h"
 #include "ui/panels/visit_dialog.h"
 #include "ui/panels/weapons_dialog.h"
-#include "ui/print/hunt_map.h"
 #include "ui/session/hours.h"
 #include "ui/style/type.h"
 #include "ui/window/main_window.h"
@@ -61,8 +59,11 @@ void MainWindow::buildFileMenu() {
   writing(tr("Add ground &elevation…"), [this] { addRaster(RasterRole::elevation); });
   writing(tr("Add &surface (tree tops)…"), [this] { addRaster(RasterRole::surface); });
   menu->addSeparator();
-  needs_property_.push_back(menu->addAction(tr("&Print hunt map…"), QKeySequence::Print, this,
-                                            &MainWindow::printHuntMap));
+  needs_property_.push_back(
+      menu->addAction(tr("&Print…"), QKeySequence::Print, this, &MainWindow::printSheets));
+  needs_property_.push_back(
+      menu->addAction(tr("Save for a p&hone…"), this, &MainWindow::saveForPhone));
+  writing(tr("E&mergency plan…"), [this] { editEmergencyPlan(); });
   menu->addSeparator();
   menu->addAction(tr("&Quit"), QKeySequence(tr("Ctrl+Q")), this, &QWidget::close);
 }
@@ -293,43 +294,6 @@ void MainWindow::addRaster(RasterRole role) {
   }
   step.edits.push_back(put(std::move(layer)));
   static_cast<void>(edit_->apply(step));
-}
-
-// --- printing ------------------------------------------------------------------------------------
-
-void MainWindow::printHuntMap() {
-  const Ref<Document> doc = edit_->document();
-  PrintDialog dialog(*doc, edit_->selection(), eval_->trade(), this);
-  if (dialog.exec() != QDialog::Accepted) return;
-  const QString chosen = QFileDialog::getSaveFileName(
-      this, tr("Save the hunt map as"), text(doc->settings->name) + QStringLiteral(".pdf"),
-      tr("PDF (*.pdf);;Picture (*.png)"));
-  if (chosen.isEmpty()) return;
-  std::filesystem::path to = chosen.toStdString();
-  if (to.extension() != ".png" && to.extension() != ".pdf") to += ".pdf";
-  HuntMapRequest request{doc,           eval_->terrain(), nullptr,
-                         edit_->file(), dialog.layout(),  dialog.stands()};
-  if (!edit_->readOnly()) {
-    Settings next = *doc->settings;
-    next.layout = request.layout;
-    static_cast<void>(edit_->apply({"Change the print's layout", {put(std::move(next))}, {}}));
-  }
-  background_words_ = tr("Printing");
-  const Scene scene = scene_at(*doc, eval_->arrive(), request.layout.trade);
-  background_.start([this, request, scene, to](std::stop_token stop) mutable {
-    auto done = std::make_shared<Status>([&]() -> Status {
-      auto results = Engine().evaluate({request.document, request.terrain, scene}, stop);
-      if (!results) return std::move(results.error());
-      request.results = *results;
-      return to.extension() == ".png" ? writeHuntMapPng(request, to, 200, stop)
-                                      : writeHuntMapPdf(request, to, stop);
-    }());
-    return [this, done, to] {
-      if (!*done) return complain(text(done->error().message));
-      statusBar()->showMessage(tr("The hunt map is saved as %1").arg(text(to.string())), 15000);
-    };
-  });
-  showBusy();
 }
 
 // --- help ----------------------------------------------------------------------------------------

@@ -118,6 +118,12 @@ inline Settings unusual_settings() {
   s.layout.trade = Trade::careful;
   s.layout.aerial = false;
   s.layout.hour = Instant(std::chrono::seconds(1794000000));
+  s.layout.custom_width_mm = 300.5, s.layout.custom_height_mm = 410.25;
+  s.layout.turned_deg = -31.5, s.layout.contours = false;
+  s.layout.look = PrintLook::red_light, s.layout.large_type = true;
+  s.pace_m = 0.7 + 1.0 / 30;
+  s.emergency = {LocalXY{684901.3, 5017901.9}, "by the \"oak\"", "Ranger: 555 0100\nHome: 555 0101",
+                 "18:30", "the neighbour"};
   return s;
 }
 

@@ -58,7 +58,7 @@ TEST(GeoPackage, HasTheIdsAndTablesOfTheStandard) {
       other.sql("SELECT geometry_type_name FROM gpkg_geometry_columns WHERE table_name = 'water'"),
       "GEOMETRY");
   EXPECT_EQ(other.sql("SELECT substr(hex(geom), 1, 4) FROM stand"), "4750");  // "GP"
-  EXPECT_EQ(other.sql("SELECT count(*) FROM leeward_schema WHERE schema_version = 3"), "1");
+  EXPECT_EQ(other.sql("SELECT count(*) FROM leeward_schema WHERE schema_version = 4"), "1");
   EXPECT_EQ(other.sql("SELECT stand_type FROM stand"), "ground blind");
   EXPECT_EQ(other.sql("SELECT legal_after_sunset_min IS NULL FROM settings"), "1");
 }
@@ -339,7 +339,7 @@ TEST(Migration, AnOlderFileIsCompletedOnACopyThatTakesItsPlace) {
   auto opened = PropertyStore::open(path);
   ASSERT_TRUE(opened) << opened.error().message;
   EXPECT_FALSE(opened->read_only);
-  EXPECT_THAT(opened->notice, ::testing::HasSubstr("from schema 0 to 3"));
+  EXPECT_THAT(opened->notice, ::testing::HasSubstr("from schema 0 to 4"));
   EXPECT_EQ(opened->document->of(Kind::stand)[0]->as<StandAttrs>().trimmed_radius_m,
             StandAttrs{}.trimmed_radius_m);
   opened->store.reset();

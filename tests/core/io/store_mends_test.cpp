@@ -45,7 +45,7 @@ TEST(Migration, AFileOfSchemaOneGetsTheAirsSettings) {
   expected.scent_limit = Settings{}.scent_limit;
   auto opened = PropertyStore::open(path);
   ASSERT_TRUE(opened) << opened.error().message;
-  EXPECT_THAT(opened->notice, ::testing::HasSubstr("from schema 1 to 3"));
+  EXPECT_THAT(opened->notice, ::testing::HasSubstr("from schema 1 to 4"));
   EXPECT_EQ(*opened->document->settings, expected);
   expected.stability = 5;
   expected.scent_limit = 0.2;
@@ -55,6 +55,40 @@ TEST(Migration, AFileOfSchemaOneGetsTheAirsSettings) {
   ASSERT_TRUE(again) << again.error().message;
   EXPECT_EQ(again->notice, "");
   EXPECT_EQ(*again->document->settings, expected);
+}
+
+TEST(Migration, AFileOfSchemaThreeHasNoEmergencyPlanAndTheUsualPrint) {
+  const Folder folder;
+  const fs::path path = folder / "p.gpkg";
+  const Document document = full_document();
+  make_file(path, document);
+  make_earlier(path, 3,
+               {{"settings", "layout_custom_width_mm"},
+                {"settings", "layout_custom_height_mm"},
+                {"settings", "layout_turned_deg"},
+                {"settings", "layout_contours"},
+                {"settings", "layout_look"},
+                {"settings", "layout_large_type"},
+                {"settings", "pace_m"},
+                {"settings", "emergency_meeting_x"},
+                {"settings", "emergency_meeting_y"},
+                {"settings", "emergency_meeting_words"},
+                {"settings", "emergency_numbers"},
+                {"settings", "emergency_due_back"},
+                {"settings", "emergency_call_if_late"}});
+  Settings expected = *document.settings;
+  PrintLayout usual;
+  usual.paper = expected.layout.paper, usual.landscape = expected.layout.landscape;
+  usual.scale_denominator = expected.layout.scale_denominator;
+  usual.centre = expected.layout.centre, usual.trade = expected.layout.trade;
+  usual.aerial = expected.layout.aerial, usual.hour = expected.layout.hour;
+  expected.layout = usual;
+  expected.emergency = {};
+  expected.pace_m = Settings{}.pace_m;
+  auto opened = PropertyStore::open(path);
+  ASSERT_TRUE(opened) << opened.error().message;
+  EXPECT_THAT(opened->notice, ::testing::HasSubstr("from schema 3 to 4"));
+  EXPECT_EQ(*opened->document->settings, expected);
 }
 
 const Columns kOfSchemaThree = {{"weapons", "max_travel_m"},

@@ -1,0 +1,236 @@
+// Sheets as a club prints them: from a layout file, on the demo and on real open data, read back
+// with poppler's, qpdf's and GDAL's own programs.
+#include "core/io/property_store.h"
+#include "core/model/edit.h"
+#include "tests/batch/batch_support.h"
+
+#include <gmock/gmock.h>
+#include <nlohmann/json.hpp>
+
+#include <chrono>
+#include <cmath>
+
+namespace leeward {
+namespace {
+
+namespace fs = std::filesystem;
+using nlohmann::json;
+using ::testing::HasSubstr;
+using ::testing::Not;
+
+class Print : public testing::BatchTest {
+ protected:
+  static std::string demo() { return LEEWARD_DEMO; }
+  std::string words(const std::string& options, const std::string& name) const {
+    return call("pdftotext " + options + " " + file(name) + " -").out;
+  }
+  void write(const std::string& name, const std::string& text) const {
+    std::ofstream(file(name)) << text;
+  }
+
+  /// What a page must be whatever is on it.
+  void expect_sound(const std::string& name, double most_mb) const {
+    EXPECT_THAT(call("qpdf --check " + file(name)).out,
+                HasSubstr("No syntax or stream encoding errors"));
+    EXPECT_EQ(call("pdftoppm -r 40 -png " + file(name) + " " + file("seen")).err, "");
+    EXPECT_LT(static_cast<double>(fs::file_size(file(name))), most_mb * 1e6) << name;
+    const std::string fonts = call("pdffonts " + file(name)).out;
+    size_t rows = 0, embedded = 0;
+    for (size_t at = 0; (at = fonts.find("Identity-H", at)) != std::string::npos; ++at) {
+      ++rows;
+      embedded += fonts.substr(at + 10, 12).find("yes") != std::string::npos;
+    }
+    EXPECT_GT(rows, 0U);
+    EXPECT_EQ(embedded, rows);
+    EXPECT_THAT(call("pdfinfo " + file(name)).out, Not(HasSubstr("Author")));
+  }
+
+  /// The ground that GDAL reads from a page is as wide as its scale says.
+  void expect_true_scale(const std::string& name, const std::string& epsg) const {
+    const json j = json::parse(call("gdalinfo -json " + file(name)).out, nullptr, false);
+    if (j.is_discarded() || !j.contains("geoTransform")) GTEST_SKIP() << "no PDF driver here";
+    EXPECT_THAT(j["coordinateSystem"]["wkt"].get<std::string>(), HasSubstr(epsg));
+    std::string scale = words("-layout", name);
+    scale = scale.substr(scale.find("Scale 1 : ") + 10);
+    std::string digits;
+    for (const char c : scale.substr(0, scale.find('\n')))
+      if (std::isdigit(static_cast<unsigned char>(c)))
+        digits += c;
+      else if (c == ' ')
+        break;
+    double width_pt = 0, height_pt = 0;
+    const std::string info = call("pdfinfo " + file(name)).out;
+    ASSERT_EQ(std::sscanf(info.c_str() + info.find("Page size:"), "Page size: %lf x %lf", &width_pt,
+                          &height_pt),
+              2);
+    const double metres =
+        std::hypot(j["geoTransform"][1].get<double>(), j["geoTransform"][4].get<double>()) *
+        j["size"][0].get<double>();
+    EXPECT_NEAR(metres, width_pt / 72 * 0.0254 * std::stod(digits), 1.5) << name;
+  }
+};
+
+TEST_F(Print, AClubPrintsEverySheetFromOneLayoutFile) {
+  write("club.json", R"({"sheets": ["all"], "paper": "Legal", "days": 1, "look": "grey",
+                         "at": "2026-11-14T14:30"})");
+  const auto a =
+      batch("print " + demo() + " --layout " + file("club.json") + " --output " + file("club.pdf"));
+  ASSERT_EQ(a.code, 0) << a.err;
+  expect_sound("club.pdf", 8);
+  EXPECT_THAT(call("pdfinfo " + file("club.pdf")).out, HasSubstr("612 x 1008 pts"));
+  const std::string all = words("-layout", "club.pdf");
+  for (const char* expected : {"Clover ladder", "Bottom ladder", "Plan of the coming sits",
+                               "Work list", "Meet helpers at", "Farm house: 555 0142"})
+    EXPECT_THAT(all, HasSubstr(expected));
+  const std::string outlines = call("qpdf --json --json-key=outlines " + file("club.pdf")).out;
+  EXPECT_THAT(outlines, HasSubstr("\"title\": \"Switchgrass blind\""));
+}
+
+TEST_F(Print, OptionsOfTheCallGoBeforeTheFile) {
+  write("two.json", R"({"sheets": ["map"], "paper": {"width_mm": 300, "height_mm": 420},
+                        "stands": ["Gap saddle"], "turn_deg": 20})");
+  const auto a = batch("print " + demo() + " --layout " + file("two.json") +
+                       " --sheet cards --stand 'Corn tower' --output " + file("two.pdf"));
+  ASSERT_EQ(a.code, 0) << a.err;
+  EXPECT_THAT(call("pdfinfo " + file("two.pdf")).out, HasSubstr("850 x 1191 pts"));
+  const std::string card = words("-layout", "two.pdf");
+  EXPECT_THAT(card, HasSubstr("Corn tower"));
+  EXPECT_THAT(card, Not(HasSubstr("Legend")));
+}
+
+TEST_F(Print, ABadLayoutFileIsNamedWithThePlaceAndTheMend) {
+  const auto says = [&](const std::string& text) {
+    write("bad.json", text);
+    const auto a =
+        batch("print " + demo() + " --layout " + file("bad.json") + " --output " + file("bad.pdf"));
+    EXPECT_NE(a.code, 0) << text;
+    EXPECT_FALSE(fs::exists(file("bad.pdf")));
+    return a.err;
+  };
+  EXPECT_THAT(says("{\"scale\": 5000,\n \"paper\": }"), HasSubstr("bad.json: it is not JSON: parse "
+                                                                  "error at line 2, column 11"));
+  EXPECT_THAT(says("{\"papper\": \"A4\"}"), HasSubstr("bad.json: 'papper': it is not known; there "
+                                                      "are aerial, at, centre"));
+  EXPECT_THAT(says("{\"paper\": \"A5\"}"), HasSubstr("'paper': one of Letter, Legal, Tabloid, A4, "
+                                                     "A3, custom is wanted, not \"A5\""));
+  EXPECT_THAT(says("{\"turn_deg\": 400}"),
+              HasSubstr("'turn_deg': a number from -180 to 180 is wanted, not 400"));
+  EXPECT_THAT(says("{\"landscape\": \"yes\"}"), HasSubstr("true or false is wanted"));
+  EXPECT_THAT(says("{\"paper\": {\"width_mm\": 20, \"height_mm\": 300}}"),
+              HasSubstr("'paper.width_mm'"));
+  EXPECT_THAT(says("{\"stands\": [\"No such\"]}"), HasSubstr("no stand is called 'No such'"));
+  EXPECT_THAT(says("{\"sheets\": [\"poster\"]}"), HasSubstr("'poster' is not a sheet"));
+  EXPECT_THAT(says("[]"), HasSubstr("one object"));
+  const auto none =
+      batch("print " + demo() + " --layout " + file("none.json") + " --output " + file("bad.pdf"));
+  EXPECT_THAT(none.err, HasSubstr("none.json: there is no such file"));
+}
+
+// The schema names what the reader knows, and no more.
+TEST_F(Print, TheSchemaNamesEveryKey) {
+  const json schema =
+      json::parse(text_of(std::string(LEEWARD_SOURCE_DIR) + "/resources/print_layout.schema.json"));
+  write("odd.json", "{\"odd\": 1}");
+  const std::string err =
+      batch("print " + demo() + " --layout " + file("odd.json") + " --output " + file("x.pdf")).err;
+  std::string names;
+  for (const auto& [key, unused] : schema["properties"].items())
+    if (key != "$schema") names += (names.empty() ? "" : ", ") + key;
+  EXPECT_THAT(err, HasSubstr("there are " + names));
+}
+
+TEST_F(Print, GroundLargerThanAPageTakesSheetsThatOverlap) {
+  const auto a = batch("print " + demo() + " --scale 5000 --whole-ground --no-aerial --output " +
+                       file("atlas.pdf"));
+  ASSERT_EQ(a.code, 0) << a.err;
+  EXPECT_THAT(call("pdfinfo " + file("atlas.pdf")).out, HasSubstr("Pages:           6"));
+  EXPECT_THAT(words("-f 1 -l 1", "atlas.pdf"), HasSubstr("4 sheets at 1 : 5,000"));
+  for (const char* sheet : {"A1", "A2", "B1", "B2"})
+    EXPECT_THAT(words("-f 1 -l 1", "atlas.pdf"), HasSubstr(sheet));
+  EXPECT_THAT(words("-f 3 -l 3", "atlas.pdf"), HasSubstr("A2"));
+  // Neighbours as GDAL places them: 12 mm of paper in common, 60 m of ground.
+  const auto west_of = [&](int page) {
+    const json j = json::parse(
+        call("gdalinfo -json PDF:" + std::to_string(page) + ":" + file("atlas.pdf")).out, nullptr,
+        false);
+    return j.is_discarded() || !j.contains("geoTransform") ? std::nan("")
+                                                           : j["geoTransform"][0].get<double>();
+  };
+  const double step_m = west_of(3) - west_of(2);
+  if (std::isnan(step_m)) GTEST_SKIP() << "no PDF driver here";
+  EXPECT_NEAR(step_m, (0.1959 - 0.012) * 5000, 1.0);
+  const auto many =
+      batch("print " + demo() + " --scale 500 --whole-ground --output " + file("many.pdf"));
+  EXPECT_EQ(many.code, 2);
+  EXPECT_THAT(many.err, HasSubstr("choose a smaller scale"));
+}
+
+TEST_F(Print, TheDemosPageIsSoundTrueAndQuick) {
+  const auto start = std::chrono::steady_clock::now();
+  const auto a = batch("print " + demo() + " --output " + file("map.pdf"));
+  const double seconds =
+      std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+  ASSERT_EQ(a.code, 0) << a.err;
+  RecordProperty("seconds", std::to_string(seconds));
+  expect_sound("map.pdf", 6);
+  expect_true_scale("map.pdf", "32616");
+  ASSERT_EQ(batch("print " + demo() + " --turn -25 --output " + file("turned.pdf")).code, 0);
+  expect_true_scale("turned.pdf", "32616");
+}
+
+TEST_F(Print, RealLandPrintsWithCards) {
+  const fs::path data = fs::path(LEEWARD_SHARED_DIR) / "data";
+  if (!fs::exists(data)) GTEST_SKIP() << "the folder of real open data is not there: " << data;
+  struct Land {
+    const char *name, *zone, *epsg;
+    std::string layers;
+    LocalXY stand, gate;
+  };
+  for (const Land& land :
+       {Land{"lake",
+             "America/Toronto",
+             "26917",
+             " --elevation " + (data / "dem/derived_haliburton_1m_dtm_utm17n.tif").string(),
+             {685136, 5018149},
+             {684736, 5018279}},
+        Land{"pines",
+             "America/Los_Angeles",
+             "32611",
+             " --aerial " + (data / "overlap_teak/teak_058_ortho_0.1m.tif").string() +
+                 " --elevation " + (data / "overlap_teak/derived_teak_058_dtm_1m.tif").string(),
+             {321350, 4096538},
+             {321374, 4096562}}}) {
+    const std::string property = file(std::string(land.name) + ".gpkg"),
+                      pdf = std::string(land.name) + ".pdf";
+    const auto made =
+        batch("create " + property + " --name Land --time-zone " + land.zone + land.layers);
+    ASSERT_EQ(made.code, 0) << made.err;
+    auto opened = io::PropertyStore::open(property);
+    ASSERT_TRUE(opened);
+    auto drawn = apply(*opened->document,
+                       {"Draw",
+                        {put(make_feature(Kind::stand, Shape::point(land.stand), "The stand")),
+                         put(make_feature(Kind::gate, Shape::point(land.gate), "The gate"))},
+                        {}});
+    ASSERT_TRUE(drawn);
+    opened->store->save(make_ref<Document>(*std::move(drawn)));
+    ASSERT_TRUE(opened->store->flush());
+    opened->store.reset();
+    const auto a = batch("print " + property +
+                         " --at 2026-11-09T20:00:00Z --sheet map --sheet "
+                         "cards --output " +
+                         file(pdf));
+    ASSERT_EQ(a.code, 0) << a.err;
+    expect_sound(pdf, 6);
+    const std::string map = words("-layout -f 1 -l 1", pdf), card = words("-layout -f 2 -l 2", pdf);
+    EXPECT_THAT(map, HasSubstr("Contours every")) << land.name;
+    EXPECT_THAT(card, HasSubstr("From The gate"));
+    EXPECT_THAT(card, HasSubstr("The hour's wind is unknown or calm"));
+    ASSERT_EQ(batch("print " + property + " --at 2026-11-09T20:00:00Z --output " + file(pdf)).code,
+              0);
+    expect_true_scale(pdf, land.epsg);
+  }
+}
+
+}  // namespace
+}  // namespace leeward

@@ -1,0 +1,29 @@
+// Ground larger than a page at its scale: sheets that overlap, and a sketch that says which is
+// where.
+#pragma once
+
+#include "core/geo/frame.h"
+#include "ui/print/map_frame.h"
+#include "ui/print/page_file.h"
+
+namespace leeward::ui {
+
+inline constexpr double kOverlap_mm = 12;
+inline constexpr int kMostSheets = 100;
+
+struct AtlasSheet {
+  QString name;  ///< "B2": rows by letters from the top, columns by numbers from the left.
+  LocalXY centre;
+  std::array<LocalXY, 4> corners;  ///< As GeoReference has them.
+};
+
+/// Sheets in reading order; one without a name where a page holds all. ERRORS: invalid_argument for
+/// more than kMostSheets.
+Result<std::vector<AtlasSheet>> atlasSheets(const HuntMapRequest& request,
+                                            const PageGeometry& geometry);
+
+/// The sketch: boundary, roads, water and stands with the sheets over them.
+void drawIndexSketch(Page& page, const HuntMapRequest& request, const PageGeometry& geometry,
+                     const std::vector<AtlasSheet>& sheets, double denominator);
+
+}  // namespace leeward::ui
