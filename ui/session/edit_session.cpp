@@ -1,5 +1,6 @@
 #include "ui/session/edit_session.h"
 
+#include <algorithm>
 #include <cmath>
 
 namespace leeward::ui {
@@ -71,7 +72,9 @@ void EditSession::published() {
   if (store_ && !read_only_) store_->save(document());
   if (convergence_deg_ == 0) makeFrame();  // the first feature gives the property a place
   emit documentChanged();
-  if (!selection_.empty() && !document()->find(selection_)) select(Uid());
+  std::vector<Uid> kept = selected_;
+  std::erase_if(kept, [&](const Uid& uid) { return !document()->find(uid); });
+  selectAll(std::move(kept));
   emit saveChanged();
 }
 
@@ -87,10 +90,45 @@ void EditSession::redo() {
   published();
 }
 
+QStringList EditSession::historyLabels() const {
+  QStringList out;
+  for (std::size_t i = 0; i < history_.size(); ++i)
+    out << QString::fromStdString(history_.label(i));
+  return out;
+}
+
+void EditSession::goTo(std::size_t step) {
+  if (read_only_ || step >= history_.size() || step == history_.at()) return;
+  history_.go_to(step);
+  published();
+}
+
+bool EditSession::isSelected(const Uid& uid) const {
+  return std::find(selected_.begin(), selected_.end(), uid) != selected_.end();
+}
+
+std::vector<Ref<Feature>> EditSession::selectedFeatures() const {
+  std::vector<Ref<Feature>> out;
+  for (const Uid& uid : selected_)
+    if (auto f = document()->find(uid)) out.push_back(std::move(f));
+  return out;
+}
+
 void EditSession::select(const Uid& uid) {
-  if (uid == selection_) return;
-  selection_ = uid;
+  selectAll(uid.empty() ? std::vector<Uid>{} : std::vector<Uid>{uid});
+}
+
+void EditSession::selectAll(std::vector<Uid> uids) {
+  if (uids == selected_) return;
+  selected_ = std::move(uids);
+  selection_ = selected_.empty() ? Uid() : selected_.back();
   emit selectionChanged();
+}
+
+void EditSession::toggle(const Uid& uid) {
+  std::vector<Uid> next = selected_;
+  if (std::erase(next, uid) == 0) next.push_back(uid);
+  selectAll(std::move(next));
 }
 
 QString EditSession::saveText() const {
