@@ -26,6 +26,9 @@ struct ViewState {
   bool margin = true;  ///< How far the wind may swing for the selected stand.
   bool legend = true;
   KindSet kinds = KindSet().set();
+  KindSet locked;  ///< Seen and snapped to, not picked or changed.
+  /// What a pointer may pick.
+  KindSet pickable() const { return kinds & ~locked; }
   friend bool operator==(const ViewState&, const ViewState&) = default;
 };
 

@@ -49,11 +49,32 @@ void EditSession::makeFrame() {
   convergence_deg_ = std::isfinite(convergence) ? convergence : 0;
 }
 
+std::optional<Kind> EditSession::lockedKindIn(const EditStep& step) const {
+  if (locked_.none()) return std::nullopt;
+  const Ref<Document> doc = document();
+  for (const Edit& edit : step.edits) {
+    Ref<Feature> f;
+    if (const auto* gone = std::get_if<Remove>(&edit)) {
+      f = doc->find(gone->uid);
+    } else if (const auto* row = std::get_if<Ref<Feature>>(&std::get<Put>(edit))) {
+      f = *row;
+    }
+    if (f && isLocked(f->kind())) return f->kind();
+  }
+  return std::nullopt;
+}
+
 Status EditSession::apply(const EditStep& step) {
   if (read_only_) {
     const Error why = fail(ErrorCode::locked,
                            "This property is open read-only: save a copy under another name to "
                            "change it");
+    emit refused(QString::fromStdString(why.message));
+    return why;
+  }
+  if (const auto kind = lockedKindIn(step)) {
+    const Error why = fail(ErrorCode::locked, std::string("The ") + info(*kind).plural +
+                                                  " are locked: unlock them in the list first");
     emit refused(QString::fromStdString(why.message));
     return why;
   }

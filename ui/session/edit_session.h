@@ -10,6 +10,7 @@
 #include <QString>
 #include <QStringList>
 
+#include <bitset>
 #include <filesystem>
 #include <memory>
 #include <optional>
@@ -42,6 +43,9 @@ class EditSession : public QObject {
   Status apply(const EditStep& step);
   /// Says something through told().
   void tell(const QString& words) { emit told(words); }
+  /// Kinds that apply() refuses to change.
+  void setLocked(std::bitset<kKindCount> kinds) { locked_ = kinds; }
+  bool isLocked(Kind kind) const { return locked_[static_cast<std::size_t>(kind)]; }
   void seal() { history_.seal(); }
   bool canUndo() const { return !read_only_ && history_.can_undo(); }
   bool canRedo() const { return !read_only_ && history_.can_redo(); }
@@ -89,12 +93,14 @@ class EditSession : public QObject {
  private:
   void adopt(std::unique_ptr<io::PropertyStore> store);
   void published();
+  std::optional<Kind> lockedKindIn(const EditStep& step) const;
   void makeFrame();
 
   History history_;
   std::filesystem::path file_;
   bool read_only_ = false;
   QString notice_;
+  std::bitset<kKindCount> locked_;
   Uid selection_;
   std::vector<Uid> selected_;
   std::optional<Frame> frame_;
