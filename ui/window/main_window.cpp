@@ -5,6 +5,8 @@
 #include "ui/panels/air_panel.h"
 #include "ui/panels/explain_panel.h"
 #include "ui/panels/feature_form.h"
+#include "ui/panels/feature_list.h"
+#include "ui/panels/history_panel.h"
 #include "ui/panels/hour_strip.h"
 #include "ui/panels/layer_panel.h"
 #include "ui/panels/look.h"
@@ -151,9 +153,13 @@ QWidget* MainWindow::buildRight() {
   layers_ = new LayerPanel;
   tabs_ = new QTabWidget;
   tabs_->setDocumentMode(true);
-  tabs_->addTab(explain_, tr("What it means"));
+  tabs_->addTab(explain_, tr("Meaning"));
   tabs_->addTab(form_, tr("Details"));
   tabs_->addTab(layers_, tr("Layers"));
+  features_ = new FeatureList;
+  history_ = new HistoryPanel;
+  tabs_->addTab(features_, tr("List"));
+  tabs_->addTab(history_, tr("Steps"));
   column->addWidget(air_);
   column->addWidget(rule());
   column->addWidget(tabs_, 1);
@@ -190,9 +196,7 @@ void MainWindow::wirePanels() {
   connect(canvas_, &MapCanvas::hintChanged, hint_, &QLabel::setText);
   connect(canvas_, &MapCanvas::pointerAt, this, &MainWindow::showPointer);
   connect(canvas_, &MapCanvas::pointerLeft, where_, &QLabel::clear);
-  connect(layers_, &LayerPanel::viewChanged, canvas_, &MapCanvas::setView);
-  connect(canvas_, &MapCanvas::viewChanged, layers_, &LayerPanel::setView);
-  layers_->setView(canvas_->view());
+  wireLists();
   const auto edited = [this](const EditStep& step, bool finished) {
     if (!edit_) return;
     static_cast<void>(edit_->apply(step));  // a refusal is shown through refused()
@@ -275,7 +279,7 @@ Status MainWindow::openFile(const std::filesystem::path& file) {
 void MainWindow::closeSession() {
   closePlan();
   canvas_->setTool(nullptr);
-  draw_tool_.reset();
+  drawing_tool_.reset();
   select_tool_.reset();
   canvas_->setTiles(nullptr);
   terrain_.reset();
@@ -320,6 +324,8 @@ void MainWindow::wireSession() {
   connect(edit_.get(), &EditSession::saveChanged, this, &MainWindow::refreshActions);
   connect(edit_.get(), &EditSession::refused, this,
           [this](const QString& why) { statusBar()->showMessage(why, 7000); });
+  connect(edit_.get(), &EditSession::told, this,
+          [this](const QString& words) { statusBar()->showMessage(words, 12000); });
   connect(eval_.get(), &EvalSession::resultsChanged, this, &MainWindow::resultsChanged);
   connect(eval_.get(), &EvalSession::busyChanged, this, &MainWindow::showBusy);
   connect(eval_.get(), &EvalSession::hourChanged, this, &MainWindow::hourChanged);
@@ -360,7 +366,7 @@ void MainWindow::wireSession() {
 void MainWindow::pickSelect() {
   if (!edit_) return;
   canvas_->setTool(select_tool_.get());
-  draw_tool_.reset();
+  drawing_tool_.reset();
   palette_->show(std::nullopt);
 }
 
@@ -368,10 +374,8 @@ void MainWindow::pickKind(Kind kind) {
   if (!edit_ || edit_->readOnly()) return;
   auto tool = std::make_unique<DrawTool>(*edit_, *canvas_, kind);
   connect(tool.get(), &DrawTool::done, this, &MainWindow::pickSelect, Qt::QueuedConnection);
-  canvas_->setTool(tool.get());
-  draw_tool_ = std::move(tool);
+  useTool(std::move(tool));
   palette_->show(kind);
-  canvas_->setFocus();
 }
 
 // --- following the session -----------------------------------------------------------------------
@@ -390,7 +394,9 @@ void MainWindow::documentChanged() {
   eval_->setDocument(doc);
   terrain_->setDocument(doc);
   layers_->setDocument(doc, edit_->readOnly());
-  form_->setFeature(doc, edit_->selected(), edit_->readOnly());
+  form_->setFeatures(doc, edit_->selectedFeatures(), edit_->readOnly());
+  features_->setDocument(doc, edit_->readOnly());
+  history_->setSteps(edit_->historyLabels(), edit_->historyAt());
   strip_->setDocument(doc, place(), edit_->convergenceDeg());
   showAir();
   showWords();
@@ -401,7 +407,8 @@ void MainWindow::documentChanged() {
 
 void MainWindow::selectionChanged() {
   canvas_->setSelection(edit_->selection());
-  form_->setFeature(edit_->document(), edit_->selected(), edit_->readOnly());
+  form_->setFeatures(edit_->document(), edit_->selectedFeatures(), edit_->readOnly());
+  features_->setSelected(edit_->selectedUids());
   showWords();
   refreshActions();
 }

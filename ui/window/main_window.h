@@ -6,16 +6,19 @@
 #include "ui/session/edit_session.h"
 #include "ui/session/eval_session.h"
 #include "ui/session/terrain_session.h"
+#include "ui/tools/carve_tool.h"
 #include "ui/tools/draw_tool.h"
 #include "ui/tools/select_tool.h"
 
 #include <QMainWindow>
 
 #include <filesystem>
+#include <functional>
 #include <memory>
 
 class QAction;
 class QLabel;
+class QMenu;
 class QProgressBar;
 class QPushButton;
 class QStackedWidget;
@@ -26,6 +29,8 @@ namespace leeward::ui {
 class AirPanel;
 class ExplainPanel;
 class FeatureForm;
+class FeatureList;
+class HistoryPanel;
 class HourStrip;
 class LayerPanel;
 class PlanSession;
@@ -70,6 +75,7 @@ class MainWindow : public QMainWindow {
   void buildStatus();
   void buildFileMenu();
   void buildEditMenu();
+  void addFeatureActions(QMenu* menu);
   void buildViewMenu();
   void buildHelpMenu();
   void wirePanels();
@@ -78,6 +84,21 @@ class MainWindow : public QMainWindow {
 
   void pickSelect();
   void pickKind(Kind kind);
+  void pickCarve(Carve what);
+  void useTool(std::unique_ptr<Tool> tool);
+  /// Applies what came out, or says why nothing did; selects what was put.
+  bool applyOutcome(const Result<EditStep>& step);
+  void copySelected();
+  void cutSelected();
+  void deleteSelected();
+  void paste();
+  void duplicate();
+  void selectAll(bool of_kind);
+  void makeStrip();
+  void heightFromCanopy();
+  void zoomToSelected();
+  void wireLists();
+  void setView(const ViewState& view);
   void documentChanged();
   void selectionChanged();
   void resultsChanged();
@@ -116,6 +137,8 @@ class MainWindow : public QMainWindow {
   ExplainPanel* explain_ = nullptr;
   FeatureForm* form_ = nullptr;
   LayerPanel* layers_ = nullptr;
+  FeatureList* features_ = nullptr;
+  HistoryPanel* history_ = nullptr;
   QTabWidget* tabs_ = nullptr;
 
   QLabel* hint_ = nullptr;
@@ -126,9 +149,9 @@ class MainWindow : public QMainWindow {
   QPushButton* cancel_ = nullptr;
   QAction* undo_ = nullptr;
   QAction* redo_ = nullptr;
-  QAction* delete_ = nullptr;
   std::vector<QAction*> needs_property_;
   std::vector<QAction*> needs_writing_;
+  std::vector<std::pair<QAction*, std::function<bool()>>> needs_;  ///< Enabled while it holds.
 
   std::unique_ptr<EditSession> edit_;
   std::unique_ptr<EvalSession> eval_;
@@ -137,7 +160,7 @@ class MainWindow : public QMainWindow {
   PlanView* plan_view_ = nullptr;
   bool plan_waits_ = false;  ///< For the terrain.
   std::unique_ptr<SelectTool> select_tool_;
-  std::unique_ptr<DrawTool> draw_tool_;
+  std::unique_ptr<Tool> drawing_tool_;  ///< In use instead of the select tool.
   Background background_;
   QString background_words_;
 };

@@ -4,6 +4,8 @@
 #include "core/io/new_property.h"
 #include "core/io/vector_files.h"
 #include "ui/panels/dialogs.h"
+#include "ui/panels/feature_list.h"
+#include "ui/panels/history_panel.h"
 #include "ui/panels/judgement_dialog.h"
 #include "ui/panels/look.h"
 #include "ui/panels/print_dialog.h"
@@ -73,10 +75,7 @@ void MainWindow::buildEditMenu() {
   redo_ = menu->addAction(tr("&Redo"), QKeySequence(tr("Ctrl+Shift+Z")), this,
                           [this] { edit_->redo(); });
   menu->addSeparator();
-  delete_ = menu->addAction(tr("&Delete the selected feature"), this, [this] {
-    const Ref<Feature> f = edit_->selected();
-    if (f) static_cast<void>(edit_->apply({"Delete " + display_name(*f), {Remove{f->uid}}, {}}));
-  });
+  addFeatureActions(menu);
   menu->addSeparator();
   needs_property_.push_back(
       menu->addAction(tr("&Weapons…"), this, [this] { WeaponsDialog(*edit_, this).exec(); }));
@@ -95,6 +94,9 @@ void MainWindow::buildViewMenu() {
     needs_property_.push_back(menu->addAction(words, key, this, slot));
   };
   action(tr("&Whole property"), QKeySequence(tr("Ctrl+0")), [this] { canvas_->fitAll(); });
+  QAction* zoom = menu->addAction(tr("What is &selected"), QKeySequence(tr("Ctrl+9")), this,
+                                  &MainWindow::zoomToSelected);
+  needs_.emplace_back(zoom, [this] { return edit_->selected() != nullptr; });
   action(tr("Zoom &in"), QKeySequence::ZoomIn,
          [this] { canvas_->zoomBy(1.4, QRectF(canvas_->rect()).center()); });
   action(tr("Zoom &out"), QKeySequence::ZoomOut,
@@ -103,6 +105,14 @@ void MainWindow::buildViewMenu() {
   action(tr("What it &means"), QKeySequence(tr("Ctrl+1")), [this] { tabs_->setCurrentIndex(0); });
   action(tr("&Details"), QKeySequence(tr("Ctrl+2")), [this] { tabs_->setCurrentIndex(1); });
   action(tr("&Layers"), QKeySequence(tr("Ctrl+3")), [this] { tabs_->setCurrentIndex(2); });
+  action(tr("List of &features"), QKeySequence(tr("Ctrl+5")), [this] {
+    tabs_->setCurrentWidget(features_);
+    features_->takeFocus();
+  });
+  action(tr("S&teps of this session"), QKeySequence(tr("Ctrl+6")), [this] {
+    tabs_->setCurrentWidget(history_);
+    history_->setFocus();
+  });
   menu->addSeparator();
   action(tr("&Plan of the coming sits"), QKeySequence(tr("Ctrl+4")), [this] { showPlan(); });
   action(tr("Le&gend"), QKeySequence(tr("K")), [this] { canvas_->toggleLegend(); });
@@ -122,7 +132,7 @@ void MainWindow::refreshActions() {
   for (QAction* a : needs_writing_) a->setEnabled(open && !edit_->readOnly());
   undo_->setEnabled(open && edit_->canUndo());
   redo_->setEnabled(open && edit_->canRedo());
-  delete_->setEnabled(open && !edit_->readOnly() && edit_->selected());
+  for (const auto& [action, holds] : needs_) action->setEnabled(open && holds());
   undo_->setText(undo_->isEnabled() ? tr("&Undo: %1").arg(edit_->undoLabel()) : tr("&Undo"));
   redo_->setText(redo_->isEnabled() ? tr("&Redo: %1").arg(edit_->redoLabel()) : tr("&Redo"));
   if (!open) return;
