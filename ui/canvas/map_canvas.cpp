@@ -56,6 +56,7 @@ void MapCanvas::setDocument(Ref<Document> document) {
 
 void MapCanvas::setSelection(const Uid& selection) {
   selection_ = selection;
+  if (tool_) emit hintChanged(tool_->hint());
   updateFields();
   landChanged();
 }

@@ -1,6 +1,5 @@
 #include "ui/tools/hit_test.h"
 
-#include "ui/render/labels.h"
 #include "ui/render/symbols.h"
 #include "ui/style/palette.h"
 #include "ui/style/type.h"
@@ -146,8 +145,7 @@ QString snapWords(const Document& document, const Snap& snap) {
   return {};
 }
 
-void drawSnap(QPainter& painter, const MapTransform& t, const Document& document,
-              const Snap& snap) {
+void drawSnap(QPainter& painter, const MapTransform& t, const Snap& snap) {
   const QPointF at = t.toDevice(snap.at);
   const auto mark = [&](const QPen& pen) {
     painter.setPen(pen);
@@ -168,8 +166,6 @@ void drawSnap(QPainter& painter, const MapTransform& t, const Document& document
   };
   mark(QPen(QColor(chrome::kSheet), 4.5));
   mark(QPen(QColor(chrome::kAccent), 2));
-  drawHaloText(painter, at + QPointF(14, 22), snapWords(document, snap),
-               fontOfPixels(12, QFont::DemiBold), QColor(chrome::kAccent), 2.5);
 }
 
 }  // namespace leeward::ui

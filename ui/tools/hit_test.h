@@ -53,7 +53,7 @@ std::optional<Snap> snapAt(const Document& document, const MapTransform& t, Kind
                            QPointF device, const Uid& except = {});
 /// "end of Bed to clover", "edge of unnamed cover".
 QString snapWords(const Document& document, const Snap& snap);
-/// A mark of its own for each thing that is snapped to, with the words beside it.
-void drawSnap(QPainter& painter, const MapTransform& t, const Document& document, const Snap& snap);
+/// A mark of its own for each thing that is snapped to.
+void drawSnap(QPainter& painter, const MapTransform& t, const Snap& snap);
 
 }  // namespace leeward::ui

@@ -2,6 +2,7 @@
 
 #include "ui/render/symbols.h"
 #include "ui/style/palette.h"
+#include "ui/tools/plate.h"
 
 #include <QKeyEvent>
 #include <QLineF>
@@ -379,7 +380,11 @@ void SelectTool::paint(QPainter& painter) {
     }
   }
   if (const Ref<Feature> f = handled()) paintHandles(painter, *f);
-  if (snap_) drawSnap(painter, t, *session_.document(), *snap_);
+  if (snap_) {
+    drawSnap(painter, t, *snap_);
+    drawPlate(painter, t.toDevice(snap_->at),
+              {{snapWords(*session_.document(), *snap_), QColor(chrome::kAccent)}});
+  }
   if (!box_.isEmpty()) {
     QColor wash(chrome::kAccent);
     wash.setAlpha(36);

@@ -2,9 +2,9 @@
 
 #include "core/eval/explain.h"
 #include "core/geo/carve.h"
-#include "ui/render/labels.h"
 #include "ui/style/palette.h"
 #include "ui/style/type.h"
+#include "ui/tools/plate.h"
 
 #include <QKeyEvent>
 #include <QLineF>
@@ -167,7 +167,10 @@ bool Sketch::key(const QKeyEvent& event) {
     used = false;
   }
   if (!used) return false;
-  if (typing()) ahead_ = typedAim(pointer_);
+  if (typing()) {
+    snap_.reset();
+    ahead_ = typedAim(pointer_);
+  }
   map_.repaintTools();
   return true;
 }
@@ -226,17 +229,20 @@ void Sketch::paint(QPainter& painter, bool closed) const {
       painter.drawRect(QRectF(t.toDevice(v) - QPointF(3.5, 3.5), QSizeF(7, 7)));
   }
   if (!ahead_) return;
-  if (snap_) drawSnap(painter, t, *session_.document(), *snap_);
-  const QPointF beside = t.toDevice(*ahead_) + QPointF(14, -10);
-  const QFont font = fontOfPixels(13, QFont::DemiBold);
-  const QString size = measure(closed);
-  if (!size.isEmpty()) drawHaloText(painter, beside, size, font, QColor(chrome::kInk), 2.5);
-  if (!typing()) return;
-  const bool us = session_.document()->settings->units == UnitSystem::us;
-  drawHaloText(
-      painter, beside - QPointF(0, 19),
-      QObject::tr("%1▏%2 / true bearing").arg(entry_, us ? QObject::tr("yd") : QObject::tr("m")),
-      font, QColor(chrome::kAccent), 2.5);
+  std::vector<PlateLine> lines;
+  if (typing()) {
+    const bool us = session_.document()->settings->units == UnitSystem::us;
+    lines.push_back(
+        {QObject::tr("%1▏%2 / true bearing").arg(entry_, us ? QObject::tr("yd") : QObject::tr("m")),
+         QColor(chrome::kAccent)});
+  }
+  if (const QString size = measure(closed); !size.isEmpty())
+    lines.push_back({size, QColor(chrome::kInk)});
+  if (snap_) {
+    drawSnap(painter, t, *snap_);
+    lines.push_back({snapWords(*session_.document(), *snap_), QColor(chrome::kAccent)});
+  }
+  drawPlate(painter, t.toDevice(*ahead_), lines);
 }
 
 }  // namespace leeward::ui

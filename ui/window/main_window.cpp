@@ -49,6 +49,7 @@ QWidget* rule() {
 MainWindow::MainWindow(std::filesystem::path demo) : demo_(std::move(demo)) {
   setWindowTitle(QStringLiteral("Leeward"));
   resize(1280, 800);
+  setAcceptDrops(true);
   buildPages();
   buildStatus();
   buildFileMenu();
@@ -324,8 +325,7 @@ void MainWindow::wireSession() {
   connect(edit_.get(), &EditSession::saveChanged, this, &MainWindow::refreshActions);
   connect(edit_.get(), &EditSession::refused, this,
           [this](const QString& why) { statusBar()->showMessage(why, 7000); });
-  connect(edit_.get(), &EditSession::told, this,
-          [this](const QString& words) { statusBar()->showMessage(words, 12000); });
+  connect(edit_.get(), &EditSession::told, this, &MainWindow::statusBarMessage);
   connect(eval_.get(), &EvalSession::resultsChanged, this, &MainWindow::resultsChanged);
   connect(eval_.get(), &EvalSession::busyChanged, this, &MainWindow::showBusy);
   connect(eval_.get(), &EvalSession::hourChanged, this, &MainWindow::hourChanged);
@@ -470,6 +470,8 @@ void MainWindow::showBusy() {
     working_->setText(tr("The land's effect on the wind is being worked out"));
   }
 }
+
+void MainWindow::statusBarMessage(const QString& words) { statusBar()->showMessage(words, 12000); }
 
 void MainWindow::setArrive(Instant arrive) {
   if (eval_) eval_->setArrive(arrive);

@@ -1,6 +1,7 @@
 // MainWindow: the map in the middle, the hours under it, tools at the left, words at the right.
 #pragma once
 
+#include "core/io/vector_files.h"
 #include "ui/canvas/map_canvas.h"
 #include "ui/session/background.h"
 #include "ui/session/edit_session.h"
@@ -66,6 +67,8 @@ class MainWindow : public QMainWindow {
 
  protected:
   void closeEvent(QCloseEvent* event) override;
+  void dragEnterEvent(QDragEnterEvent* event) override;
+  void dropEvent(QDropEvent* event) override;
 
  private:
   void buildPages();
@@ -113,8 +116,15 @@ class MainWindow : public QMainWindow {
   void openProperty();
   void saveCopy();
   void importFeatures();
+  void importFile(const std::filesystem::path& path);
+  void showImport(const std::filesystem::path& path, io::VectorRows rows,
+                  const std::optional<io::CsvColumns>& columns);
+  void takeImport(const std::filesystem::path& path, const io::VectorImport& taken);
+  void nextDropped();
+  void statusBarMessage(const QString& words);
   void openForecast();
   void addRaster(RasterRole role);
+  void addRasterFile(const std::filesystem::path& path, RasterRole role);
   void printHuntMap();
   void makePlan();
   void buildPlan();
@@ -129,6 +139,7 @@ class MainWindow : public QMainWindow {
   LonLat place() const;
 
   std::filesystem::path demo_;
+  std::vector<std::filesystem::path> dropped_;  ///< Not yet brought in.
   QStackedWidget* pages_ = nullptr;
   MapCanvas* canvas_ = nullptr;
   HourStrip* strip_ = nullptr;

@@ -2,7 +2,6 @@
 #include "core/eval/explain.h"
 #include "core/io/forecast_files.h"
 #include "core/io/new_property.h"
-#include "core/io/vector_files.h"
 #include "ui/panels/dialogs.h"
 #include "ui/panels/feature_list.h"
 #include "ui/panels/history_panel.h"
@@ -18,7 +17,6 @@
 
 #include <QAction>
 #include <QFileDialog>
-#include <QInputDialog>
 #include <QLabel>
 #include <QMenuBar>
 #include <QMessageBox>
@@ -208,44 +206,6 @@ void MainWindow::saveCopy() {
   showBusy();
 }
 
-void MainWindow::importFeatures() {
-  const QString file = QFileDialog::getOpenFileName(
-      this, tr("Import features"), QString(),
-      tr("Vector files (*.gpx *.kml *.kmz *.geojson *.json *.shp *.gpkg);;All files (*)"));
-  if (file.isEmpty()) return;
-  const std::filesystem::path path = file.toStdString();
-  auto what = io::inspect_vector(path);
-  if (!what) return complain(text(what.error().message));
-  QStringList kinds;
-  for (const KindInfo& k : all_kinds()) kinds << capital(text(k.noun));
-  bool chosen = false;
-  const QString kind =
-      QInputDialog::getItem(this, tr("Import features"), tr("%1. Take them as:").arg(text(*what)),
-                            kinds, 0, false, &chosen);
-  if (!chosen) return;
-  const Kind as = all_kinds()[static_cast<std::size_t>(kinds.indexOf(kind))].kind;
-  background_words_ = tr("Importing");
-  background_.start([this, path, as, crs = edit_->document()->settings->crs](std::stop_token) {
-    auto read = std::make_shared<Result<io::VectorImport>>([&]() -> Result<io::VectorImport> {
-      auto frame = Frame::make(crs);
-      if (!frame) return std::move(frame.error());
-      return io::read_vector(path, as, *frame);
-    }());
-    return [this, read, path] {
-      if (!*read) return complain(text(read->error().message));
-      EditStep step{"Import " + path.filename().string(), {}, {}};
-      for (const Feature& f : (*read)->features) step.edits.push_back(put(f));
-      if (!step.edits.empty()) static_cast<void>(edit_->apply(step));
-      report(tr("Import"), tr("%1 taken, %2 changed, %3 left out.\n%4")
-                               .arg((*read)->taken)
-                               .arg((*read)->changed)
-                               .arg((*read)->left_out)
-                               .arg(joined((*read)->notes)));
-    };
-  });
-  showBusy();
-}
-
 void MainWindow::openForecast() {
   const QString file = QFileDialog::getOpenFileName(this, tr("Open a forecast"), QString(),
                                                     tr("Forecast (*.csv *.json);;All files (*)"));
@@ -281,8 +241,10 @@ void MainWindow::openForecast() {
 
 void MainWindow::addRaster(RasterRole role) {
   const QString file = QFileDialog::getOpenFileName(this, tr("Add a raster"));
-  if (file.isEmpty()) return;
-  const std::filesystem::path path = file.toStdString();
+  if (!file.isEmpty()) addRasterFile(file.toStdString(), role);
+}
+
+void MainWindow::addRasterFile(const std::filesystem::path& path, RasterRole role) {
   auto facts = io::inspect_raster(path, edit_->document()->settings->crs);
   if (!facts) return complain(text(facts.error().message));
   if (!facts->georeferenced)
