@@ -76,7 +76,7 @@ void MapCanvas::setResults(Ref<Results> results) {
 }
 
 void MapCanvas::setView(const ViewState& view) {
-  const bool ground = !(view.relief == view_.relief);
+  const bool ground = !(view.relief == view_.relief) || view.brightness != view_.brightness;
   view_ = view;
   updateFields();
   if (ground) groundChanged();
@@ -165,6 +165,15 @@ void MapCanvas::zoomBy(double factor, QPointF about) {
   const double scale = std::clamp(transform_.metresPerPx() / factor, 0.03, 200.0);
   keep_fitted_ = false;
   setTransform(transform_.zoomedAbout(about, scale));
+}
+
+void MapCanvas::setScale(double denominator) {
+  zoomBy(transform_.metresPerPx() / MapTransform::metresPerPxAtScale(denominator),
+         QRectF(rect()).center());
+}
+
+double MapCanvas::scaleDenominator() const {
+  return transform_.metresPerPx() / MapTransform::metresPerPxAtScale(1);
 }
 
 bool MapCanvas::settled() const {
@@ -281,6 +290,11 @@ void MapCanvas::drawGroundPart(QPainter& painter, const MapTransform& t, const Q
   if (tiles_) {
     tiles_->draw(painter, t, part);
     tiles_->requestMissing();
+    if (view_.brightness != 0) {
+      QColor veil(view_.brightness > 0 ? Qt::white : Qt::black);
+      veil.setAlphaF(static_cast<float>(std::abs(view_.brightness)) / 100.0F);
+      painter.fillRect(t.viewport(), veil);
+    }
   }
   if (view_.relief.visible) drawGroundImage(painter, t, relief_, view_.relief.opacity);
 }

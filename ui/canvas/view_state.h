@@ -13,6 +13,7 @@ struct LayerView {
 };
 
 struct ViewState {
+  int brightness = 0;  ///< Of the aerial pictures: -60 dark .. 60 pale.
   LayerView relief{true, 0.6};
   LayerView scent{true, 0.75};
   LayerView sight{false, 0.8};

@@ -13,11 +13,13 @@
 #include "ui/panels/plan_view.h"
 #include "ui/panels/tool_palette.h"
 #include "ui/session/plan_session.h"
+#include "ui/session/preferences.h"
 #include "ui/session/wind_edits.h"
 #include "ui/style/type.h"
 #include "ui/window/pointer_words.h"
 
 #include <QCloseEvent>
+#include <QComboBox>
 #include <QDateTime>
 #include <QLabel>
 #include <QProgressBar>
@@ -33,6 +35,9 @@
 
 namespace leeward::ui {
 namespace {
+
+/// Half the side of the ground that is shown where nothing is drawn yet.
+constexpr double kEmptyGround_m = 500;
 
 Instant today() { return Instant{std::chrono::seconds{QDateTime::currentSecsSinceEpoch()}}; }
 
@@ -56,9 +61,11 @@ MainWindow::MainWindow(std::filesystem::path demo) : demo_(std::move(demo)) {
   buildEditMenu();
   buildViewMenu();
   buildHelpMenu();
+  nameActions();
   wirePanels();
   refreshActions();
   connect(&background_, &Background::finished, this, &MainWindow::showBusy);
+  connect(&overviews_, &Background::finished, this, &MainWindow::showBusy);
 }
 
 MainWindow::~MainWindow() { closeSession(); }
@@ -116,6 +123,7 @@ QWidget* MainWindow::buildStartPage() {
   if (!demo_.empty())
     entry(tr("Open the demo property"), [this] { static_cast<void>(openFile(demo_)); });
   entry(tr("New property from aerial pictures and elevation…"), [this] { newProperty(); });
+  entry(tr("New property from nothing: draw on empty ground…"), [this] { newFromNothing(); });
   entry(tr("Open a property…"), [this] { openProperty(); });
   auto* holder = new QWidget;
   holder->setLayout(column);
@@ -180,9 +188,18 @@ void MainWindow::buildStatus() {
   progress_->setTextVisible(false);
   cancel_ = new QPushButton(tr("Cancel"));
   connect(cancel_, &QPushButton::clicked, &background_, &Background::cancel);
+  connect(cancel_, &QPushButton::clicked, &overviews_, &Background::cancel);
+  scale_ = new QComboBox;
+  scale_->setEditable(true);
+  scale_->setInsertPolicy(QComboBox::NoInsert);
+  scale_->setAccessibleName(tr("Scale of the map"));
+  for (const int n : {1000, 2000, 5000, 10000, 12000, 24000, 50000})
+    scale_->addItem(tr("1:%1").arg(n), n);
+  scale_->setFixedWidth(104);
   statusBar()->setSizeGripEnabled(false);
   statusBar()->addWidget(hint_, 1);
-  for (QWidget* w : std::initializer_list<QWidget*>{working_, progress_, cancel_, where_, saved_})
+  for (QWidget* w :
+       std::initializer_list<QWidget*>{working_, progress_, cancel_, where_, scale_, saved_})
     statusBar()->addPermanentWidget(w);
   hint_->setMinimumWidth(50);
   hint_->setSizePolicy(QSizePolicy::Ignored, QSizePolicy::Preferred);
@@ -274,10 +291,12 @@ Status MainWindow::openFile(const std::filesystem::path& file) {
     return std::move(session.error());
   }
   adopt(*std::move(session));
+  preferences::addRecentFile(file);
   return ok();
 }
 
 void MainWindow::closeSession() {
+  overviews_.cancel();
   closePlan();
   canvas_->setTool(nullptr);
   drawing_tool_.reset();
@@ -294,19 +313,16 @@ void MainWindow::adopt(std::unique_ptr<EditSession> session) {
   const Ref<Document> doc = edit_->document();
   eval_ = std::make_unique<EvalSession>(doc);
   terrain_ = std::make_unique<TerrainSession>(edit_->file());
-  auto tiles = std::make_unique<TileLayer>(edit_->file(), doc->settings->crs);
-  tiles->setLayers(*doc->rasters);
-  connect(tiles.get(), &TileLayer::failed, this,
-          [this](const Uid&, const QString& why) { complain(why); });
   canvas_->setResults(nullptr);
   air_->setWindPending(false);
   canvas_->setSelection({});
-  canvas_->setTiles(std::move(tiles));
+  reloadTiles();
   canvas_->setConvergence(edit_->convergenceDeg());
   select_tool_ = std::make_unique<SelectTool>(*edit_, *canvas_);
   connect(select_tool_.get(), &SelectTool::dragChanged, this,
           [this](bool on) { eval_->setDragging(on); });
   wireSession();
+  setView(preferences::keptView(edit_->file(), canvas_->view()));
   palette_->setReadOnly(edit_->readOnly());
   strip_->setReadOnly(edit_->readOnly());
   eval_->setArrive(firstSit(*doc, today()));
@@ -315,6 +331,8 @@ void MainWindow::adopt(std::unique_ptr<EditSession> session) {
   documentChanged();
   hourChanged();
   canvas_->fitAll();
+  if (const auto middle = doc->settings->layout.centre; middle && doc->extent().empty())
+    canvas_->fitTo(Box{middle->x, middle->y, middle->x, middle->y}.grown(kEmptyGround_m));
   canvas_->setFocus();
   if (!edit_->notice().isEmpty()) complain(edit_->notice());
 }
@@ -351,13 +369,13 @@ void MainWindow::wireSession() {
           });
   connect(terrain_.get(), &TerrainSession::aerialsKnown, this, [this] {
     if (!canvas_->tiles()) return;
-    for (const auto& [uid, aerial] : terrain_->aerials())
-      canvas_->tiles()->setFacts(uid, aerial.cell_m, aerial.box);
+    showFacts();
     if (edit_->document()->extent().empty() && !terrain_->aerials().empty()) {
       Box all;
       for (const auto& [uid, aerial] : terrain_->aerials()) all.add(aerial.box);
       if (!all.empty()) canvas_->fitTo(all);
     }
+    buildOverviews();
   });
 }
 
@@ -452,16 +470,16 @@ void MainWindow::showPointer(const LocalXY& at) {
   const Ref<Feature> from = stand ? edit_->document()->find(stand->stand) : nullptr;
   where_->setText(pointerWords(*edit_->frame(), *eval_->terrain(), from ? stand : nullptr,
                                from ? from->shape.position() : LocalXY{},
-                               edit_->document()->settings->units, at));
+                               edit_->document()->settings->units, at, readout_));
 }
 
 void MainWindow::showBusy() {
   const bool loading = terrain_ && terrain_->busy();
   const bool solving = eval_ && eval_->solving();
   const bool evaluating = eval_ && eval_->busy() && (!eval_->results() || solving);
-  const bool busy = background_.busy() || loading || evaluating;
+  const bool busy = background_.busy() || overviews_.busy() || loading || evaluating;
   progress_->setVisible(busy);
-  cancel_->setVisible(background_.busy());
+  cancel_->setVisible(background_.busy() || overviews_.busy());
   working_->setVisible(busy);
   if (background_.busy()) {
     working_->setText(background_words_);

@@ -10,14 +10,17 @@
 #include "ui/tools/carve_tool.h"
 #include "ui/tools/draw_tool.h"
 #include "ui/tools/select_tool.h"
+#include "ui/window/pointer_words.h"
 
 #include <QMainWindow>
 
 #include <filesystem>
 #include <functional>
 #include <memory>
+#include <set>
 
 class QAction;
+class QComboBox;
 class QLabel;
 class QMenu;
 class QProgressBar;
@@ -81,6 +84,11 @@ class MainWindow : public QMainWindow {
   void addFeatureActions(QMenu* menu);
   void buildViewMenu();
   void buildHelpMenu();
+  void nameActions();
+  std::vector<QAction*> keyedActions() const;
+  void fillRecent();
+  void newFromNothing();
+  void switchUnits();
   void wirePanels();
   void wireSession();
   void closeSession();
@@ -101,6 +109,7 @@ class MainWindow : public QMainWindow {
   void heightFromCanopy();
   void zoomToSelected();
   void wireLists();
+  void wireScale();
   void setView(const ViewState& view);
   void documentChanged();
   void selectionChanged();
@@ -121,6 +130,10 @@ class MainWindow : public QMainWindow {
                   const std::optional<io::CsvColumns>& columns);
   void takeImport(const std::filesystem::path& path, const io::VectorImport& taken);
   void nextDropped();
+  void buildOverviews();
+  void reloadTiles();
+  void showFacts();
+  void addReadouts(QMenu* menu);
   void statusBarMessage(const QString& words);
   void openForecast();
   void addRaster(RasterRole role);
@@ -154,10 +167,12 @@ class MainWindow : public QMainWindow {
 
   QLabel* hint_ = nullptr;
   QLabel* where_ = nullptr;
+  QComboBox* scale_ = nullptr;
   QLabel* saved_ = nullptr;
   QLabel* working_ = nullptr;
   QProgressBar* progress_ = nullptr;
   QPushButton* cancel_ = nullptr;
+  QMenu* recent_ = nullptr;
   QAction* undo_ = nullptr;
   QAction* redo_ = nullptr;
   std::vector<QAction*> needs_property_;
@@ -173,6 +188,9 @@ class MainWindow : public QMainWindow {
   std::unique_ptr<SelectTool> select_tool_;
   std::unique_ptr<Tool> drawing_tool_;  ///< In use instead of the select tool.
   Background background_;
+  Background overviews_;  ///< Of one picture at a time.
+  std::set<std::filesystem::path> overviews_tried_;
+  Readout readout_ = Readout::grid;
   QString background_words_;
 };
 

@@ -6,6 +6,7 @@
 #include "ui/panels/layer_panel.h"
 #include "ui/panels/strip_dialog.h"
 #include "ui/panels/tool_palette.h"
+#include "ui/session/preferences.h"
 #include "ui/style/type.h"
 #include "ui/window/main_window.h"
 
@@ -115,6 +116,7 @@ void MainWindow::wireLists() {
   connect(features_, &FeatureList::viewChanged, this, &MainWindow::setView);
   connect(canvas_, &MapCanvas::viewChanged, this, &MainWindow::setView);
   setView(canvas_->view());
+  wireScale();
   connect(features_, &FeatureList::picked, this, [this](const std::vector<Uid>& uids) {
     if (edit_) edit_->selectAll(uids);
   });
@@ -133,7 +135,10 @@ void MainWindow::setView(const ViewState& view) {
   canvas_->setView(view);
   if (!(layers_->view() == view)) layers_->setView(view);
   features_->setView(view);
-  if (edit_) edit_->setLocked(view.locked);
+  if (!edit_) return;
+  edit_->setLocked(view.locked);
+  if (!(preferences::keptView(edit_->file(), view) == view))
+    preferences::keepView(edit_->file(), view);
 }
 
 void MainWindow::useTool(std::unique_ptr<Tool> tool) {

@@ -6,6 +6,7 @@
 #include "ui/panels/feature_list.h"
 #include "ui/panels/history_panel.h"
 #include "ui/panels/judgement_dialog.h"
+#include "ui/panels/keys_dialog.h"
 #include "ui/panels/look.h"
 #include "ui/panels/print_dialog.h"
 #include "ui/panels/visit_dialog.h"
@@ -47,7 +48,10 @@ std::string relativeTo(const std::filesystem::path& file, const std::filesystem:
 void MainWindow::buildFileMenu() {
   QMenu* menu = menuBar()->addMenu(tr("&File"));
   menu->addAction(tr("&New property…"), QKeySequence::New, this, &MainWindow::newProperty);
+  menu->addAction(tr("New property from n&othing…"), this, &MainWindow::newFromNothing);
   menu->addAction(tr("&Open property…"), QKeySequence::Open, this, &MainWindow::openProperty);
+  recent_ = menu->addMenu(tr("Open &recent"));
+  connect(recent_, &QMenu::aboutToShow, this, &MainWindow::fillRecent);
   menu->addSeparator();
   needs_property_.push_back(
       menu->addAction(tr("Save a &copy as…"), QKeySequence::SaveAs, this, &MainWindow::saveCopy));
@@ -99,6 +103,9 @@ void MainWindow::buildViewMenu() {
          [this] { canvas_->zoomBy(1.4, QRectF(canvas_->rect()).center()); });
   action(tr("Zoom &out"), QKeySequence::ZoomOut,
          [this] { canvas_->zoomBy(1 / 1.4, QRectF(canvas_->rect()).center()); });
+  addReadouts(menu);
+  action(tr("Switch &units: yards or metres"), QKeySequence(tr("Ctrl+U")),
+         [this] { switchUnits(); });
   menu->addSeparator();
   action(tr("What it &means"), QKeySequence(tr("Ctrl+1")), [this] { tabs_->setCurrentIndex(0); });
   action(tr("&Details"), QKeySequence(tr("Ctrl+2")), [this] { tabs_->setCurrentIndex(1); });
@@ -120,6 +127,7 @@ void MainWindow::buildHelpMenu() {
   QMenu* menu = menuBar()->addMenu(tr("&Help"));
   menu->addAction(tr("&Keys and pointer"), QKeySequence::HelpContents, this,
                   &MainWindow::showShortcuts);
+  menu->addAction(tr("C&hange keys…"), this, [this] { KeysDialog(keyedActions(), this).exec(); });
   menu->addAction(tr("&Cautions"), this, &MainWindow::showCautions);
   menu->addAction(tr("&About Leeward"), this, &MainWindow::showAbout);
 }

@@ -208,5 +208,24 @@ TEST_F(EditingWindow, CoverWithoutTreeTopsIsSaidAndUnchanged) {
   EXPECT_TRUE(window_.statusBar()->currentMessage().contains(QStringLiteral("surface raster")));
 }
 
+TEST_F(EditingWindow, AScaleIsTypedAndFollowsTheWheel) {
+  QComboBox* scale = nullptr;
+  for (QComboBox* box : window_.findChildren<QComboBox*>())
+    if (box->accessibleName() == QStringLiteral("Scale of the map")) scale = box;
+  ASSERT_TRUE(scale);
+  scale->setFocus();
+  scale->lineEdit()->selectAll();
+  QTest::keyClicks(scale->lineEdit(), QStringLiteral("1:5,000"));
+  QTest::keyClick(scale->lineEdit(), Qt::Key_Return);
+  EXPECT_NEAR(window_.canvas()->scaleDenominator(), 5000, 1e-6);
+  EXPECT_NEAR(window_.canvas()->transform().metresPerPx(), 5000 * 0.0254 / 96, 1e-9);
+  window_.canvas()->zoomBy(2, {100, 100});
+  EXPECT_EQ(scale->currentText(), QStringLiteral("1:2500"));
+  scale->lineEdit()->setText(QStringLiteral("near"));
+  QTest::keyClick(scale->lineEdit(), Qt::Key_Return);
+  EXPECT_NEAR(window_.canvas()->scaleDenominator(), 2500, 1e-6);
+  EXPECT_TRUE(window_.statusBar()->currentMessage().contains(QStringLiteral("100 to 1000000")));
+}
+
 }  // namespace
 }  // namespace leeward::ui
