@@ -158,6 +158,7 @@ void MapCanvas::fitAll() {
 }
 
 void MapCanvas::fitTo(const Box& box) {
+  keep_fitted_ = false;
   setTransform(MapTransform::fitting(box, QRectF(rect()), 36));
 }
 
@@ -396,6 +397,7 @@ void MapCanvas::mousePressEvent(QMouseEvent* event) {
     emit windTurned(dial_.bearingAt(px, event->modifiers() & Qt::ShiftModifier), false);
   } else {
     drag_ = tool_ && tool_->press(pointer(px, event->modifiers())) ? Drag::tool : Drag::pan;
+    if (drag_ == Drag::tool) keep_fitted_ = false;  // nothing jumps from under a hand
   }
   if (drag_ == Drag::pan) setCursor(Qt::ClosedHandCursor);
 }

@@ -17,17 +17,18 @@ namespace leeward::ui {
 namespace {
 
 constexpr const char* kOwnKey = "own_key";
+constexpr const char* kOwnWords = "own_words";  // without what is undone
 
-QString wordsOf(const QAction& action) {
-  return QString(action.text()).remove(QLatin1Char('&')).section(QLatin1Char(':'), 0, 0);
-}
+QString wordsOf(const QAction& action) { return action.property(kOwnWords).toString(); }
 
 }  // namespace
 
 void applyKeys(const std::vector<QAction*>& actions) {
   for (QAction* action : actions) {
-    if (!action->property(kOwnKey).isValid())
+    if (!action->property(kOwnKey).isValid()) {
       action->setProperty(kOwnKey, action->shortcut().toString(QKeySequence::PortableText));
+      action->setProperty(kOwnWords, QString(action->text()).remove(QLatin1Char('&')));
+    }
     const auto chosen = preferences::keyOf(action->objectName());
     action->setShortcut(chosen ? *chosen : QKeySequence(action->property(kOwnKey).toString()));
   }

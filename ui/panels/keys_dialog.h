@@ -18,8 +18,7 @@ class KeysDialog : public QDialog {
   Q_OBJECT
 
  public:
-  /// Actions have an objectName, which is what preferences know them by, and their first key as the
-  /// property "own_key".
+  /// REQUIRES: applyKeys() was called with them; their objectName is what preferences know them by.
   KeysDialog(std::vector<QAction*> actions, QWidget* parent);
 
  private:

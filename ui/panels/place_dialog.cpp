@@ -92,10 +92,14 @@ Document PlaceDialog::document() const {
   s.time_zone = zone_->currentText().toStdString();
   s.units = static_cast<UnitSystem>(units_->currentData().toInt());
   s.crs = *utm_crs_for(at);
-  if (const auto frame = Frame::make(s.crs)) s.layout.centre = frame->to_local(at);
   Document d;
   d.settings = make_ref<Settings>(std::move(s));
   return d;
+}
+
+LocalXY PlaceDialog::place() const {
+  const LonLat at = *parsePlace(place_->text());
+  return Frame::make(*utm_crs_for(at))->to_local(at);
 }
 
 void PlaceDialog::accept() {

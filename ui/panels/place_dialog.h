@@ -24,6 +24,8 @@ class PlaceDialog : public QDialog {
   std::filesystem::path file() const;
   /// An empty property in the UTM zone of the place. REQUIRES: accepted.
   Document document() const;
+  /// In its frame. REQUIRES: accepted.
+  LocalXY place() const;
 
  private:
   void accept() override;

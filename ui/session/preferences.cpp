@@ -78,6 +78,21 @@ ViewState keptView(const std::filesystem::path& file, ViewState view) {
   return view;
 }
 
+void keepPlace(const std::filesystem::path& file, LocalXY at) {
+  QSettings s = settings();
+  s.beginGroup(groupOf(file));
+  s.setValue(QStringLiteral("east"), at.x);
+  s.setValue(QStringLiteral("north"), at.y);
+}
+
+std::optional<LocalXY> keptPlace(const std::filesystem::path& file) {
+  QSettings s = settings();
+  s.beginGroup(groupOf(file));
+  if (!s.contains(QStringLiteral("east"))) return std::nullopt;
+  return LocalXY{s.value(QStringLiteral("east")).toDouble(),
+                 s.value(QStringLiteral("north")).toDouble()};
+}
+
 std::optional<QKeySequence> keyOf(const QString& action) {
   const QSettings s = settings();
   const QVariant key = s.value(QStringLiteral("keys/") + action);

@@ -23,6 +23,10 @@ void clearRecentFiles();
 void keepView(const std::filesystem::path& file, const ViewState& view);
 ViewState keptView(const std::filesystem::path& file, ViewState otherwise);
 
+/// Where an empty property lies, until something is drawn on it.
+void keepPlace(const std::filesystem::path& file, LocalXY at);
+std::optional<LocalXY> keptPlace(const std::filesystem::path& file);
+
 /// A key that the user gave to an action; nothing: its own. An empty key is a choice too.
 std::optional<QKeySequence> keyOf(const QString& action);
 void keepKey(const QString& action, const QKeySequence& key);

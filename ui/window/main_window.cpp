@@ -331,7 +331,7 @@ void MainWindow::adopt(std::unique_ptr<EditSession> session) {
   documentChanged();
   hourChanged();
   canvas_->fitAll();
-  if (const auto middle = doc->settings->layout.centre; middle && doc->extent().empty())
+  if (const auto middle = preferences::keptPlace(edit_->file()); middle && doc->extent().empty())
     canvas_->fitTo(Box{middle->x, middle->y, middle->x, middle->y}.grown(kEmptyGround_m));
   canvas_->setFocus();
   if (!edit_->notice().isEmpty()) complain(edit_->notice());

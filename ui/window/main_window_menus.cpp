@@ -17,6 +17,7 @@
 #include "ui/window/main_window.h"
 
 #include <QAction>
+#include <QComboBox>
 #include <QFileDialog>
 #include <QLabel>
 #include <QMenuBar>
@@ -134,6 +135,7 @@ void MainWindow::buildHelpMenu() {
 
 void MainWindow::refreshActions() {
   const bool open = edit_ != nullptr;
+  scale_->setEnabled(open);
   for (QAction* a : needs_property_) a->setEnabled(open);
   for (QAction* a : needs_writing_) a->setEnabled(open && !edit_->readOnly());
   undo_->setEnabled(open && edit_->canUndo());
@@ -321,9 +323,24 @@ void MainWindow::showShortcuts() {
          "legend.<br>"
          "Click selects; drag moves; double-click on an edge adds a corner, Alt-click or Del "
          "removes one; Del deletes.<br>"
-         "<b>Drawing</b><br>The letter beside each kind picks it; click adds corners, Enter or "
-         "double-click ends, Backspace takes the last back, Esc gives up; Ctrl keeps from "
-         "snapping.<br>"
+         "A further click at one place takes what lies below; Shift-click adds or takes out, "
+         "Shift-drag takes a box; Ctrl and the arrow keys move what is selected. Trails that meet "
+         "move together, with Ctrl alone. The diamond on a barrier drags its gap.<br>"
+         "<b>Drawing</b><br>The letter beside each kind picks it; click adds corners, drag draws "
+         "freehand, Enter or double-click ends, Backspace takes the last back, Esc gives up. "
+         "Points "
+         "snap to ends, corners and edges, Ctrl keeps from snapping; Shift holds angles of 15° to "
+         "the last edge; type a length, a length/true bearing or a /bearing and press Enter: 120, "
+         "120/45, /45.<br>"
+         "<b>Changing shapes</b><br>Ctrl+T splits by a drawn line, Ctrl+R reshapes an edge, Ctrl+H "
+         "cuts a hole, Ctrl+J joins two lines, Ctrl+M merges areas, Ctrl+B makes a strip along a "
+         "line, Ctrl+Shift+H takes the height of cover from the tree tops; Ctrl+D duplicates.<br>"
+         "<b>List and steps</b><br>Ctrl+5 lists every feature: Enter shows its details, Space "
+         "zooms "
+         "to it, Del deletes it; on a kind Space hides it and Ins locks it. Ctrl+6 lists the steps "
+         "of the session; Enter goes there.<br>"
+         "<b>Files</b><br>Drop GPX, KML, GeoJSON, Shapefile, GeoPackage, tables of points and "
+         "pictures on the window. Keys are changed under Help, Change keys.<br>"
          "<b>Wind</b><br>Drag the knob of the dial to turn the wind by hand (Shift: by single "
          "degrees); the wheel over it changes the speed.<br>"
          "<b>Hours</b><br>Drag the sit along the day; Left and Right move it by 15 minutes (Ctrl "

@@ -65,6 +65,7 @@ void MainWindow::newFromNothing() {
   if (dialog.exec() != QDialog::Accepted) return;
   auto session = EditSession::create(dialog.file(), dialog.document());
   if (!session) return complain(text(session.error().message));
+  preferences::keepPlace(dialog.file(), dialog.place());
   adopt(*std::move(session));
   preferences::addRecentFile(dialog.file());
   statusBarMessage(

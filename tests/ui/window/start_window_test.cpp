@@ -187,6 +187,7 @@ TEST_F(Start, APropertyFromNothingOpensAtItsPlaceAndCanBeDrawnAtOnce) {
   ASSERT_FALSE(dialog.isVisible());
   EXPECT_EQ(dialog.file().extension(), ".gpkg");
   MainWindow window({});
+  preferences::keepPlace(dialog.file(), dialog.place());
   window.adopt(*EditSession::create(dialog.file(), dialog.document()));
   show(window);
   const LonLat middle = window.session()->frame()->to_wgs84(window.canvas()->transform().centre());
