@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <memory>
+#include <optional>
 
 namespace leeward {
 namespace {
@@ -148,25 +150,53 @@ double Frame::scale_factor(LocalXY p) const {
   return f.meridional_scale;
 }
 
-std::string usng(LonLat p, int digits) {
-  if (!std::isfinite(p.lat) || p.lat > 84 || p.lat < -80 || std::abs(p.lon) > 180) return {};
+namespace {
+
+struct UtmPlace {
+  int zone = 0;
+  char band = 'X';
+  long e = 0, n = 0;  ///< Whole metres.
+};
+
+std::optional<UtmPlace> utm_place(LonLat p) {
+  if (!std::isfinite(p.lat) || p.lat > 84 || p.lat < -80 || std::abs(p.lon) > 180)
+    return std::nullopt;
   static thread_local std::unique_ptr<Frame> cached;
-  const int zone = utm_zone_of(p);
+  UtmPlace out;
+  out.zone = utm_zone_of(p);
   char crs[24];
-  std::snprintf(crs, sizeof crs, "EPSG:%d", (p.lat >= 0 ? 32600 : 32700) + zone);
+  std::snprintf(crs, sizeof crs, "EPSG:%d", (p.lat >= 0 ? 32600 : 32700) + out.zone);
   if (!cached || cached->crs() != crs) {
     auto made = Frame::make(crs);
-    if (!made) return {};
+    if (!made) return std::nullopt;
     cached = std::make_unique<Frame>(*std::move(made));
   }
   const LocalXY xy = cached->to_local(p);
   static constexpr char kBands[] = "CDEFGHJKLMNPQRSTUVWXX";
-  const char band = kBands[std::clamp(static_cast<int>(std::floor((p.lat + 80) / 8)), 0, 20)];
+  out.band = kBands[std::clamp(static_cast<int>(std::floor((p.lat + 80) / 8)), 0, 20)];
+  // The nudge keeps a coordinate that PROJ returns 1e-9 m short of a metre from losing that metre.
+  out.e = static_cast<long>(std::floor(xy.x + 1e-6));
+  out.n = static_cast<long>(std::floor(xy.y + 1e-6));
+  return out;
+}
+
+}  // namespace
+
+std::string utm_text(LonLat p) {
+  const auto place = utm_place(p);
+  if (!place) return {};
+  char text[64];
+  std::snprintf(text, sizeof text, "%d%c %ld E %ld N", place->zone, place->band, place->e,
+                place->n);
+  return text;
+}
+
+std::string usng(LonLat p, int digits) {
+  const auto place = utm_place(p);
+  if (!place) return {};
+  const auto [zone, band, e, n] = *place;
   static constexpr const char* kColumns[3] = {"ABCDEFGH", "JKLMNPQR", "STUVWXYZ"};
   static constexpr char kRows[] = "ABCDEFGHJKLMNPQRSTUV";
-  // The nudge keeps a coordinate that PROJ returns 1e-9 m short of a metre from losing that metre.
-  const long e = static_cast<long>(std::floor(xy.x + 1e-6)),
-             n = static_cast<long>(std::floor(xy.y + 1e-6));
   const long column = e / 100000;
   if (column < 1 || column > 8) return {};
   const char square_e = kColumns[(zone - 1) % 3][column - 1];

@@ -55,6 +55,10 @@ class Frame {
   std::unique_ptr<Impl> impl_;
 };
 
+/// "16T 501087 E 4870943 N": zone with latitude band, whole metres of WGS 84 / UTM, truncated.
+/// Empty beyond 84 N / 80 S.
+std::string utm_text(LonLat wgs84);
+
 /// US National Grid reference of a WGS 84 place, FGDC-STD-011-2001: truncated, `digits` (1-5) each
 /// for easting and northing: "15S WD 57700 11627". Empty beyond 84 N / 80 S.
 std::string usng(LonLat wgs84, int digits);

@@ -16,16 +16,13 @@ LocalXY point_along(const Path& path, double at_m) {
 }
 
 Path stretch(const Path& line, double from_m, double to_m) {
-  Path out;
-  double along = 0;
-  for (size_t i = 0; i < line.size(); ++i) {
-    if (i > 0) along += distance_m(line[i - 1], line[i]);
-    if (along > from_m && along < to_m) {
-      if (out.empty()) out.push_back(point_along(line, from_m));
-      out.push_back(line[i]);
-    }
+  Path out{point_along(line, from_m)};
+  constexpr double kSame_m = 1e-3;
+  double at_m = 0;
+  for (size_t i = 1; i + 1 < line.size(); ++i) {
+    at_m += distance_m(line[i - 1], line[i]);
+    if (at_m > from_m + kSame_m && at_m < to_m - kSame_m) out.push_back(line[i]);
   }
-  if (out.empty()) out.push_back(point_along(line, from_m));
   out.push_back(point_along(line, to_m));
   return out;
 }

@@ -79,7 +79,7 @@ inline double path_length_m(const Path& path) {
 }
 /// The point `at_m` metres along the path (clamped to its ends). REQUIRES: path is not empty.
 LocalXY point_along(const Path& path, double at_m);
-/// The part of a path between two distances along it.
+/// The part of a path between two distances along it; the vertices between are kept.
 Path stretch(const Path& line, double from_m, double to_m);
 /// Nearest point of a path: distance to it and metres along. REQUIRES: path is not empty.
 struct NearestOnPath {

@@ -1,6 +1,8 @@
 // Simple measures are ours; validity, repair, buffer and clipping are GEOS through its reentrant C
-// API. GEOS objects and errors never leave this file.
+// API. GEOS objects and errors never leave core/geo.
 #include "core/geo/shape.h"
+
+#include "core/geo/geos_shapes.h"
 
 #include <geos_c.h>
 
@@ -12,6 +14,11 @@
 
 namespace leeward {
 namespace {
+
+using geos::collect;
+using geos::Geom;
+using geos::own;
+using geos::to_geos;
 
 double ring_area_m2(const Path& ring) {
   double twice = 0;
@@ -30,109 +37,6 @@ bool ring_contains(const Path& ring, LocalXY p) {
     }
   }
   return inside;
-}
-
-// One GEOS context per call chain: cheap, and it belongs to the thread that made it.
-class Geos {
- public:
-  Geos() : handle_(GEOS_init_r()) {
-    GEOSContext_setErrorMessageHandler_r(
-        handle_,
-        [](const char* message, void* self) { static_cast<Geos*>(self)->message_ = message; },
-        this);
-  }
-  ~Geos() { GEOS_finish_r(handle_); }
-  Geos(const Geos&) = delete;
-  Geos& operator=(const Geos&) = delete;
-  GEOSContextHandle_t handle() const { return handle_; }
-  Error error(const char* what) const {
-    return fail(ErrorCode::invalid_argument, std::string(what) + ": " + message_);
-  }
-
- private:
-  GEOSContextHandle_t handle_;
-  std::string message_ = "unknown reason";
-};
-
-struct GeomDeleter {
-  GEOSContextHandle_t handle;
-  void operator()(GEOSGeometry* g) const { GEOSGeom_destroy_r(handle, g); }
-};
-using Geom = std::unique_ptr<GEOSGeometry, GeomDeleter>;
-Geom own(const Geos& geos, GEOSGeometry* g) { return Geom(g, GeomDeleter{geos.handle()}); }
-
-GEOSCoordSequence* sequence(const Geos& geos, const Path& path, bool close) {
-  const unsigned n = static_cast<unsigned>(path.size()) + (close ? 1 : 0);
-  GEOSCoordSequence* seq = GEOSCoordSeq_create_r(geos.handle(), n, 2);
-  for (unsigned i = 0; seq && i < n; ++i) {
-    const LocalXY p = path[i % path.size()];
-    GEOSCoordSeq_setXY_r(geos.handle(), seq, i, p.x, p.y);
-  }
-  return seq;
-}
-
-Geom to_geos(const Geos& geos, const Shape& s) {
-  const auto h = geos.handle();
-  if (s.parts.empty() || s.parts[0].empty()) return own(geos, nullptr);
-  if (s.type == ShapeType::point) {
-    return own(geos, GEOSGeom_createPointFromXY_r(h, s.parts[0][0].x, s.parts[0][0].y));
-  }
-  if (s.type == ShapeType::line) {
-    return own(geos, GEOSGeom_createLineString_r(h, sequence(geos, s.parts[0], false)));
-  }
-  std::vector<GEOSGeometry*> holes;
-  for (size_t i = 1; i < s.parts.size(); ++i) {
-    if (s.parts[i].size() < 3) continue;
-    holes.push_back(GEOSGeom_createLinearRing_r(h, sequence(geos, s.parts[i], true)));
-  }
-  GEOSGeometry* shell = s.parts[0].size() < 3
-                            ? nullptr
-                            : GEOSGeom_createLinearRing_r(h, sequence(geos, s.parts[0], true));
-  if (!shell) return own(geos, nullptr);
-  return own(geos,
-             GEOSGeom_createPolygon_r(h, shell, holes.data(), static_cast<unsigned>(holes.size())));
-}
-
-Path from_sequence(const Geos& geos, const GEOSGeometry* line, bool open) {
-  Path out;
-  const GEOSCoordSequence* seq = GEOSGeom_getCoordSeq_r(geos.handle(), line);
-  unsigned n = 0;
-  GEOSCoordSeq_getSize_r(geos.handle(), seq, &n);
-  for (unsigned i = 0; i + (open ? 1 : 0) < n; ++i) {
-    LocalXY p;
-    GEOSCoordSeq_getXY_r(geos.handle(), seq, i, &p.x, &p.y);
-    out.push_back(p);
-  }
-  return out;
-}
-
-void collect(const Geos& geos, const GEOSGeometry* g, std::vector<Shape>& out) {
-  const auto h = geos.handle();
-  if (GEOSisEmpty_r(h, g) == 1) return;
-  switch (GEOSGeomTypeId_r(h, g)) {
-    case GEOS_POLYGON: {
-      Shape s{ShapeType::area, {from_sequence(geos, GEOSGetExteriorRing_r(h, g), true)}};
-      for (int i = 0; i < GEOSGetNumInteriorRings_r(h, g); ++i) {
-        s.parts.push_back(from_sequence(geos, GEOSGetInteriorRingN_r(h, g, i), true));
-      }
-      out.push_back(std::move(s));
-      break;
-    }
-    case GEOS_LINESTRING:
-    case GEOS_LINEARRING:
-      out.push_back(Shape::line(from_sequence(geos, g, false)));
-      break;
-    case GEOS_POINT: {
-      LocalXY p;
-      GEOSGeomGetX_r(h, g, &p.x);
-      GEOSGeomGetY_r(h, g, &p.y);
-      out.push_back(Shape::point(p));
-      break;
-    }
-    default:
-      for (int i = 0; i < GEOSGetNumGeometries_r(h, g); ++i)
-        collect(geos, GEOSGetGeometryN_r(h, g, i), out);
-  }
 }
 
 }  // namespace
@@ -182,7 +86,7 @@ double distance_m(const Shape& s, LocalXY p) {
 LocalXY anchor(const Shape& s) {
   if (s.type == ShapeType::point) return s.position();
   if (s.type == ShapeType::line) return point_along(s.path(), path_length_m(s.path()) / 2);
-  const Geos geos;
+  const geos::Context geos;
   const Geom g = to_geos(geos, s);
   if (g) {
     const Geom inside = own(geos, GEOSPointOnSurface_r(geos.handle(), g.get()));
@@ -210,7 +114,7 @@ std::string shape_problem(const Shape& s) {
   }
   if (s.type == ShapeType::line && length_m(s) <= 0) return "the line has no length";
   if (s.type != ShapeType::area) return {};
-  const Geos geos;
+  const geos::Context geos;
   const Geom g = to_geos(geos, s);
   if (!g) return "an area needs at least three corners";
   char* reason = nullptr;
@@ -248,7 +152,7 @@ Result<Repaired> repaired(const Shape& s) {
       }
     }
   }
-  const Geos geos;
+  const geos::Context geos;
   const Geom g = to_geos(geos, s);
   if (!g) return fail(ErrorCode::invalid_argument, problem);
   const Geom fixed = own(geos, GEOSMakeValid_r(geos.handle(), g.get()));
@@ -266,7 +170,7 @@ Result<Repaired> repaired(const Shape& s) {
 }
 
 Result<std::vector<Shape>> buffered(const Shape& s, double distance) {
-  const Geos geos;
+  const geos::Context geos;
   const Geom g = to_geos(geos, s);
   if (!g) return fail(ErrorCode::invalid_argument, shape_problem(s));
   const Geom grown = own(geos, GEOSBuffer_r(geos.handle(), g.get(), distance, 8));
@@ -277,7 +181,7 @@ Result<std::vector<Shape>> buffered(const Shape& s, double distance) {
 }
 
 std::vector<Path> clipped(const Path& line, const Shape& area, bool inside) {
-  const Geos geos;
+  const geos::Context geos;
   const Geom l = to_geos(geos, Shape::line(line)), a = to_geos(geos, area);
   if (!l) return {};
   if (!a) return inside ? std::vector<Path>{} : std::vector<Path>{line};

@@ -39,4 +39,11 @@ Ref<Document> History::redo() {
   return entries_[at_].document = with_next_revision(entries_[at_]);
 }
 
+Ref<Document> History::go_to(size_t i) {
+  assert(i < entries_.size());
+  while (at_ > i) undo();
+  while (at_ < i) redo();
+  return now();
+}
+
 }  // namespace leeward

@@ -15,6 +15,12 @@ class History {
   Ref<Document> now() const { return entries_[at_].document; }
   bool can_undo() const { return at_ > 0; }
   bool can_redo() const { return at_ + 1 < entries_.size(); }
+  /// All steps of the session, the first being "Open"; those after at() are undone.
+  size_t size() const { return entries_.size(); }
+  size_t at() const { return at_; }
+  const std::string& label(size_t i) const { return entries_[i].label; }
+  /// Goes to the version after step `i`. REQUIRES: i < size().
+  Ref<Document> go_to(size_t i);
   /// Name of the step that undo would take back, redo would bring again.
   std::string undo_label() const { return can_undo() ? entries_[at_].label : std::string{}; }
   std::string redo_label() const { return can_redo() ? entries_[at_ + 1].label : std::string{}; }

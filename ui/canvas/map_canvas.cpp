@@ -78,6 +78,7 @@ void MapCanvas::setDocument(Ref<Document> document) {
 
 void MapCanvas::setSelection(const Uid& selection) {
   selection_ = selection;
+  if (tool_) emit hintChanged(tool_->hint());
   updateFields();
   landChanged();
 }
@@ -103,7 +104,7 @@ void MapCanvas::setSeason(Ref<Season> season) {
 }
 
 void MapCanvas::setView(const ViewState& view) {
-  const bool ground = !(view.relief == view_.relief);
+  const bool ground = !(view.relief == view_.relief) || view.brightness != view_.brightness;
   view_ = view;
   updateFields();
   if (ground) groundChanged();
@@ -190,6 +191,7 @@ void MapCanvas::fitAll() {
 }
 
 void MapCanvas::fitTo(const Box& box) {
+  keep_fitted_ = false;
   setTransform(MapTransform::fitting(box, QRectF(rect()), 36));
 }
 
@@ -197,6 +199,15 @@ void MapCanvas::zoomBy(double factor, QPointF about) {
   const double scale = std::clamp(transform_.metresPerPx() / factor, 0.03, 200.0);
   keep_fitted_ = false;
   setTransform(transform_.zoomedAbout(about, scale));
+}
+
+void MapCanvas::setScale(double denominator) {
+  zoomBy(transform_.metresPerPx() / MapTransform::metresPerPxAtScale(denominator),
+         QRectF(rect()).center());
+}
+
+double MapCanvas::scaleDenominator() const {
+  return transform_.metresPerPx() / MapTransform::metresPerPxAtScale(1);
 }
 
 bool MapCanvas::settled() const {
@@ -321,6 +332,11 @@ void MapCanvas::drawGroundPart(QPainter& painter, const MapTransform& t, const Q
   if (tiles_) {
     tiles_->draw(painter, t, part);
     tiles_->requestMissing();
+    if (view_.brightness != 0) {
+      QColor veil(view_.brightness > 0 ? Qt::white : Qt::black);
+      veil.setAlphaF(static_cast<float>(std::abs(view_.brightness)) / 100.0F);
+      painter.fillRect(t.viewport(), veil);
+    }
   }
   if (view_.relief.visible) drawGroundImage(painter, t, relief_, view_.relief.opacity);
 }
@@ -434,6 +450,7 @@ void MapCanvas::mousePressEvent(QMouseEvent* event) {
     emit windTurned(dial_.bearingAt(px, event->modifiers() & Qt::ShiftModifier), false);
   } else {
     drag_ = tool_ && tool_->press(pointer(px, event->modifiers())) ? Drag::tool : Drag::pan;
+    if (drag_ == Drag::tool) keep_fitted_ = false;  // nothing jumps from under a hand
   }
   if (drag_ == Drag::pan) setCursor(Qt::ClosedHandCursor);
 }

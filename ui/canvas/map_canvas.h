@@ -54,6 +54,9 @@ class MapCanvas : public QWidget, public MapView {
   void fitAll();
   void fitTo(const Box& box);
   void zoomBy(double factor, QPointF about);
+  /// Shows the map at 1 : `denominator` (at 96 dots an inch), about its middle.
+  void setScale(double denominator);
+  double scaleDenominator() const;
   /// True when nothing is still to come: tiles are in.
   bool settled() const;
 

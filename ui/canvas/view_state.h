@@ -13,6 +13,7 @@ struct LayerView {
 };
 
 struct ViewState {
+  int brightness = 0;  ///< Of the aerial pictures: -60 dark .. 60 pale.
   LayerView relief{true, 0.6};
   LayerView scent{true, 0.75};
   LayerView sight{false, 0.8};
@@ -26,6 +27,9 @@ struct ViewState {
   bool margin = true;  ///< How far the wind may swing for the selected stand.
   bool legend = true;
   KindSet kinds = KindSet().set();
+  KindSet locked;  ///< Seen and snapped to, not picked or changed.
+  /// What a pointer may pick.
+  KindSet pickable() const { return kinds & ~locked; }
   friend bool operator==(const ViewState&, const ViewState&) = default;
 };
 

@@ -13,6 +13,7 @@
 #include <QPlainTextEdit>
 #include <QVBoxLayout>
 
+#include <algorithm>
 #include <type_traits>
 
 namespace leeward::ui {
@@ -35,7 +36,11 @@ class FieldBuilder {
       });
       if constexpr (std::is_same_v<T, CoverType>) form->rebuild();
     };
-    rows_->addRow(QString::fromUtf8(label), editor(value, unit, set));
+    QWidget* field = editor(value, unit, set);
+    field->setAccessibleName(QString::fromUtf8(label));
+    rows_->addRow(form_.differing(QString::fromUtf8(label),
+                                  [&](const Feature& f) { return f.as<Attrs>().*member == value; }),
+                  field);
   }
 
  private:
@@ -96,14 +101,42 @@ FeatureForm::FeatureForm(QWidget* parent) : QScrollArea(parent) {
 }
 
 void FeatureForm::setFeature(Ref<Document> document, Ref<Feature> feature, bool read_only) {
-  const bool same_rows = feature && feature_ && feature->uid == feature_->uid &&
+  std::vector<Ref<Feature>> one;
+  if (feature) one.push_back(std::move(feature));
+  setFeatures(std::move(document), std::move(one), read_only);
+}
+
+bool FeatureForm::ofOneKind() const {
+  return std::all_of(features_.begin(), features_.end(),
+                     [this](const auto& f) { return f->kind() == feature_->kind(); });
+}
+
+QString FeatureForm::differing(const QString& label,
+                               const std::function<bool(const Feature&)>& same) const {
+  const bool all =
+      std::all_of(features_.begin(), features_.end(), [&](const auto& f) { return same(*f); });
+  return all ? label : tr("%1 (they differ)").arg(label);
+}
+
+void FeatureForm::setFeatures(Ref<Document> document, std::vector<Ref<Feature>> features,
+                              bool read_only) {
+  const Ref<Feature> feature = features.empty() ? nullptr : features.back();
+  const bool same_all =
+      std::equal(features.begin(), features.end(), features_.begin(), features_.end(),
+                 [](const auto& a, const auto& b) { return a->uid == b->uid; });
+  const bool same_rows = same_all && feature && feature_ && feature->uid == feature_->uid &&
                          feature->kind() == feature_->kind() && read_only == read_only_ &&
                          document_ && document->weapons == document_->weapons &&
                          document->settings->units == document_->settings->units;
-  const bool same_values = same_rows && feature->attrs == feature_->attrs &&
-                           feature->name == feature_->name && feature->remarks == feature_->remarks;
+  const bool same_values =
+      same_rows && std::equal(features.begin(), features.end(), features_.begin(),
+                              [](const auto& now, const auto& old) {
+                                return now->attrs == old->attrs && now->name == old->name &&
+                                       now->remarks == old->remarks;
+                              });
   document_ = std::move(document);
-  feature_ = std::move(feature);
+  feature_ = feature;
+  features_ = std::move(features);
   read_only_ = read_only;
   if (same_values || (same_rows && own_edit_)) return;
   rebuild();
@@ -112,11 +145,16 @@ void FeatureForm::setFeature(Ref<Document> document, Ref<Feature> feature, bool 
 void FeatureForm::change(const std::string& what, const char* key, bool finished,
                          const std::function<void(Feature&)>& alter) {
   if (!feature_) return;
-  Feature next = *feature_;
-  alter(next);
-  const std::string merge = finished ? "" : std::string("form:") + key + next.uid.str();
+  const std::size_t count = features_.size();
+  EditStep step{count > 1 ? what + " of " + std::to_string(count) + " features" : what, {}, {}};
+  if (!finished) step.merge_key = std::string("form:") + key + feature_->uid.str();
+  for (const auto& f : features_) {
+    Feature next = *f;
+    alter(next);
+    step.edits.push_back(put(std::move(next)));
+  }
   own_edit_ = true;
-  emit edited({what, {put(std::move(next))}, merge}, finished);
+  emit edited(step, finished);
   own_edit_ = false;
 }
 
@@ -134,12 +172,23 @@ void FeatureForm::rebuild() {
     setWidget(page);
     return;
   }
+  if (features_.size() > 1) {
+    const QString how = ofOneKind() ? tr("%1 are selected: a change goes to all of them.")
+                                    : tr("%1 of several kinds are selected: choose one kind to "
+                                         "change their details.");
+    column->addWidget(softLabel(how.arg(features_.size())));
+  }
+  if (!ofOneKind()) {
+    column->addStretch(1);
+    setWidget(page);
+    return;
+  }
   auto* form = new QFormLayout;
   form->setFieldGrowthPolicy(QFormLayout::AllNonFixedFieldsGrow);
   form->setRowWrapPolicy(QFormLayout::WrapLongRows);
   form->setHorizontalSpacing(12);
   form->setVerticalSpacing(8);
-  addName(form);
+  if (features_.size() == 1) addName(form);
   FieldBuilder builder(*this, form);
   std::visit([&](const auto& attrs) { std::decay_t<decltype(attrs)>::fields(builder); },
              feature_->attrs);
@@ -157,7 +206,7 @@ void FeatureForm::addName(QFormLayout* form) {
   connect(name, &QLineEdit::textEdited, this, [this](const QString& words) {
     change("Rename", "name", false, [&](Feature& f) { f.name = words.toStdString(); });
   });
-  form->addRow(tr("Name"), name);
+  addNamedRow(form, tr("Name"), name);
 }
 
 void FeatureForm::addRemarks(QFormLayout* form) {
@@ -168,17 +217,22 @@ void FeatureForm::addRemarks(QFormLayout* form) {
     change("Change remarks", "remarks", false,
            [&](Feature& f) { f.remarks = remarks->toPlainText().toStdString(); });
   });
-  form->addRow(tr("Remarks"), remarks);
+  remarks->setAccessibleName(tr("Remarks"));
+  form->addRow(
+      differing(tr("Remarks"), [this](const Feature& f) { return f.remarks == feature_->remarks; }),
+      remarks);
 }
 
 void FeatureForm::addMeasures(QFormLayout* form) {
   const UnitSystem units = document_->settings->units;
-  if (feature_->shape.type == ShapeType::area)
-    form->addRow(tr("Area"), new QLabel(text(area_text(area_m2(feature_->shape), units))));
-  if (feature_->shape.type != ShapeType::point) {
-    form->addRow(feature_->shape.type == ShapeType::area ? tr("Around") : tr("Length"),
-                 new QLabel(text(distance_text(length_m(feature_->shape), units))));
+  double area = 0, around = 0, length = 0;
+  for (const auto& f : features_) {
+    area += area_m2(f->shape);
+    (f->shape.type == ShapeType::area ? around : length) += length_m(f->shape);
   }
+  if (area > 0) form->addRow(tr("Area"), new QLabel(text(area_text(area, units))));
+  if (around > 0) form->addRow(tr("Around"), new QLabel(text(distance_text(around, units))));
+  if (length > 0) form->addRow(tr("Length"), new QLabel(text(distance_text(length, units))));
 }
 
 }  // namespace leeward::ui

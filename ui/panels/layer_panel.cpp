@@ -11,6 +11,7 @@
 #include <QSlider>
 #include <QVBoxLayout>
 
+#include <algorithm>
 #include <cmath>
 
 namespace leeward::ui {
@@ -20,6 +21,7 @@ namespace {
 struct StrengthRow {
   QCheckBox* box;
   QSlider* slider;
+  QHBoxLayout* row;
 };
 StrengthRow strengthRow(QVBoxLayout* column, const QString& words, bool on, double opacity) {
   auto* row = new QHBoxLayout;
@@ -35,7 +37,17 @@ StrengthRow strengthRow(QVBoxLayout* column, const QString& words, bool on, doub
   row->addWidget(box, 3);
   row->addWidget(slider, 2);
   column->addLayout(row);
-  return {box, slider};
+  return {box, slider, row};
+}
+
+/// As they lie on the map, the topmost first.
+Rows<RasterLayer> aerialsTopFirst(const Document& document) {
+  Rows<RasterLayer> out;
+  for (const auto& r : *document.rasters)
+    if (r->role == RasterRole::aerial) out.push_back(r);
+  std::stable_sort(out.begin(), out.end(),
+                   [](const auto& a, const auto& b) { return a->order > b->order; });
+  return out;
 }
 
 }  // namespace
@@ -70,8 +82,8 @@ void LayerPanel::rebuild() {
   column->setContentsMargins(14, 10, 14, 10);
   column->setSpacing(2);
   column->addWidget(heading(tr("Ground")));
-  for (const auto& raster : *document_->rasters)
-    if (raster->role == RasterRole::aerial) addRaster(column, raster);
+  for (const auto& raster : aerialsTopFirst(*document_)) addRaster(column, raster);
+  addBrightness(column);
   addPicture(column, tr("Relief"), &ViewState::relief);
   column->addWidget(heading(tr("Of the selected stand")));
   addPicture(column, tr("Scent"), &ViewState::scent);
@@ -96,6 +108,7 @@ void LayerPanel::addRaster(QVBoxLayout* column, const Ref<RasterLayer>& raster) 
   const StrengthRow row = strengthRow(column, text(raster->name), raster->visible, raster->opacity);
   row.box->setEnabled(!read_only_);
   row.slider->setEnabled(!read_only_ && raster->visible);
+  addOrder(row.row, raster);
   const Uid uid = raster->uid;
   const auto change = [this, uid](const auto& alter, const char* label, bool finished) {
     for (const auto& r : *document_->rasters) {
@@ -116,6 +129,56 @@ void LayerPanel::addRaster(QVBoxLayout* column, const Ref<RasterLayer>& raster) 
   connect(row.slider, &QSlider::valueChanged, this, [change](int value) {
     change([value](RasterLayer& r) { r.opacity = value / 100.0; }, "Change a picture's strength",
            false);
+  });
+}
+
+void LayerPanel::addOrder(QHBoxLayout* row, const Ref<RasterLayer>& raster) {
+  if (aerialsTopFirst(*document_).size() < 2) return;
+  const QString name = text(raster->name);
+  for (const int by : {-1, 1}) {
+    auto* button = new QPushButton(by < 0 ? QStringLiteral("↑") : QStringLiteral("↓"));
+    button->setObjectName(QStringLiteral("month"));
+    button->setAccessibleName(by < 0 ? tr("%1 one up").arg(name) : tr("%1 one down").arg(name));
+    button->setToolTip(button->accessibleName());
+    button->setEnabled(!read_only_);
+    connect(button, &QPushButton::clicked, this,
+            [this, uid = raster->uid, by] { swapOrder(uid, by); });
+    row->addWidget(button);
+  }
+}
+
+void LayerPanel::swapOrder(const Uid& uid, int by) {
+  Rows<RasterLayer> all = aerialsTopFirst(*document_);
+  const auto at =
+      std::find_if(all.begin(), all.end(), [&](const auto& r) { return r->uid == uid; });
+  const auto to = (at - all.begin()) + by;
+  if (at == all.end() || to < 0 || to >= static_cast<std::ptrdiff_t>(all.size())) return;
+  std::iter_swap(at, all.begin() + to);
+  EditStep step{"Change the order of pictures", {}, {}};
+  int order = static_cast<int>(all.size());
+  for (const auto& r : all) {
+    RasterLayer next = *r;
+    next.order = order--;
+    step.edits.push_back(put(std::move(next)));
+  }
+  emit edited(step, true);
+}
+
+void LayerPanel::addBrightness(QVBoxLayout* column) {
+  if (aerialsTopFirst(*document_).empty()) return;
+  auto* row = new QHBoxLayout;
+  auto* slider = new QSlider(Qt::Horizontal);
+  slider->setRange(-60, 60);
+  slider->setValue(view_.brightness);
+  slider->setAccessibleName(tr("Brightness of the pictures"));
+  auto* label = new QLabel(tr("Brightness"));
+  label->setMinimumWidth(130);
+  row->addWidget(label, 3);
+  row->addWidget(slider, 2);
+  column->addLayout(row);
+  connect(slider, &QSlider::valueChanged, this, [this](int value) {
+    view_.brightness = value;
+    emit viewChanged(view_);
   });
 }
 

@@ -8,6 +8,7 @@
 #include <QScrollArea>
 
 class QCheckBox;
+class QHBoxLayout;
 class QVBoxLayout;
 
 namespace leeward::ui {
@@ -31,6 +32,9 @@ class LayerPanel : public QScrollArea {
   void addPicture(QVBoxLayout* column, const QString& words, LayerView ViewState::*layer);
   void addSwitch(QVBoxLayout* column, const QString& words, bool ViewState::*flag);
   void addKinds(QVBoxLayout* column);
+  void addBrightness(QVBoxLayout* column);
+  void addOrder(QHBoxLayout* row, const Ref<RasterLayer>& raster);
+  void swapOrder(const Uid& uid, int by);
 
   ViewState view_;
   Ref<Document> document_ = make_ref<Document>();

@@ -58,7 +58,7 @@ QStatusBar { background: @paper; border-top: 1px solid @rule; }
 QStatusBar::item { border: none; }
 QToolTip { background: @sheet; color: @ink; border: 1px solid @ink; padding: 4px; }
 QTabWidget::pane { border: none; border-top: 1px solid @rule; background: @sheet; }
-QTabBar::tab { padding: 6px 13px; color: @soft; background: transparent; border: none;
+QTabBar::tab { padding: 6px 11px; color: @soft; background: transparent; border: none;
   border-bottom: 3px solid transparent; }
 QTabBar::tab:selected { color: @ink; border-bottom: 3px solid @accent; }
 QTabBar::tab:focus { color: @accent; }

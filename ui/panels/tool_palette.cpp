@@ -4,11 +4,11 @@
 #include "ui/style/palette.h"
 #include "ui/style/type.h"
 
+#include <QAction>
 #include <QButtonGroup>
 #include <QLabel>
 #include <QPainter>
 #include <QPainterPath>
-#include <QShortcut>
 #include <QVBoxLayout>
 
 #include <cmath>
@@ -34,15 +34,21 @@ void drawArrow(QPainter& p, const QRectF& box) {
 
 }  // namespace
 
-PaletteButton::PaletteButton(std::optional<Kind> kind, const QString& words, QChar key)
-    : kind_(kind), key_(key) {
+PaletteButton::PaletteButton(std::optional<Kind> kind, const QString& words, const QString& key)
+    : kind_(kind) {
   setText(words);
   setCheckable(true);
   setFocusPolicy(Qt::TabFocus);
   setAttribute(Qt::WA_Hover);
-  setToolTip(kind ? tr("Draw: %1 (key %2)").arg(words.toLower(), QString(key))
-                  : tr("Select and move (key %1)").arg(key));
+  setKey(key);
   setSizePolicy(QSizePolicy::Expanding, QSizePolicy::Fixed);
+}
+
+void PaletteButton::setKey(const QString& key) {
+  key_ = key;
+  setToolTip(kind_ ? tr("Draw: %1 (key %2)").arg(text().toLower(), key)
+                   : tr("Select and move (key %1)").arg(key));
+  update();
 }
 
 void PaletteButton::paintEvent(QPaintEvent*) {
@@ -74,7 +80,7 @@ void PaletteButton::paintEvent(QPaintEvent*) {
   p.drawText(box.adjusted(45, 0, -20, 0), Qt::AlignVCenter | Qt::AlignLeft, text());
   p.setFont(fontOfPixels(11.5));
   p.setPen(QColor(chrome::kInkSoft));
-  p.drawText(box.adjusted(0, 0, -7, 0), Qt::AlignVCenter | Qt::AlignRight, QString(key_));
+  p.drawText(box.adjusted(0, 0, -7, 0), Qt::AlignVCenter | Qt::AlignRight, key_);
 }
 
 ToolPalette::ToolPalette(QWidget* parent) : QWidget(parent), group_(new QButtonGroup(this)) {
@@ -95,7 +101,7 @@ ToolPalette::ToolPalette(QWidget* parent) : QWidget(parent), group_(new QButtonG
 }
 
 PaletteButton* ToolPalette::add(std::optional<Kind> kind, const QString& words, QChar key) {
-  auto* button = new PaletteButton(kind, words, key);
+  auto* button = new PaletteButton(kind, words, QString(key));
   group_->addButton(button);
   const auto pick = [this, kind] {
     if (kind) {
@@ -105,9 +111,17 @@ PaletteButton* ToolPalette::add(std::optional<Kind> kind, const QString& words, 
     }
   };
   connect(button, &QAbstractButton::clicked, this, pick);
-  auto* shortcut = new QShortcut(QKeySequence(QString(key)), this);
-  shortcut->setContext(Qt::WindowShortcut);
-  connect(shortcut, &QShortcut::activated, button, &QAbstractButton::click);
+  auto* action = new QAction(kind ? tr("Draw: %1").arg(words) : words, this);
+  action->setObjectName(kind ? QStringLiteral("draw ") + QLatin1String(info(*kind).table)
+                             : QStringLiteral("select"));
+  action->setShortcut(QKeySequence(QString(key)));
+  action->setShortcutContext(Qt::WindowShortcut);
+  connect(action, &QAction::triggered, button, &QAbstractButton::click);
+  connect(action, &QAction::changed, button, [action, button] {
+    button->setKey(action->shortcut().toString(QKeySequence::NativeText));
+  });
+  addAction(action);
+  actions_.push_back(action);
   return button;
 }
 

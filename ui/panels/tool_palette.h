@@ -10,6 +10,7 @@
 #include <optional>
 #include <vector>
 
+class QAction;
 class QButtonGroup;
 
 namespace leeward::ui {
@@ -18,7 +19,8 @@ class PaletteButton : public QAbstractButton {
   Q_OBJECT
 
  public:
-  PaletteButton(std::optional<Kind> kind, const QString& words, QChar key);
+  PaletteButton(std::optional<Kind> kind, const QString& words, const QString& key);
+  void setKey(const QString& key);
   QSize sizeHint() const override { return {158, 27}; }
 
  protected:
@@ -26,7 +28,7 @@ class PaletteButton : public QAbstractButton {
 
  private:
   std::optional<Kind> kind_;
-  QChar key_;
+  QString key_;
 };
 
 class ToolPalette : public QWidget {
@@ -38,6 +40,8 @@ class ToolPalette : public QWidget {
   void show(std::optional<Kind> kind);
   /// Drawing is refused while read-only.
   void setReadOnly(bool read_only);
+  /// One for each button; it has the key.
+  const std::vector<QAction*>& keyActions() const { return actions_; }
 
  signals:
   void selectPicked();
@@ -45,6 +49,7 @@ class ToolPalette : public QWidget {
 
  private:
   PaletteButton* add(std::optional<Kind> kind, const QString& words, QChar key);
+  std::vector<QAction*> actions_;
   QButtonGroup* group_;
   PaletteButton* select_ = nullptr;
   std::vector<std::pair<Kind, PaletteButton*>> kinds_;

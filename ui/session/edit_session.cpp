@@ -1,5 +1,6 @@
 #include "ui/session/edit_session.h"
 
+#include <algorithm>
 #include <cmath>
 
 namespace leeward::ui {
@@ -48,11 +49,32 @@ void EditSession::makeFrame() {
   convergence_deg_ = std::isfinite(convergence) ? convergence : 0;
 }
 
+std::optional<Kind> EditSession::lockedKindIn(const EditStep& step) const {
+  if (locked_.none()) return std::nullopt;
+  const Ref<Document> doc = document();
+  for (const Edit& edit : step.edits) {
+    Ref<Feature> f;
+    if (const auto* gone = std::get_if<Remove>(&edit)) {
+      f = doc->find(gone->uid);
+    } else if (const auto* row = std::get_if<Ref<Feature>>(&std::get<Put>(edit))) {
+      f = *row;
+    }
+    if (f && isLocked(f->kind())) return f->kind();
+  }
+  return std::nullopt;
+}
+
 Status EditSession::apply(const EditStep& step) {
   if (read_only_) {
     const Error why = fail(ErrorCode::locked,
                            "This property is open read-only: save a copy under another name to "
                            "change it");
+    emit refused(QString::fromStdString(why.message));
+    return why;
+  }
+  if (const auto kind = lockedKindIn(step)) {
+    const Error why = fail(ErrorCode::locked, std::string("The ") + info(*kind).plural +
+                                                  " are locked: unlock them in the list first");
     emit refused(QString::fromStdString(why.message));
     return why;
   }
@@ -71,7 +93,9 @@ void EditSession::published() {
   if (store_ && !read_only_) store_->save(document());
   if (convergence_deg_ == 0) makeFrame();  // the first feature gives the property a place
   emit documentChanged();
-  if (!selection_.empty() && !document()->find(selection_)) select(Uid());
+  std::vector<Uid> kept = selected_;
+  std::erase_if(kept, [&](const Uid& uid) { return !document()->find(uid); });
+  selectAll(std::move(kept));
   emit saveChanged();
 }
 
@@ -87,10 +111,45 @@ void EditSession::redo() {
   published();
 }
 
+QStringList EditSession::historyLabels() const {
+  QStringList out;
+  for (std::size_t i = 0; i < history_.size(); ++i)
+    out << QString::fromStdString(history_.label(i));
+  return out;
+}
+
+void EditSession::goTo(std::size_t step) {
+  if (read_only_ || step >= history_.size() || step == history_.at()) return;
+  history_.go_to(step);
+  published();
+}
+
+bool EditSession::isSelected(const Uid& uid) const {
+  return std::find(selected_.begin(), selected_.end(), uid) != selected_.end();
+}
+
+std::vector<Ref<Feature>> EditSession::selectedFeatures() const {
+  std::vector<Ref<Feature>> out;
+  for (const Uid& uid : selected_)
+    if (auto f = document()->find(uid)) out.push_back(std::move(f));
+  return out;
+}
+
 void EditSession::select(const Uid& uid) {
-  if (uid == selection_) return;
-  selection_ = uid;
+  selectAll(uid.empty() ? std::vector<Uid>{} : std::vector<Uid>{uid});
+}
+
+void EditSession::selectAll(std::vector<Uid> uids) {
+  if (uids == selected_) return;
+  selected_ = std::move(uids);
+  selection_ = selected_.empty() ? Uid() : selected_.back();
   emit selectionChanged();
+}
+
+void EditSession::toggle(const Uid& uid) {
+  std::vector<Uid> next = selected_;
+  if (std::erase(next, uid) == 0) next.push_back(uid);
+  selectAll(std::move(next));
 }
 
 QString EditSession::saveText() const {

@@ -1,5 +1,7 @@
 #include "ui/session/terrain_session.h"
 
+#include "core/io/overviews.h"
+
 namespace leeward::ui {
 namespace {
 
@@ -37,7 +39,9 @@ void TerrainSession::inspectAerials(const Document& document) {
   for (const auto& r : *document.rasters) {
     if (r->role != RasterRole::aerial) continue;
     const auto facts = io::inspect_raster(folder / r->path, document.settings->crs);
-    if (facts) found[r->uid] = {facts->cell_m, facts->box};
+    if (!facts) continue;
+    const auto lacks = io::lacks_overviews(folder / r->path);
+    found[r->uid] = {facts->cell_m, facts->box, folder / r->path, lacks && *lacks};
   }
   QMetaObject::invokeMethod(
       this,

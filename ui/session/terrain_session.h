@@ -27,6 +27,8 @@ class TerrainSession : public QObject {
   struct Aerial {
     double cell_m = 0;
     Box box;
+    std::filesystem::path file;
+    bool lacks_overviews = false;  ///< Far views of it are slow until they are built.
   };
   const std::map<Uid, Aerial>& aerials() const { return aerials_; }
 

@@ -1,16 +1,11 @@
 #include "ui/tools/draw_tool.h"
 
-#include "core/eval/explain.h"
-#include "ui/render/labels.h"
+#include "core/model/operations.h"
 #include "ui/render/symbols.h"
-#include "ui/style/palette.h"
 #include "ui/style/type.h"
-#include "ui/tools/hit_test.h"
 
 #include <QKeyEvent>
-#include <QLineF>
 #include <QPainter>
-#include <QPainterPath>
 
 #include <cctype>
 
@@ -42,147 +37,92 @@ std::string freshName(const Document& document, Kind kind) {
 }
 
 DrawTool::DrawTool(EditSession& session, MapView& map, Kind kind)
-    : session_(session), map_(map), kind_(kind) {}
+    : session_(session),
+      map_(map),
+      kind_(kind),
+      sketch_(session, map, !pointOnly()) {}  // a stand never stands on a corner
 
-LocalXY DrawTool::snapped(const Pointer& p) const {
-  if (p.modifiers & Qt::ControlModifier) return p.at;
-  const MapTransform& t = map_.transform();
-  if (vertices_.size() > 2 &&
-      QLineF(t.toDevice(vertices_.front()), p.px).length() <= t.px(kReachPx))
-    return vertices_.front();
-  if (info(kind_).point && !info(kind_).area) return p.at;  // a stand never stands on a corner
-  return snapPoint(*session_.document(), t, map_.view().kinds, p.px).value_or(p.at);
-}
+bool DrawTool::pointOnly() const { return info(kind_).point && !info(kind_).area; }
+bool DrawTool::closes() const { return info(kind_).area && !info(kind_).line; }
 
 bool DrawTool::press(const Pointer& p) {
-  const LocalXY at = snapped(p);
-  just_pressed_ = false;
-  if (vertices_.size() > 2 && at == vertices_.front() && info(kind_).area) {
+  if (sketch_.press(p) && info(kind_).area) {
     finish(true);
-    return true;
+  } else if (pointOnly()) {
+    finish(false);
+  } else {
+    map_.showHint(hint());
   }
-  addVertex(at);
-  just_pressed_ = true;
-  if (info(kind_).point && !info(kind_).area) finish(false);
   return true;
 }
 
-void DrawTool::addVertex(LocalXY at) {
-  const MapTransform& t = map_.transform();
-  if (!vertices_.empty() && QLineF(t.toDevice(vertices_.back()), t.toDevice(at)).length() < t.px(2))
-    return;  // the second press of a double click
-  vertices_.push_back(at);
-  ahead_ = at;
-  map_.repaintTools();
+void DrawTool::move(const Pointer& p, bool dragging) { sketch_.move(p, dragging && !pointOnly()); }
+
+void DrawTool::release(const Pointer&) {
+  sketch_.release();
   map_.showHint(hint());
 }
-
-void DrawTool::move(const Pointer& p, bool) {
-  ahead_ = snapped(p);
-  map_.repaintTools();
-}
-
-void DrawTool::release(const Pointer&) {}
 void DrawTool::click(const Pointer&) {}
 
-void DrawTool::doubleClick(const Pointer&) { finish(info(kind_).area && !info(kind_).line); }
+void DrawTool::doubleClick(const Pointer&) { finish(closes()); }
 
 void DrawTool::finish(bool closed) {
   const KindInfo& k = info(kind_);
+  const Path& drawn = sketch_.vertices();
   Shape shape;
-  if (vertices_.size() == 1 && k.point) {
-    shape = Shape::point(vertices_.front());
-  } else if (k.area && (closed || !k.line) && vertices_.size() >= 3) {
-    shape = Shape::area(vertices_);
-  } else if (k.line && vertices_.size() >= 2) {
-    shape = Shape::line(vertices_);
+  if (drawn.size() == 1 && k.point) {
+    shape = Shape::point(drawn.front());
+  } else if (k.area && (closed || !k.line) && drawn.size() >= 3) {
+    shape = Shape::area(drawn);
+  } else if (k.line && drawn.size() >= 2) {
+    shape = Shape::line(drawn);
   } else {
     map_.showHint(k.line ? tr("A line needs two points: click once more")
                          : tr("An area needs three corners: click on"));
     return;
   }
   Feature f = make_feature(kind_, std::move(shape), freshName(*session_.document(), kind_));
-  const Uid uid = f.uid;
-  if (!session_.apply({std::string("Draw ") + k.noun, {put(std::move(f))}, {}})) {
-    map_.repaintTools();
-    return;  // the reason was shown; the drawing stays to be mended
+  auto made = draw_step(*session_.document(), f, std::string("Draw ") + k.noun);
+  if (!made) {
+    session_.tell(text(made.error().message));
+    return;
   }
-  vertices_.clear();
-  ahead_.reset();
-  session_.select(uid);
+  if (!session_.apply(made->step)) return;  // said; the drawing stays to be mended
+  if (!made->note.empty()) session_.tell(tr("The %1 was %2").arg(text(k.noun), text(made->note)));
+  sketch_.clear();
+  session_.select(f.uid);
   emit done();
 }
 
 bool DrawTool::key(const QKeyEvent& event) {
+  if (sketch_.key(event)) {
+    map_.showHint(hint());
+    return true;
+  }
   switch (event.key()) {
     case Qt::Key_Return:
     case Qt::Key_Enter:
-      finish(info(kind_).area && !info(kind_).line);
+      finish(closes());
       return true;
     case Qt::Key_Escape:
       leave();
       emit done();
-      return true;
-    case Qt::Key_Backspace:
-    case Qt::Key_Delete:
-      if (!vertices_.empty()) vertices_.pop_back();
-      map_.repaintTools();
       return true;
     default:
       return false;
   }
 }
 
-void DrawTool::leave() {
-  vertices_.clear();
-  ahead_.reset();
-  map_.repaintTools();
-}
-
-QString DrawTool::measure() const {
-  Path path = vertices_;
-  if (ahead_) path.push_back(*ahead_);
-  if (path.size() < 2) return {};
-  const UnitSystem units = session_.document()->settings->units;
-  if (info(kind_).area && !info(kind_).line && path.size() > 2) {
-    const double area = area_m2(Shape::area(path));
-    return text(area_text(area, units));
-  }
-  return text(distance_text(path_length_m(path), units));
-}
+void DrawTool::leave() { sketch_.clear(); }
 
 void DrawTool::paint(QPainter& painter) {
-  const MapTransform& t = map_.transform();
   painter.save();
   painter.setRenderHint(QPainter::Antialiasing);
-  const bool point_only = info(kind_).point && !info(kind_).area;
-  if (point_only) {
-    if (ahead_) {
-      painter.setOpacity(0.7);
-      drawSymbol(painter, default_attributes(kind_), t.toDevice(*ahead_), 1);
-    }
-    painter.restore();
-    return;
-  }
-  Path path = vertices_;
-  if (ahead_ && !vertices_.empty()) path.push_back(*ahead_);
-  QPainterPath line;
-  line.addPolygon(t.toDevice(path));
-  if (info(kind_).area && !info(kind_).line && path.size() > 2) line.closeSubpath();
-  painter.setPen(QPen(QColor(chrome::kSheet), 4));
-  painter.drawPath(line);
-  painter.setPen(QPen(QColor(chrome::kAccent), 2, Qt::DashLine));
-  painter.drawPath(line);
-  painter.setBrush(QColor(chrome::kSheet));
-  painter.setPen(QPen(QColor(chrome::kAccent), 1.6));
-  for (const LocalXY v : vertices_) {
-    const QPointF at = t.toDevice(v);
-    painter.drawRect(QRectF(at.x() - 3.5, at.y() - 3.5, 7, 7));
-  }
-  const QString size = measure();
-  if (ahead_ && !size.isEmpty()) {
-    drawHaloText(painter, t.toDevice(*ahead_) + QPointF(14, -10), size,
-                 fontOfPixels(13, QFont::DemiBold), QColor(chrome::kInk), 2.5);
+  if (!pointOnly()) {
+    sketch_.paint(painter, closes());
+  } else if (sketch_.ahead()) {
+    painter.setOpacity(0.7);
+    drawSymbol(painter, default_attributes(kind_), map_.transform().toDevice(*sketch_.ahead()), 1);
   }
   painter.restore();
 }
@@ -190,18 +130,19 @@ void DrawTool::paint(QPainter& painter) {
 QString DrawTool::hint() const {
   const KindInfo& k = info(kind_);
   const QString noun = text(k.noun);
-  if (k.point && !k.area) return tr("Click where the %1 stands; Esc gives up").arg(noun);
-  if (vertices_.empty()) {
+  if (pointOnly()) return tr("Click where the %1 stands; Esc gives up").arg(noun);
+  if (sketch_.empty()) {
     return k.point
                ? tr("Click to place the %1; Enter keeps it a point, more clicks make it an area")
                      .arg(noun)
-               : tr("Click to begin the %1").arg(noun);
+               : tr("Click to begin the %1, or drag to draw it freehand").arg(noun);
   }
+  const QString how = tr("Shift: angles; Ctrl: no snapping; type 120 or 120/45 for an edge");
   if (k.line && k.area)
-    return tr(
-        "Click on; double-click or Enter ends a line, a click on the first point closes an "
-        "area; Backspace takes the last back");
-  return tr("Click on; double-click or Enter ends, Backspace takes the last back, Esc gives up");
+    return tr("Click on; double-click or Enter ends a line, a click on the first point closes an "
+              "area. ") +
+           how;
+  return tr("Click on; double-click or Enter ends, Backspace takes the last back. ") + how;
 }
 
 }  // namespace leeward::ui

@@ -1,13 +1,12 @@
-// DrawTool: draws one feature of a kind, corner by corner.
+// DrawTool: draws one feature of a kind, corner by corner or freehand.
 #pragma once
 
 #include "ui/session/edit_session.h"
 #include "ui/tools/map_view.h"
+#include "ui/tools/sketch.h"
 #include "ui/tools/tool.h"
 
 #include <QObject>
-
-#include <optional>
 
 namespace leeward::ui {
 
@@ -33,17 +32,14 @@ class DrawTool : public QObject, public Tool {
   void done();
 
  private:
-  void addVertex(LocalXY at);
   void finish(bool closed);
-  LocalXY snapped(const Pointer& p) const;
-  QString measure() const;
+  bool pointOnly() const;
+  bool closes() const;
 
   EditSession& session_;
   MapView& map_;
   Kind kind_;
-  Path vertices_;
-  std::optional<LocalXY> ahead_;  ///< Where the next vertex would stand.
-  bool just_pressed_ = false;
+  Sketch sketch_;
 };
 
 /// A name for a new feature of the kind ("Stand 4"), or empty for kinds that go unnamed.

@@ -5,15 +5,23 @@
 #include "ui/render/features.h"
 #include "ui/render/map_transform.h"
 
+#include <QString>
+
 #include <optional>
+#include <vector>
+
+class QPainter;
 
 namespace leeward::ui {
 
 /// Reach of the pointer, logical pixels.
 inline constexpr double kReachPx = 7;
 
-/// The feature at a place (device units): points win over lines, lines over areas, small areas over
-/// large; within a rank the nearest. nullptr: nothing.
+/// All features at a place (device units), the most wanted first: points before lines, lines before
+/// areas, small areas before large; within a rank the nearest.
+std::vector<Ref<Feature>> featuresAt(const Document& document, const MapTransform& t, KindSet shown,
+                                     QPointF device);
+/// The first of them, or nullptr.
 Ref<Feature> featureAt(const Document& document, const MapTransform& t, KindSet shown,
                        QPointF device);
 
@@ -32,8 +40,20 @@ struct EdgeRef {
 };
 std::optional<EdgeRef> edgeAt(const Shape& shape, const MapTransform& t, QPointF device);
 
-/// The nearest vertex or point of any shown feature within reach, other than of `except`.
-std::optional<LocalXY> snapPoint(const Document& document, const MapTransform& t, KindSet shown,
-                                 QPointF device, const Uid& except = {});
+/// What a drawn point snaps to. A node is an end that meets another line.
+enum class SnapTo { place, corner, end, node, edge };
+struct Snap {
+  LocalXY at;
+  SnapTo to = SnapTo::corner;
+  Uid of;
+};
+/// The nearest vertex of any shown feature within reach, other than of `except`; without one, the
+/// nearest edge within reach.
+std::optional<Snap> snapAt(const Document& document, const MapTransform& t, KindSet shown,
+                           QPointF device, const Uid& except = {});
+/// "end of Bed to clover", "edge of unnamed cover".
+QString snapWords(const Document& document, const Snap& snap);
+/// A mark of its own for each thing that is snapped to.
+void drawSnap(QPainter& painter, const MapTransform& t, const Snap& snap);
 
 }  // namespace leeward::ui

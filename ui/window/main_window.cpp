@@ -5,6 +5,8 @@
 #include "ui/panels/air_panel.h"
 #include "ui/panels/explain_panel.h"
 #include "ui/panels/feature_form.h"
+#include "ui/panels/feature_list.h"
+#include "ui/panels/history_panel.h"
 #include "ui/panels/hour_strip.h"
 #include "ui/panels/layer_panel.h"
 #include "ui/panels/look.h"
@@ -12,12 +14,14 @@
 #include "ui/panels/season_view.h"
 #include "ui/panels/tool_palette.h"
 #include "ui/session/plan_session.h"
+#include "ui/session/preferences.h"
 #include "ui/session/season_session.h"
 #include "ui/session/wind_edits.h"
 #include "ui/style/type.h"
 #include "ui/window/pointer_words.h"
 
 #include <QCloseEvent>
+#include <QComboBox>
 #include <QDateTime>
 #include <QLabel>
 #include <QProgressBar>
@@ -34,6 +38,9 @@
 namespace leeward::ui {
 namespace {
 
+/// Half the side of the ground that is shown where nothing is drawn yet.
+constexpr double kEmptyGround_m = 500;
+
 Instant today() { return Instant{std::chrono::seconds{QDateTime::currentSecsSinceEpoch()}}; }
 
 QWidget* rule() {
@@ -49,15 +56,18 @@ QWidget* rule() {
 MainWindow::MainWindow(std::filesystem::path demo) : demo_(std::move(demo)) {
   setWindowTitle(QStringLiteral("Leeward"));
   resize(1280, 800);
+  setAcceptDrops(true);
   buildPages();
   buildStatus();
   buildFileMenu();
   buildEditMenu();
   buildViewMenu();
   buildHelpMenu();
+  nameActions();
   wirePanels();
   refreshActions();
   connect(&background_, &Background::finished, this, &MainWindow::showBusy);
+  connect(&overviews_, &Background::finished, this, &MainWindow::showBusy);
 }
 
 MainWindow::~MainWindow() { closeSession(); }
@@ -115,6 +125,7 @@ QWidget* MainWindow::buildStartPage() {
   if (!demo_.empty())
     entry(tr("Open the demo property"), [this] { static_cast<void>(openFile(demo_)); });
   entry(tr("New property from aerial pictures and elevation…"), [this] { newProperty(); });
+  entry(tr("New property from nothing: draw on empty ground…"), [this] { newFromNothing(); });
   entry(tr("Open a property…"), [this] { openProperty(); });
   auto* holder = new QWidget;
   holder->setLayout(column);
@@ -153,9 +164,13 @@ QWidget* MainWindow::buildRight() {
   layers_ = new LayerPanel;
   tabs_ = new QTabWidget;
   tabs_->setDocumentMode(true);
-  tabs_->addTab(explain_, tr("What it means"));
+  tabs_->addTab(explain_, tr("Meaning"));
   tabs_->addTab(form_, tr("Details"));
   tabs_->addTab(layers_, tr("Layers"));
+  features_ = new FeatureList;
+  history_ = new HistoryPanel;
+  tabs_->addTab(features_, tr("List"));
+  tabs_->addTab(history_, tr("Steps"));
   column->addWidget(air_);
   column->addWidget(rule());
   column->addWidget(tabs_, 1);
@@ -175,9 +190,18 @@ void MainWindow::buildStatus() {
   progress_->setTextVisible(false);
   cancel_ = new QPushButton(tr("Cancel"));
   connect(cancel_, &QPushButton::clicked, &background_, &Background::cancel);
+  connect(cancel_, &QPushButton::clicked, &overviews_, &Background::cancel);
+  scale_ = new QComboBox;
+  scale_->setEditable(true);
+  scale_->setInsertPolicy(QComboBox::NoInsert);
+  scale_->setAccessibleName(tr("Scale of the map"));
+  for (const int n : {1000, 2000, 5000, 10000, 12000, 24000, 50000})
+    scale_->addItem(tr("1:%1").arg(n), n);
+  scale_->setFixedWidth(104);
   statusBar()->setSizeGripEnabled(false);
   statusBar()->addWidget(hint_, 1);
-  for (QWidget* w : std::initializer_list<QWidget*>{working_, progress_, cancel_, where_, saved_})
+  for (QWidget* w :
+       std::initializer_list<QWidget*>{working_, progress_, cancel_, where_, scale_, saved_})
     statusBar()->addPermanentWidget(w);
   hint_->setMinimumWidth(50);
   hint_->setSizePolicy(QSizePolicy::Ignored, QSizePolicy::Preferred);
@@ -192,9 +216,7 @@ void MainWindow::wirePanels() {
   connect(canvas_, &MapCanvas::hintChanged, hint_, &QLabel::setText);
   connect(canvas_, &MapCanvas::pointerAt, this, &MainWindow::showPointer);
   connect(canvas_, &MapCanvas::pointerLeft, where_, &QLabel::clear);
-  connect(layers_, &LayerPanel::viewChanged, canvas_, &MapCanvas::setView);
-  connect(canvas_, &MapCanvas::viewChanged, layers_, &LayerPanel::setView);
-  layers_->setView(canvas_->view());
+  wireLists();
   const auto edited = [this](const EditStep& step, bool finished) {
     if (!edit_) return;
     static_cast<void>(edit_->apply(step));  // a refusal is shown through refused()
@@ -271,14 +293,16 @@ Status MainWindow::openFile(const std::filesystem::path& file) {
     return std::move(session.error());
   }
   adopt(*std::move(session));
+  preferences::addRecentFile(file);
   return ok();
 }
 
 void MainWindow::closeSession() {
+  overviews_.cancel();
   closePlan();
   closeSeason();
   canvas_->setTool(nullptr);
-  draw_tool_.reset();
+  drawing_tool_.reset();
   select_tool_.reset();
   canvas_->setTiles(nullptr);
   terrain_.reset();
@@ -292,19 +316,16 @@ void MainWindow::adopt(std::unique_ptr<EditSession> session) {
   const Ref<Document> doc = edit_->document();
   eval_ = std::make_unique<EvalSession>(doc);
   terrain_ = std::make_unique<TerrainSession>(edit_->file());
-  auto tiles = std::make_unique<TileLayer>(edit_->file(), doc->settings->crs);
-  tiles->setLayers(*doc->rasters);
-  connect(tiles.get(), &TileLayer::failed, this,
-          [this](const Uid&, const QString& why) { complain(why); });
   canvas_->setResults(nullptr);
   air_->setWindPending(false);
   canvas_->setSelection({});
-  canvas_->setTiles(std::move(tiles));
+  reloadTiles();
   canvas_->setConvergence(edit_->convergenceDeg());
   select_tool_ = std::make_unique<SelectTool>(*edit_, *canvas_);
   connect(select_tool_.get(), &SelectTool::dragChanged, this,
           [this](bool on) { eval_->setDragging(on); });
   wireSession();
+  setView(preferences::keptView(edit_->file(), canvas_->view()));
   palette_->setReadOnly(edit_->readOnly());
   strip_->setReadOnly(edit_->readOnly());
   eval_->setArrive(firstSit(*doc, today()));
@@ -313,6 +334,8 @@ void MainWindow::adopt(std::unique_ptr<EditSession> session) {
   documentChanged();
   hourChanged();
   canvas_->fitAll();
+  if (const auto middle = preferences::keptPlace(edit_->file()); middle && doc->extent().empty())
+    canvas_->fitTo(Box{middle->x, middle->y, middle->x, middle->y}.grown(kEmptyGround_m));
   canvas_->setFocus();
   if (!edit_->notice().isEmpty()) complain(edit_->notice());
 }
@@ -323,6 +346,7 @@ void MainWindow::wireSession() {
   connect(edit_.get(), &EditSession::saveChanged, this, &MainWindow::refreshActions);
   connect(edit_.get(), &EditSession::refused, this,
           [this](const QString& why) { statusBar()->showMessage(why, 7000); });
+  connect(edit_.get(), &EditSession::told, this, &MainWindow::statusBarMessage);
   connect(eval_.get(), &EvalSession::resultsChanged, this, &MainWindow::resultsChanged);
   connect(eval_.get(), &EvalSession::busyChanged, this, &MainWindow::showBusy);
   connect(eval_.get(), &EvalSession::hourChanged, this, &MainWindow::hourChanged);
@@ -348,13 +372,13 @@ void MainWindow::wireSession() {
           });
   connect(terrain_.get(), &TerrainSession::aerialsKnown, this, [this] {
     if (!canvas_->tiles()) return;
-    for (const auto& [uid, aerial] : terrain_->aerials())
-      canvas_->tiles()->setFacts(uid, aerial.cell_m, aerial.box);
+    showFacts();
     if (edit_->document()->extent().empty() && !terrain_->aerials().empty()) {
       Box all;
       for (const auto& [uid, aerial] : terrain_->aerials()) all.add(aerial.box);
       if (!all.empty()) canvas_->fitTo(all);
     }
+    buildOverviews();
   });
 }
 
@@ -363,7 +387,7 @@ void MainWindow::wireSession() {
 void MainWindow::pickSelect() {
   if (!edit_) return;
   canvas_->setTool(select_tool_.get());
-  draw_tool_.reset();
+  drawing_tool_.reset();
   palette_->show(std::nullopt);
 }
 
@@ -371,10 +395,8 @@ void MainWindow::pickKind(Kind kind) {
   if (!edit_ || edit_->readOnly()) return;
   auto tool = std::make_unique<DrawTool>(*edit_, *canvas_, kind);
   connect(tool.get(), &DrawTool::done, this, &MainWindow::pickSelect, Qt::QueuedConnection);
-  canvas_->setTool(tool.get());
-  draw_tool_ = std::move(tool);
+  useTool(std::move(tool));
   palette_->show(kind);
-  canvas_->setFocus();
 }
 
 // --- following the session -----------------------------------------------------------------------
@@ -393,7 +415,9 @@ void MainWindow::documentChanged() {
   eval_->setDocument(doc);
   terrain_->setDocument(doc);
   layers_->setDocument(doc, edit_->readOnly());
-  form_->setFeature(doc, edit_->selected(), edit_->readOnly());
+  form_->setFeatures(doc, edit_->selectedFeatures(), edit_->readOnly());
+  features_->setDocument(doc, edit_->readOnly());
+  history_->setSteps(edit_->historyLabels(), edit_->historyAt());
   strip_->setDocument(doc, place(), edit_->convergenceDeg());
   showAir();
   showWords();
@@ -404,7 +428,8 @@ void MainWindow::documentChanged() {
 
 void MainWindow::selectionChanged() {
   canvas_->setSelection(edit_->selection());
-  form_->setFeature(edit_->document(), edit_->selected(), edit_->readOnly());
+  form_->setFeatures(edit_->document(), edit_->selectedFeatures(), edit_->readOnly());
+  features_->setSelected(edit_->selectedUids());
   showWords();
   refreshActions();
 }
@@ -448,16 +473,16 @@ void MainWindow::showPointer(const LocalXY& at) {
   const Ref<Feature> from = stand ? edit_->document()->find(stand->stand) : nullptr;
   where_->setText(pointerWords(*edit_->frame(), *eval_->terrain(), from ? stand : nullptr,
                                from ? from->shape.position() : LocalXY{},
-                               edit_->document()->settings->units, at));
+                               edit_->document()->settings->units, at, readout_));
 }
 
 void MainWindow::showBusy() {
   const bool loading = terrain_ && terrain_->busy();
   const bool solving = eval_ && eval_->solving();
   const bool evaluating = eval_ && eval_->busy() && (!eval_->results() || solving);
-  const bool busy = background_.busy() || loading || evaluating;
+  const bool busy = background_.busy() || overviews_.busy() || loading || evaluating;
   progress_->setVisible(busy);
-  cancel_->setVisible(background_.busy());
+  cancel_->setVisible(background_.busy() || overviews_.busy());
   working_->setVisible(busy);
   if (background_.busy()) {
     working_->setText(background_words_);
@@ -466,6 +491,8 @@ void MainWindow::showBusy() {
     working_->setText(tr("The land's effect on the wind is being worked out"));
   }
 }
+
+void MainWindow::statusBarMessage(const QString& words) { statusBar()->showMessage(words, 12000); }
 
 void MainWindow::setArrive(Instant arrive) {
   if (eval_) eval_->setArrive(arrive);

@@ -1,21 +1,28 @@
 // MainWindow: the map in the middle, the hours under it, tools at the left, words at the right.
 #pragma once
 
+#include "core/io/vector_files.h"
 #include "ui/canvas/map_canvas.h"
 #include "ui/session/background.h"
 #include "ui/session/edit_session.h"
 #include "ui/session/eval_session.h"
 #include "ui/session/terrain_session.h"
+#include "ui/tools/carve_tool.h"
 #include "ui/tools/draw_tool.h"
 #include "ui/tools/select_tool.h"
+#include "ui/window/pointer_words.h"
 
 #include <QMainWindow>
 
 #include <filesystem>
+#include <functional>
 #include <memory>
+#include <set>
 
 class QAction;
+class QComboBox;
 class QLabel;
+class QMenu;
 class QProgressBar;
 class QPushButton;
 class QStackedWidget;
@@ -26,6 +33,8 @@ namespace leeward::ui {
 class AirPanel;
 class ExplainPanel;
 class FeatureForm;
+class FeatureList;
+class HistoryPanel;
 class HourStrip;
 class LayerPanel;
 class PlanSession;
@@ -65,6 +74,8 @@ class MainWindow : public QMainWindow {
 
  protected:
   void closeEvent(QCloseEvent* event) override;
+  void dragEnterEvent(QDragEnterEvent* event) override;
+  void dropEvent(QDropEvent* event) override;
 
  private:
   void buildPages();
@@ -74,14 +85,36 @@ class MainWindow : public QMainWindow {
   void buildStatus();
   void buildFileMenu();
   void buildEditMenu();
+  void addFeatureActions(QMenu* menu);
   void buildViewMenu();
   void buildHelpMenu();
+  void nameActions();
+  std::vector<QAction*> keyedActions() const;
+  void fillRecent();
+  void newFromNothing();
+  void switchUnits();
   void wirePanels();
   void wireSession();
   void closeSession();
 
   void pickSelect();
   void pickKind(Kind kind);
+  void pickCarve(Carve what);
+  void useTool(std::unique_ptr<Tool> tool);
+  /// Applies what came out, or says why nothing did; selects what was put.
+  bool applyOutcome(const Result<EditStep>& step);
+  void copySelected();
+  void cutSelected();
+  void deleteSelected();
+  void paste();
+  void duplicate();
+  void selectAll(bool of_kind);
+  void makeStrip();
+  void heightFromCanopy();
+  void zoomToSelected();
+  void wireLists();
+  void wireScale();
+  void setView(const ViewState& view);
   void documentChanged();
   void selectionChanged();
   void resultsChanged();
@@ -96,11 +129,22 @@ class MainWindow : public QMainWindow {
   void openProperty();
   void saveCopy();
   void importFeatures();
+  void importFile(const std::filesystem::path& path);
+  void showImport(const std::filesystem::path& path, io::VectorRows rows,
+                  const std::optional<io::CsvColumns>& columns);
+  void takeImport(const std::filesystem::path& path, const io::VectorImport& taken);
+  void nextDropped();
+  void buildOverviews();
+  void reloadTiles();
+  void showFacts();
+  void addReadouts(QMenu* menu);
+  void statusBarMessage(const QString& words);
   void openForecast();
   void addRaster(RasterRole role);
   void printSheets();
   void saveForPhone();
   void editEmergencyPlan();
+  void addRasterFile(const std::filesystem::path& path, RasterRole role);
   void makePlan();
   void buildPlan();
   void closePlan();
@@ -118,6 +162,7 @@ class MainWindow : public QMainWindow {
   LonLat place() const;
 
   std::filesystem::path demo_;
+  std::vector<std::filesystem::path> dropped_;  ///< Not yet brought in.
   QStackedWidget* pages_ = nullptr;
   MapCanvas* canvas_ = nullptr;
   HourStrip* strip_ = nullptr;
@@ -126,19 +171,23 @@ class MainWindow : public QMainWindow {
   ExplainPanel* explain_ = nullptr;
   FeatureForm* form_ = nullptr;
   LayerPanel* layers_ = nullptr;
+  FeatureList* features_ = nullptr;
+  HistoryPanel* history_ = nullptr;
   QTabWidget* tabs_ = nullptr;
 
   QLabel* hint_ = nullptr;
   QLabel* where_ = nullptr;
+  QComboBox* scale_ = nullptr;
   QLabel* saved_ = nullptr;
   QLabel* working_ = nullptr;
   QProgressBar* progress_ = nullptr;
   QPushButton* cancel_ = nullptr;
+  QMenu* recent_ = nullptr;
   QAction* undo_ = nullptr;
   QAction* redo_ = nullptr;
-  QAction* delete_ = nullptr;
   std::vector<QAction*> needs_property_;
   std::vector<QAction*> needs_writing_;
+  std::vector<std::pair<QAction*, std::function<bool()>>> needs_;  ///< Enabled while it holds.
 
   std::unique_ptr<EditSession> edit_;
   std::unique_ptr<EvalSession> eval_;
@@ -149,8 +198,11 @@ class MainWindow : public QMainWindow {
   std::unique_ptr<SeasonSession> season_;  ///< With its window, as the plan.
   SeasonView* season_view_ = nullptr;
   std::unique_ptr<SelectTool> select_tool_;
-  std::unique_ptr<DrawTool> draw_tool_;
+  std::unique_ptr<Tool> drawing_tool_;  ///< In use instead of the select tool.
   Background background_;
+  Background overviews_;  ///< Of one picture at a time.
+  std::set<std::filesystem::path> overviews_tried_;
+  Readout readout_ = Readout::grid;
   QString background_words_;
 };
 

@@ -2,9 +2,11 @@
 #include "core/eval/explain.h"
 #include "core/io/forecast_files.h"
 #include "core/io/new_property.h"
-#include "core/io/vector_files.h"
 #include "ui/panels/dialogs.h"
+#include "ui/panels/feature_list.h"
+#include "ui/panels/history_panel.h"
 #include "ui/panels/judgement_dialog.h"
+#include "ui/panels/keys_dialog.h"
 #include "ui/panels/look.h"
 #include "ui/panels/visit_dialog.h"
 #include "ui/panels/weapons_dialog.h"
@@ -13,8 +15,8 @@
 #include "ui/window/main_window.h"
 
 #include <QAction>
+#include <QComboBox>
 #include <QFileDialog>
-#include <QInputDialog>
 #include <QLabel>
 #include <QMenuBar>
 #include <QMessageBox>
@@ -45,7 +47,10 @@ std::string relativeTo(const std::filesystem::path& file, const std::filesystem:
 void MainWindow::buildFileMenu() {
   QMenu* menu = menuBar()->addMenu(tr("&File"));
   menu->addAction(tr("&New property…"), QKeySequence::New, this, &MainWindow::newProperty);
+  menu->addAction(tr("New property from n&othing…"), this, &MainWindow::newFromNothing);
   menu->addAction(tr("&Open property…"), QKeySequence::Open, this, &MainWindow::openProperty);
+  recent_ = menu->addMenu(tr("Open &recent"));
+  connect(recent_, &QMenu::aboutToShow, this, &MainWindow::fillRecent);
   menu->addSeparator();
   needs_property_.push_back(
       menu->addAction(tr("Save a &copy as…"), QKeySequence::SaveAs, this, &MainWindow::saveCopy));
@@ -74,10 +79,7 @@ void MainWindow::buildEditMenu() {
   redo_ = menu->addAction(tr("&Redo"), QKeySequence(tr("Ctrl+Shift+Z")), this,
                           [this] { edit_->redo(); });
   menu->addSeparator();
-  delete_ = menu->addAction(tr("&Delete the selected feature"), this, [this] {
-    const Ref<Feature> f = edit_->selected();
-    if (f) static_cast<void>(edit_->apply({"Delete " + display_name(*f), {Remove{f->uid}}, {}}));
-  });
+  addFeatureActions(menu);
   menu->addSeparator();
   needs_property_.push_back(
       menu->addAction(tr("&Weapons…"), this, [this] { WeaponsDialog(*edit_, this).exec(); }));
@@ -96,14 +98,28 @@ void MainWindow::buildViewMenu() {
     needs_property_.push_back(menu->addAction(words, key, this, slot));
   };
   action(tr("&Whole property"), QKeySequence(tr("Ctrl+0")), [this] { canvas_->fitAll(); });
+  QAction* zoom = menu->addAction(tr("What is &selected"), QKeySequence(tr("Ctrl+9")), this,
+                                  &MainWindow::zoomToSelected);
+  needs_.emplace_back(zoom, [this] { return edit_->selected() != nullptr; });
   action(tr("Zoom &in"), QKeySequence::ZoomIn,
          [this] { canvas_->zoomBy(1.4, QRectF(canvas_->rect()).center()); });
   action(tr("Zoom &out"), QKeySequence::ZoomOut,
          [this] { canvas_->zoomBy(1 / 1.4, QRectF(canvas_->rect()).center()); });
+  addReadouts(menu);
+  action(tr("Switch &units: yards or metres"), QKeySequence(tr("Ctrl+U")),
+         [this] { switchUnits(); });
   menu->addSeparator();
   action(tr("What it &means"), QKeySequence(tr("Ctrl+1")), [this] { tabs_->setCurrentIndex(0); });
   action(tr("&Details"), QKeySequence(tr("Ctrl+2")), [this] { tabs_->setCurrentIndex(1); });
   action(tr("&Layers"), QKeySequence(tr("Ctrl+3")), [this] { tabs_->setCurrentIndex(2); });
+  action(tr("List of &features"), QKeySequence(tr("Ctrl+5")), [this] {
+    tabs_->setCurrentWidget(features_);
+    features_->takeFocus();
+  });
+  action(tr("S&teps of this session"), QKeySequence(tr("Ctrl+6")), [this] {
+    tabs_->setCurrentWidget(history_);
+    history_->setFocus();
+  });
   menu->addSeparator();
   action(tr("&Plan of the coming sits"), QKeySequence(tr("Ctrl+4")), [this] { showPlan(); });
   action(tr("What a &season gives"), QKeySequence(tr("Ctrl+5")), [this] { showSeason(); });
@@ -114,17 +130,19 @@ void MainWindow::buildHelpMenu() {
   QMenu* menu = menuBar()->addMenu(tr("&Help"));
   menu->addAction(tr("&Keys and pointer"), QKeySequence::HelpContents, this,
                   &MainWindow::showShortcuts);
+  menu->addAction(tr("C&hange keys…"), this, [this] { KeysDialog(keyedActions(), this).exec(); });
   menu->addAction(tr("&Cautions"), this, &MainWindow::showCautions);
   menu->addAction(tr("&About Leeward"), this, &MainWindow::showAbout);
 }
 
 void MainWindow::refreshActions() {
   const bool open = edit_ != nullptr;
+  scale_->setEnabled(open);
   for (QAction* a : needs_property_) a->setEnabled(open);
   for (QAction* a : needs_writing_) a->setEnabled(open && !edit_->readOnly());
   undo_->setEnabled(open && edit_->canUndo());
   redo_->setEnabled(open && edit_->canRedo());
-  delete_->setEnabled(open && !edit_->readOnly() && edit_->selected());
+  for (const auto& [action, holds] : needs_) action->setEnabled(open && holds());
   undo_->setText(undo_->isEnabled() ? tr("&Undo: %1").arg(edit_->undoLabel()) : tr("&Undo"));
   redo_->setText(redo_->isEnabled() ? tr("&Redo: %1").arg(edit_->redoLabel()) : tr("&Redo"));
   if (!open) return;
@@ -200,44 +218,6 @@ void MainWindow::saveCopy() {
   showBusy();
 }
 
-void MainWindow::importFeatures() {
-  const QString file = QFileDialog::getOpenFileName(
-      this, tr("Import features"), QString(),
-      tr("Vector files (*.gpx *.kml *.kmz *.geojson *.json *.shp *.gpkg);;All files (*)"));
-  if (file.isEmpty()) return;
-  const std::filesystem::path path = file.toStdString();
-  auto what = io::inspect_vector(path);
-  if (!what) return complain(text(what.error().message));
-  QStringList kinds;
-  for (const KindInfo& k : all_kinds()) kinds << capital(text(k.noun));
-  bool chosen = false;
-  const QString kind =
-      QInputDialog::getItem(this, tr("Import features"), tr("%1. Take them as:").arg(text(*what)),
-                            kinds, 0, false, &chosen);
-  if (!chosen) return;
-  const Kind as = all_kinds()[static_cast<std::size_t>(kinds.indexOf(kind))].kind;
-  background_words_ = tr("Importing");
-  background_.start([this, path, as, crs = edit_->document()->settings->crs](std::stop_token) {
-    auto read = std::make_shared<Result<io::VectorImport>>([&]() -> Result<io::VectorImport> {
-      auto frame = Frame::make(crs);
-      if (!frame) return std::move(frame.error());
-      return io::read_vector(path, as, *frame);
-    }());
-    return [this, read, path] {
-      if (!*read) return complain(text(read->error().message));
-      EditStep step{"Import " + path.filename().string(), {}, {}};
-      for (const Feature& f : (*read)->features) step.edits.push_back(put(f));
-      if (!step.edits.empty()) static_cast<void>(edit_->apply(step));
-      report(tr("Import"), tr("%1 taken, %2 changed, %3 left out.\n%4")
-                               .arg((*read)->taken)
-                               .arg((*read)->changed)
-                               .arg((*read)->left_out)
-                               .arg(joined((*read)->notes)));
-    };
-  });
-  showBusy();
-}
-
 void MainWindow::openForecast() {
   const QString file = QFileDialog::getOpenFileName(this, tr("Open a forecast"), QString(),
                                                     tr("Forecast (*.csv *.json);;All files (*)"));
@@ -273,8 +253,10 @@ void MainWindow::openForecast() {
 
 void MainWindow::addRaster(RasterRole role) {
   const QString file = QFileDialog::getOpenFileName(this, tr("Add a raster"));
-  if (file.isEmpty()) return;
-  const std::filesystem::path path = file.toStdString();
+  if (!file.isEmpty()) addRasterFile(file.toStdString(), role);
+}
+
+void MainWindow::addRasterFile(const std::filesystem::path& path, RasterRole role) {
   auto facts = io::inspect_raster(path, edit_->document()->settings->crs);
   if (!facts) return complain(text(facts.error().message));
   if (!facts->georeferenced)
@@ -306,9 +288,24 @@ void MainWindow::showShortcuts() {
          "legend.<br>"
          "Click selects; drag moves; double-click on an edge adds a corner, Alt-click or Del "
          "removes one; Del deletes.<br>"
-         "<b>Drawing</b><br>The letter beside each kind picks it; click adds corners, Enter or "
-         "double-click ends, Backspace takes the last back, Esc gives up; Ctrl keeps from "
-         "snapping.<br>"
+         "A further click at one place takes what lies below; Shift-click adds or takes out, "
+         "Shift-drag takes a box; Ctrl and the arrow keys move what is selected. Trails that meet "
+         "move together, with Ctrl alone. The diamond on a barrier drags its gap.<br>"
+         "<b>Drawing</b><br>The letter beside each kind picks it; click adds corners, drag draws "
+         "freehand, Enter or double-click ends, Backspace takes the last back, Esc gives up. "
+         "Points "
+         "snap to ends, corners and edges, Ctrl keeps from snapping; Shift holds angles of 15° to "
+         "the last edge; type a length, a length/true bearing or a /bearing and press Enter: 120, "
+         "120/45, /45.<br>"
+         "<b>Changing shapes</b><br>Ctrl+T splits by a drawn line, Ctrl+R reshapes an edge, Ctrl+H "
+         "cuts a hole, Ctrl+J joins two lines, Ctrl+M merges areas, Ctrl+B makes a strip along a "
+         "line, Ctrl+Shift+H takes the height of cover from the tree tops; Ctrl+D duplicates.<br>"
+         "<b>List and steps</b><br>Ctrl+5 lists every feature: Enter shows its details, Space "
+         "zooms "
+         "to it, Del deletes it; on a kind Space hides it and Ins locks it. Ctrl+6 lists the steps "
+         "of the session; Enter goes there.<br>"
+         "<b>Files</b><br>Drop GPX, KML, GeoJSON, Shapefile, GeoPackage, tables of points and "
+         "pictures on the window. Keys are changed under Help, Change keys.<br>"
          "<b>Wind</b><br>Drag the knob of the dial to turn the wind by hand (Shift: by single "
          "degrees); the wheel over it changes the speed.<br>"
          "<b>Hours</b><br>Drag the sit along the day; Left and Right move it by 15 minutes (Ctrl "

@@ -5,6 +5,9 @@
 #include "core/eval/explain.h"
 #include "ui/style/type.h"
 
+#include <QObject>
+
+#include <algorithm>
 #include <cmath>
 
 namespace leeward::ui {
@@ -16,7 +19,30 @@ QString amount(double exposure) {
   return exposure < kLeastShown ? QStringLiteral("0") : QString::number(exposure, 'g', 2);
 }
 
+QString placeWords(LonLat ll, Readout readout) {
+  switch (readout) {
+    case Readout::grid:
+      return text(usng(ll, 5));
+    case Readout::degrees:
+      return QStringLiteral("%1°, %2°").arg(ll.lat, 0, 'f', 5).arg(ll.lon, 0, 'f', 5);
+    case Readout::utm:
+      return text(utm_text(ll));
+  }
+  return {};
+}
+
 }  // namespace
+
+QString slopeWords(const Terrain& terrain, LocalXY at) {
+  if (terrain.ground.empty()) return {};
+  const double d = std::max(2.0, terrain.ground.spec.cell_m);
+  const auto z = [&](double x, double y) {
+    return static_cast<double>(sample(terrain.ground, LocalXY{at.x + x, at.y + y}));
+  };
+  const double rise = std::hypot(z(d, 0) - z(-d, 0), z(0, d) - z(0, -d)) / (2 * d);
+  if (std::isnan(rise)) return {};
+  return QObject::tr("slope %1°").arg(std::atan(rise) * kDegPerRad, 0, 'f', 0);
+}
 
 QString scentWords(const StandResult& stand, LocalXY at) {
   if (!stand.plume) return {};
@@ -40,13 +66,12 @@ QString shotWords(const Terrain& terrain, const StandResult& stand, LocalXY from
 }
 
 QString pointerWords(const Frame& frame, const Terrain& terrain, const StandResult* stand,
-                     LocalXY stand_at, UnitSystem units, LocalXY at) {
-  const LonLat ll = frame.to_wgs84(at);
+                     LocalXY stand_at, UnitSystem units, LocalXY at, Readout readout) {
   const QString gap = QStringLiteral("    ");
-  QString words = text(usng(ll, 5));
-  words += gap + QStringLiteral("%1°, %2°").arg(ll.lat, 0, 'f', 5).arg(ll.lon, 0, 'f', 5);
+  QString words = placeWords(frame.to_wgs84(at), readout);
   const float z = terrain.ground.empty() ? kUnknown : sample(terrain.ground, at);
   if (!std::isnan(z)) words += gap + text(height_text(static_cast<double>(z), units));
+  if (const QString slope = slopeWords(terrain, at); !slope.isEmpty()) words += gap + slope;
   if (!stand) return words;
   for (const QString& part :
        {shotWords(terrain, *stand, stand_at, units, at), scentWords(*stand, at)})

@@ -17,9 +17,16 @@ QString scentWords(const StandResult& stand, LocalXY at);
 QString shotWords(const Terrain& terrain, const StandResult& stand, LocalXY from, UnitSystem units,
                   LocalXY at);
 
-/// Grid reference, latitude and longitude, height where it is known, and of `stand`, if there is
-/// one, the shot and the scent.
+/// How a place is written: grid reference and degrees, or UTM metres.
+enum class Readout { grid, degrees, utm };
+
+/// "slope 14°" of the ground there; empty where it is not known.
+QString slopeWords(const Terrain& terrain, LocalXY at);
+
+/// The place, height and slope where they are known, and of `stand`, if there is one, the shot and
+/// the scent.
 QString pointerWords(const Frame& frame, const Terrain& terrain, const StandResult* stand,
-                     LocalXY stand_at, UnitSystem units, LocalXY at);
+                     LocalXY stand_at, UnitSystem units, LocalXY at,
+                     Readout readout = Readout::grid);
 
 }  // namespace leeward::ui

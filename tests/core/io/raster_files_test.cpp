@@ -1,5 +1,6 @@
 #include "core/io/raster_files.h"
 
+#include "core/io/overviews.h"
 #include "tests/core/io/io_support.h"
 
 #include <algorithm>
@@ -362,6 +363,44 @@ TEST(RealRasters, FourthBandOfAerialIsNotTransparency) {
   size_t opaque = 0;
   for (const std::uint32_t p : shown->argb) opaque += channel(p, 24) == 255 ? 1U : 0U;
   EXPECT_GT(opaque, shown->argb.size() * 98 / 100);
+}
+
+/// A picture of 4200 x 300 pixels without overviews.
+std::filesystem::path plain_picture(const Folder& folder) {
+  const auto path = folder / "wide.tif";
+  Raster<float> wide(GridSpec{500000, 4300300, 1, 4200, 300}, 7);
+  EXPECT_TRUE(write_geotiff(path, wide, "EPSG:32615"));
+  return path;
+}
+
+TEST(Overviews, AreBuiltBesideALargePictureAndFoundAgain) {
+  const Folder folder;
+  const auto path = plain_picture(folder);
+  ASSERT_TRUE(lacks_overviews(path));
+  EXPECT_TRUE(*lacks_overviews(path));
+  double last = 0;
+  ASSERT_TRUE(build_overviews(path, {}, [&](double share) { last = share; }));
+  EXPECT_EQ(last, 1);
+  EXPECT_FALSE(*lacks_overviews(path));
+  int files = 0;
+  for (const auto& entry : std::filesystem::directory_iterator(folder.path())) {
+    ++files;
+    EXPECT_FALSE(entry.is_directory()) << entry.path();
+  }
+  EXPECT_EQ(files, 2);
+}
+
+TEST(Overviews, ACancelLeavesNothing) {
+  const Folder folder;
+  const auto path = plain_picture(folder);
+  std::stop_source stop;
+  const auto done = build_overviews(path, stop.get_token(), [&](double) { stop.request_stop(); });
+  ASSERT_FALSE(done);
+  EXPECT_EQ(done.error().code, ErrorCode::cancelled);
+  EXPECT_TRUE(*lacks_overviews(path));
+  int files = 0;
+  for ([[maybe_unused]] const auto& e : std::filesystem::directory_iterator(folder.path())) ++files;
+  EXPECT_EQ(files, 1);
 }
 
 }  // namespace

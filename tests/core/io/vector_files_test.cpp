@@ -48,6 +48,105 @@ TEST(VectorFiles, GeoJsonPointLandsWhereTheFrameSays) {
   EXPECT_LT(distance_m(v->features[0].shape.position(), expected), 0.01);
 }
 
+TEST(VectorRows, GroupsByLayerOrByAColumnWithAGuessOfTheKind) {
+  const Folder folder;
+  write_bytes(folder / "w.gpx",
+              R"(<gpx version="1.1" creator="x" xmlns="http://www.topografix.com/GPX/1/1">
+    <wpt lat="45.29" lon="-78.64"><name>Oak ladder</name><sym>Tree stand</sym></wpt>
+    <wpt lat="45.291" lon="-78.64"><name>Gap</name><sym>Gate</sym></wpt>
+    <wpt lat="45.292" lon="-78.64"><name>Pin</name><sym>Flag</sym></wpt>
+    <trk><name>Creek trail</name><trkseg><trkpt lat="45.29" lon="-78.64"/><trkpt lat="45.30" lon="-78.64"/></trkseg></trk>
+    </gpx>)");
+  const auto rows = read_vector_rows(folder / "w.gpx", utm17());
+  ASSERT_TRUE(rows) << rows.error().message;
+  const auto by_layer = groups_of(*rows, -1);
+  ASSERT_EQ(by_layer.size(), 2U);
+  EXPECT_EQ(by_layer[0].label, "waypoints");
+  EXPECT_EQ(by_layer[0].count, 3U);
+  EXPECT_EQ(by_layer[1].kind, Kind::human_path) << "tracks";
+  const auto sym = std::find(rows->fields.begin(), rows->fields.end(), "sym");
+  ASSERT_NE(sym, rows->fields.end());
+  const int field = static_cast<int>(sym - rows->fields.begin());
+  auto by_sign = groups_of(*rows, field);
+  ASSERT_EQ(by_sign.size(), 4U);
+  EXPECT_EQ(by_sign[0].kind, Kind::stand);
+  EXPECT_EQ(by_sign[1].kind, Kind::gate);
+  EXPECT_EQ(by_sign[2].kind, Kind::note) << "by its layer, waypoints";
+  by_sign[2].kind.reset();
+  const VectorImport taken = take_rows(*rows, field, by_sign);
+  EXPECT_EQ(taken.taken, 3);
+  EXPECT_EQ(taken.left_out, 1);
+  EXPECT_THAT(joined(taken), ::testing::HasSubstr("1 feature left out: no kind was chosen"));
+}
+
+TEST(VectorRows, ParcelsAndThisProgramsOwnTablesAreKnownByTheirWords) {
+  EXPECT_EQ(guessed_kind("County_Parcels_2024", ShapeType::area), Kind::boundary);
+  EXPECT_EQ(guessed_kind("Parcels", ShapeType::point), std::nullopt);
+  EXPECT_EQ(guessed_kind("TIGER roads", ShapeType::line), Kind::road);
+  for (const KindInfo& k : all_kinds())
+    EXPECT_EQ(guessed_kind(k.table, k.point  ? ShapeType::point
+                                    : k.line ? ShapeType::line
+                                             : ShapeType::area),
+              k.kind)
+        << k.table;
+}
+
+TEST(VectorRows, ManyValuesShareTheLastGroup) {
+  VectorRows rows;
+  rows.fields = {"id"};
+  for (int i = 0; i < 100; ++i)
+    rows.rows.push_back({"x", "", "", {std::to_string(i)}, Shape::point({1.0 * i, 0})});
+  auto groups = groups_of(rows, 0, 10);
+  ASSERT_EQ(groups.size(), 10U);
+  EXPECT_EQ(groups.back().count, 91U);
+  for (auto& g : groups) g.kind = Kind::note;
+  EXPECT_EQ(take_rows(rows, 0, groups).taken, 100);
+}
+
+TEST(CsvPoints, ReadsDegreesWithQuotesAndFindsTheColumns) {
+  const Folder folder;
+  write_bytes(folder / "p.csv",
+              "name,type,Latitude,Longitude\n\"Oak, north\",stand,45.29,-78.64\nGap,gate,,\n\n"
+              "West,stand,45.30,-78.65\n");
+  const auto columns = inspect_csv(folder / "p.csv");
+  ASSERT_TRUE(columns);
+  EXPECT_EQ(columns->x, 3);
+  EXPECT_EQ(columns->y, 2);
+  const auto rows = read_csv_rows(folder / "p.csv", *columns, utm17());
+  ASSERT_TRUE(rows) << rows.error().message;
+  ASSERT_EQ(rows->rows.size(), 2U);
+  EXPECT_EQ(rows->left_out, 1);
+  EXPECT_EQ(rows->rows[0].name, "Oak, north");
+  EXPECT_LT(distance_m(rows->rows[0].shape.position(), utm17().to_local({-78.64, 45.29})), 1e-6);
+  const auto groups = groups_of(*rows, 1);
+  ASSERT_EQ(groups.size(), 1U);
+  EXPECT_EQ(groups[0].kind, Kind::stand);
+}
+
+TEST(CsvPoints, TakesSemicolonsDecimalCommasAndTheGridsMetres) {
+  const Folder folder;
+  write_bytes(folder / "p.csv", "label;easting;northing\nA;685000,5;5015000,25\n");
+  const auto columns = inspect_csv(folder / "p.csv");
+  ASSERT_TRUE(columns);
+  const auto rows = read_csv_rows(folder / "p.csv", *columns, utm17());
+  ASSERT_TRUE(rows) << rows.error().message;
+  EXPECT_EQ(rows->rows[0].shape.position(), (LocalXY{685000.5, 5015000.25}));
+  ASSERT_EQ(rows->notes.size(), 1U);
+}
+
+TEST(CsvPoints, SaysWhatItNeeds) {
+  const Folder folder;
+  write_bytes(folder / "a.csv", "name,u,v\nA,-78,45\n");
+  const auto columns = inspect_csv(folder / "a.csv");
+  ASSERT_TRUE(columns);
+  EXPECT_EQ(columns->x, -1);
+  EXPECT_FALSE(read_csv_rows(folder / "a.csv", *columns, utm17()));
+  EXPECT_TRUE(read_csv_rows(folder / "a.csv", {columns->names, 1, 2}, utm17()));
+  EXPECT_FALSE(read_csv_rows(folder / "a.csv", {columns->names, 0, 2}, utm17())) << "words";
+  write_bytes(folder / "b.csv", "just text\n");
+  EXPECT_FALSE(inspect_csv(folder / "b.csv"));
+}
+
 TEST(VectorFiles, MultiPartsAreSplitAndHolesKept) {
   auto v = read_text(geojson(R"({"type":"MultiPolygon","coordinates":[
         [[[-78.64,45.29],[-78.63,45.29],[-78.63,45.30],[-78.64,45.30],[-78.64,45.29]],

@@ -54,11 +54,38 @@ TEST_F(HitTest, VertexAndEdge) {
   EXPECT_NEAR(edge->point.x, at(150, 0).x, 1e-6);
 }
 
-TEST_F(HitTest, SnapsToAVertexWithinReach) {
-  const auto snap = snapPoint(doc_, t_, all_, t_.toDevice(at(154, 503)));
-  ASSERT_TRUE(snap);
-  EXPECT_EQ(*snap, at(150, 500));
-  EXPECT_FALSE(snapPoint(doc_, t_, all_, t_.toDevice(at(165, 503))));
+TEST_F(HitTest, SnapsToAVertexBeforeAnEdgeAndSaysToWhat) {
+  const auto snap = [&](LocalXY p, const Uid& except = {}) {
+    const auto s = snapAt(doc_, t_, all_, t_.toDevice(p), except);
+    return s ? snapWords(doc_, *s).toStdString() : std::string("nothing");
+  };
+  EXPECT_EQ(snap(at(154, 503)), "corner of Clover");
+  EXPECT_EQ(snapAt(doc_, t_, all_, t_.toDevice(at(154, 503)))->at, at(150, 500));
+  EXPECT_EQ(snap(at(225, 503)), "edge of Clover");
+  EXPECT_EQ(snapAt(doc_, t_, all_, t_.toDevice(at(225, 503)))->at, at(225, 500));
+  EXPECT_EQ(snap(at(225, 503), Uid::from_seed("Clover")), "nothing");
+  EXPECT_EQ(snap(at(330, 703)), "end of Wall");
+  EXPECT_EQ(snap(at(303, 558)), "end of Bed to clover") << "though an edge of Clover lies nearer";
+  EXPECT_EQ(snap(at(12, 12)), "at South gate");
+  EXPECT_EQ(snap(at(90, 700)), "nothing");
+}
+
+TEST_F(HitTest, AnEndThatMeetsAnotherLineIsANode) {
+  doc_ = testing::edited(
+      doc_,
+      {put(testing::seeded(Kind::human_path,
+                           Shape::line({at(300, 560), at(250, 640), at(100, 660)}), "Spur"))});
+  const auto s = snapAt(doc_, t_, all_, t_.toDevice(at(302, 561)));
+  ASSERT_TRUE(s);
+  EXPECT_EQ(s->to, SnapTo::node);
+  EXPECT_EQ(s->at, at(300, 560));
+}
+
+TEST_F(HitTest, WhatLiesStackedComesInOrder) {
+  const auto all = featuresAt(doc_, t_, all_, t_.toDevice(at(600, 560)));
+  ASSERT_EQ(all.size(), 2U);
+  EXPECT_EQ(all[0]->name, "East bed");
+  EXPECT_EQ(all[1]->name, "Big woods");
 }
 
 }  // namespace

@@ -51,6 +51,24 @@ TEST(PointerWords, NameThePlaceAndTheScentOnlyWithAStand) {
             alone + QStringLiteral("    ") + scentWords(s, at(450, 400)));
 }
 
+TEST(PointerWords, WriteThePlaceInThreeWaysWithTheSlope) {
+  const auto frame = Frame::make("EPSG:32615");
+  Terrain ramp;
+  ramp.ground = Raster<float>(GridSpec::covering({kWest, kSouth, kWest + 100, kSouth + 100}, 1), 0);
+  for (int r = 0; r < ramp.ground.spec.rows; ++r)
+    for (int c = 0; c < ramp.ground.spec.cols; ++c)
+      ramp.ground.at(c, r) = 100 + 0.5F * static_cast<float>(c);
+  const auto words = [&](Readout readout) {
+    return pointerWords(*frame, ramp, nullptr, {}, UnitSystem::metric, at(50, 50), readout);
+  };
+  // atan(0.5) is 26.6 degrees
+  for (const Readout r : {Readout::grid, Readout::degrees, Readout::utm})
+    EXPECT_TRUE(words(r).endsWith(QStringLiteral("slope 27°"))) << words(r).toStdString();
+  EXPECT_TRUE(words(Readout::grid).startsWith(QStringLiteral("15S WD 00050 00050")));
+  EXPECT_TRUE(words(Readout::utm).startsWith(QStringLiteral("15S 500050 E 4300050 N")));
+  EXPECT_TRUE(words(Readout::degrees).contains(QStringLiteral("-92.99")));
+}
+
 // Pythagoras, and the angle whose tangent is 3 / 4.
 TEST(PointerWords, TellTheShotFromTheStand) {
   Terrain flat;
