@@ -249,6 +249,7 @@ MapTransform MapCanvas::sheetTransform(double margin_px) const {
 }
 
 void MapCanvas::redrawAll(Sheet& sheet, void (MapCanvas::*draw)(QPainter&, const MapTransform&)) {
+  ++redraws_;
   sheet.transform = sheetTransform(sheet.margin_px);
   const double ratio = devicePixelRatioF();
   const QSize pixels = (sheet.transform.viewport().size() * ratio).toSize();

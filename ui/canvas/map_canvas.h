@@ -65,6 +65,8 @@ class MapCanvas : public QWidget, public MapView {
   void repaintTools() override { update(); }
   void showHint(const QString& words) override { emit hintChanged(words); }
 
+  /// How often a sheet of the map was drawn anew, for tests.
+  int redraws() const { return redraws_; }
   /// Longest time spent in one paint since the last call, milliseconds.
   double takeLongestPaintMs();
   QSize sizeHint() const override { return {900, 640}; }
@@ -164,6 +166,7 @@ class MapCanvas : public QWidget, public MapView {
   bool space_ = false;
   bool keep_fitted_ = true;  ///< Until the user pans or zooms.
   double longest_paint_ms_ = 0;
+  int redraws_ = 0;
 };
 
 }  // namespace leeward::ui

@@ -24,6 +24,7 @@
 #include <QComboBox>
 #include <QDateTime>
 #include <QLabel>
+#include <QMessageBox>
 #include <QProgressBar>
 #include <QPushButton>
 #include <QScrollArea>
@@ -337,7 +338,12 @@ void MainWindow::adopt(std::unique_ptr<EditSession> session) {
   if (const auto middle = preferences::keptPlace(edit_->file()); middle && doc->extent().empty())
     canvas_->fitTo(Box{middle->x, middle->y, middle->x, middle->y}.grown(kEmptyGround_m));
   canvas_->setFocus();
-  if (!edit_->notice().isEmpty()) complain(edit_->notice());
+  if (edit_->notice().isEmpty()) return;
+  // Told without waiting: the map comes up behind it.
+  auto* box = new QMessageBox(QMessageBox::NoIcon, QStringLiteral("Leeward"), edit_->notice(),
+                              QMessageBox::Ok, this);
+  box->setAttribute(Qt::WA_DeleteOnClose);
+  box->open();
 }
 
 void MainWindow::wireSession() {

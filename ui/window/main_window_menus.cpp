@@ -122,7 +122,7 @@ void MainWindow::buildViewMenu() {
   });
   menu->addSeparator();
   action(tr("&Plan of the coming sits"), QKeySequence(tr("Ctrl+4")), [this] { showPlan(); });
-  action(tr("What a &season gives"), QKeySequence(tr("Ctrl+5")), [this] { showSeason(); });
+  action(tr("What a &season gives"), QKeySequence(tr("Ctrl+7")), [this] { showSeason(); });
   action(tr("Le&gend"), QKeySequence(tr("K")), [this] { canvas_->toggleLegend(); });
 }
 
@@ -220,7 +220,7 @@ void MainWindow::saveCopy() {
 
 void MainWindow::openForecast() {
   const QString file = QFileDialog::getOpenFileName(this, tr("Open a forecast"), QString(),
-                                                    tr("Forecast (*.csv *.json);;All files (*)"));
+                                                    tr("Forecast (*.csv *.json *.grib2 *.grb2);;All files (*)"));
   if (file.isEmpty()) return;
   const Ref<Document> doc = edit_->document();
   const Box extent = doc->extent();
