@@ -219,8 +219,9 @@ void MainWindow::saveCopy() {
 }
 
 void MainWindow::openForecast() {
-  const QString file = QFileDialog::getOpenFileName(this, tr("Open a forecast"), QString(),
-                                                    tr("Forecast (*.csv *.json *.grib2 *.grb2);;All files (*)"));
+  const QString file =
+      QFileDialog::getOpenFileName(this, tr("Open a forecast"), QString(),
+                                   tr("Forecast (*.csv *.json *.grib2 *.grb2);;All files (*)"));
   if (file.isEmpty()) return;
   const Ref<Document> doc = edit_->document();
   const Box extent = doc->extent();
