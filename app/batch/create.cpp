@@ -124,7 +124,7 @@ void add_create(CLI::App& app, Run& run) {
                    "KIND=FILE: features of a kind from GPX, KML, GeoJSON, Shapefile, GeoPackage "
                    "(may be given again)");
   verb->add_option("--forecast", o->forecast,
-                   "Wind hours: CSV or US National Weather Service JSON");
+                   "Wind hours: CSV, US National Weather Service JSON or GRIB2");
   verb->callback([o, &run] { run = [o] { return create(*o); }; });
 }
 

@@ -146,30 +146,9 @@ namespace {
 static_assert(sizeof(PlumeTable::Row) == PlumeTable::kCell * PlumeTable::kSpeeds * sizeof(float));
 static_assert(sizeof(Flow::Cell) == 4 * sizeof(float), "lines walk the cells as floats");
 
-// `x`, `y` in cells from the centre of the north-west cell.
-[[gnu::always_inline]] inline Flow::Cell sampled(const float* cells, int cols, int rows, float x,
-                                                 float y) {
-  const float most_x = static_cast<float>(cols - 1) - 0.001F,
-              most_y = static_cast<float>(rows - 1) - 0.001F;
-  x = x < 0 ? 0 : x > most_x ? most_x : x;
-  y = y < 0 ? 0 : y > most_y ? most_y : y;
-  const int c = static_cast<int>(x), r = static_cast<int>(y);
-  const float u = x - static_cast<float>(c), v = y - static_cast<float>(r);
-  const int a = 4 * (r * cols + c), b = a + 4 * cols;
-  return {mix(mix(cells[a], cells[a + 4], u), mix(cells[b], cells[b + 4], u), v),
-          mix(mix(cells[a + 1], cells[a + 5], u), mix(cells[b + 1], cells[b + 5], u), v),
-          mix(mix(cells[a + 2], cells[a + 6], u), mix(cells[b + 2], cells[b + 6], u), v),
-          mix(mix(cells[a + 3], cells[a + 7], u), mix(cells[b + 3], cells[b + 7], u), v)};
-}
-
 const float* floats_of(const Flow& flow) { return &flow.cells.front().east; }
 
 }  // namespace
-
-Flow::Cell Flow::at(LocalXY p) const {
-  return sampled(floats_of(*this), spec.cols, spec.rows, static_cast<float>(spec.col_of(p.x) - 0.5),
-                 static_cast<float>(spec.row_of(p.y) - 0.5));
-}
 
 double PlumeTable::ring_m(int ring) {
   const double root = ring / static_cast<double>(kRingScale) + static_cast<double>(kRingRoot);
@@ -263,6 +242,16 @@ struct Located {
                right[k]);
   }
 };
+
+Flow::Cell Flow::at(LocalXY p) const {
+  const Place place = place_of(*this, p, Run::forward);
+  const Located<1> there(place, [&](int, float& x, float& y) {
+    x = place.x0;
+    y = place.y0;
+  });
+  const Four v = there.mean(place, 0);
+  return {v[0], v[1], v[2], v[3]};
+}
 
 // Adds the wind at the distance `at` for `step` metres of every ray.
 LEEWARD_CLONES static void advance(const Place& place, float at, float step,

@@ -141,6 +141,14 @@ WindHour to_wind_hour(const RawHour& row, const Uid& forecast, double convergenc
   return out;
 }
 
+/// "3 hours from ... to ... were", "1 hour, ..., was".
+std::string hours_taken(const std::vector<RawHour>& rows) {
+  const std::string first = to_iso8601(rows.front().at);
+  return rows.size() == 1 ? "1 hour, " + first + ", was"
+                          : std::to_string(rows.size()) + " hours from " + first + " to " +
+                                to_iso8601(rows.back().at) + " were";
+}
+
 Result<RawForecast> read_rows(const fs::path& path, LonLat place, Notes& notes) {
   if (Status regular = check_regular_file(path); !regular) return std::move(regular.error());
   if (is_grib(path)) return read_forecast_grib(path, place, notes);
@@ -273,10 +281,8 @@ Result<ForecastImport> read_forecast(const fs::path& path, const Frame& frame, L
   for (const RawHour& h : rows)
     out.hours.push_back(to_wind_hour(h, out.forecast.uid, convergence_deg));
   out.notes = notes.take();
-  out.notes.insert(out.notes.begin(), std::to_string(out.hours.size()) + " hours from " +
-                                          to_iso8601(rows.front().at) + " to " +
-                                          to_iso8601(rows.back().at) + " were taken from " + name +
-                                          " (" + raw->format + ").");
+  out.notes.insert(out.notes.begin(),
+                   hours_taken(rows) + " taken from " + name + " (" + raw->format + ").");
   return out;
 }
 

@@ -243,13 +243,7 @@ Status write_kml(const fs::path& path, const Frame& frame, const ExportMap& map,
   const bool fine =
       zipped ? write_kmz(temporary, text, overlay_picture ? &overlay_picture->picture : nullptr)
              : write_bytes(temporary.string(), text.data(), text.size());
-  Status done =
-      fine ? rename_file(temporary, path, true)
-           : Status(fail(ErrorCode::io, path.string() + ": cannot be written: " + messages.text() +
-                                            "; check the folder and the space on the disk"));
-  std::error_code ec;
-  if (!done) fs::remove(temporary, ec);
-  return done;
+  return put_in_place(fine, temporary, path, messages.text());
 }
 
 }  // namespace leeward::io

@@ -75,13 +75,7 @@ Status write_mbtiles(const fs::path& path, const std::string& name, const Ground
   CPLErrorReset();
   tiles.reset();
   fine = fine && CPLGetLastErrorType() < CE_Failure;
-  Status done =
-      fine ? rename_file(temporary, path, true)
-           : Status(fail(ErrorCode::io, path.string() + ": cannot be written: " + messages.text() +
-                                            "; check the folder and the space on the disk"));
-  std::error_code ec;
-  if (!done) fs::remove(temporary, ec);
-  return done;
+  return put_in_place(fine, temporary, path, messages.text());
 }
 
 Status write_map_gpx(const fs::path& path, const Frame& frame, const ExportMap& map) {

@@ -80,6 +80,17 @@ Status rename_file(const fs::path& from, const fs::path& to, bool replace) {
   return sync_path(folder_of(to), O_RDONLY | O_DIRECTORY);
 }
 
+Status put_in_place(bool written, const fs::path& temporary, const fs::path& to,
+                    const std::string& why) {
+  Status done = written ? rename_file(temporary, to, true)
+                        : Status(fail(ErrorCode::io, to.string() + ": cannot be written: " + why +
+                                                         "; check the folder and the space on "
+                                                         "the disk"));
+  std::error_code ec;
+  if (!done) fs::remove(temporary, ec);
+  return done;
+}
+
 bool has_journal(const fs::path& path) {
   for (const char* suffix : {"-journal", "-wal"}) {
     fs::path journal = path;

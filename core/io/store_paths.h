@@ -34,6 +34,10 @@ Status flush_to_disk(const std::filesystem::path& path);
 /// ERRORS: io, invalid_argument.
 Status rename_file(const std::filesystem::path& from, const std::filesystem::path& to,
                    bool replace);
+/// The end of an export: what was `written` takes the place of `to`; else, or if that fails, it
+/// goes. `why`: what the writer said. ERRORS: io.
+Status put_in_place(bool written, const std::filesystem::path& temporary,
+                    const std::filesystem::path& to, const std::string& why);
 
 /// SQLite's "<file>-journal" or "<file>-wal" with something in it: a write was cut off, or runs.
 bool has_journal(const std::filesystem::path& path);
