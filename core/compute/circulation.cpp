@@ -1,5 +1,7 @@
 #include "core/compute/circulation.h"
 
+#include "core/base/multiversion.h"
+
 #include <algorithm>
 #include <cmath>
 
@@ -20,18 +22,8 @@ class Net {
   bool reached(std::size_t cell) const { return inside_[cell] != 0; }
 
   double diagonal(std::size_t i) const { return diagonal_[i]; }
-
-  // out = L v over the cells that are not grounded; v is 0 at the others.
-  void apply(const std::vector<double>& v, std::vector<double>& out) const {
-    std::fill(out.begin(), out.end(), 0.0);
-    each_edge([&](std::size_t a, std::size_t b, double g) {
-      const double flow = g * (v[a] - v[b]);
-      out[a] += flow;
-      out[b] -= flow;
-    });
-    for (std::size_t i = 0; i < out.size(); ++i)
-      if (!inside(i)) out[i] = 0;
-  }
+  /// To the four next neighbours.
+  const std::array<double, 4>& conductance(std::size_t i) const { return conductance_[i]; }
 
   template <class Visit>
   void each_edge(Visit visit) const {
@@ -106,32 +98,111 @@ class Net {
   std::vector<double> diagonal_;
 };
 
-double dot(const std::vector<double>& a, const std::vector<double>& b) {
-  double sum = 0;
-  for (std::size_t i = 0; i < a.size(); ++i) sum += a[i] * b[i];
-  return sum;
+constexpr std::size_t kLanes = 8;  // partial sums, so that they vectorise in a fixed order
+
+}  // namespace
+
+// Vectors of cells with room for a row and a cell before and behind, so that neighbours outside the
+// grid, whose conductance is zero, may be read.
+struct Padded {
+  explicit Padded(const GridSpec& g)
+      : cols(static_cast<std::size_t>(g.cols)), cells(g.size()), pad(cols + 1) {}
+  std::vector<double> zeros() const { return std::vector<double>(cells + 2 * pad, 0.0); }
+  std::size_t cols, cells, pad;
+};
+
+struct Stencil9 {
+  std::vector<double> east, south_west, south, south_east, diagonal;  // padded
+};
+
+/// out = L v at each cell, times `free`; the sum of v * out.
+LEEWARD_CLONES static double apply(const Padded& grid, const Stencil9& s,
+                                   const double* __restrict free, const double* __restrict v,
+                                   double* __restrict out) {
+  const std::size_t cols = grid.cols, first = grid.pad, last = grid.pad + grid.cells;
+  const double *__restrict e = s.east.data(), *__restrict sw = s.south_west.data(),
+                          *__restrict so = s.south.data(), *__restrict se = s.south_east.data(),
+                          *__restrict d = s.diagonal.data();
+  double sum[kLanes] = {};
+  const auto at = [&](std::size_t i) __attribute__((always_inline)) {
+    const double sides = e[i] * v[i + 1] + e[i - 1] * v[i - 1] + so[i] * v[i + cols] +
+                         so[i - cols] * v[i - cols] + sw[i] * v[i + cols - 1] +
+                         sw[i - cols + 1] * v[i - cols + 1] + se[i] * v[i + cols + 1] +
+                         se[i - cols - 1] * v[i - cols - 1];
+    return free[i] * (d[i] * v[i] - sides);
+  };
+  std::size_t i = first;
+  for (; i + kLanes <= last; i += kLanes)
+    for (std::size_t n = 0; n < kLanes; ++n) {
+      out[i + n] = at(i + n);
+      sum[n] += v[i + n] * out[i + n];
+    }
+  for (; i < last; ++i) out[i] = at(i), sum[0] += v[i] * out[i];
+  return ((sum[0] + sum[1]) + (sum[2] + sum[3])) + ((sum[4] + sum[5]) + (sum[6] + sum[7]));
 }
 
+/// x += alpha p, r -= alpha ap; the sums of r * r and of r * r * inverse.
+LEEWARD_CLONES static std::array<double, 2> step(std::size_t n, double alpha,
+                                                 const double* __restrict p,
+                                                 const double* __restrict ap,
+                                                 const double* __restrict inverse,
+                                                 double* __restrict x, double* __restrict r) {
+  double squares[kLanes] = {}, scaled[kLanes] = {};
+  std::size_t i = 0;
+  const auto at = [&](std::size_t k, std::size_t lane) __attribute__((always_inline)) {
+    x[k] += alpha * p[k];
+    r[k] -= alpha * ap[k];
+    const double square = r[k] * r[k];
+    squares[lane] += square;
+    scaled[lane] += square * inverse[k];
+  };
+  for (; i + kLanes <= n; i += kLanes)
+    for (std::size_t lane = 0; lane < kLanes; ++lane) at(i + lane, lane);
+  for (; i < n; ++i) at(i, 0);
+  const auto total = [](const double* s) {
+    return ((s[0] + s[1]) + (s[2] + s[3])) + ((s[4] + s[5]) + (s[6] + s[7]));
+  };
+  return {total(squares), total(scaled)};
+}
+
+/// p = inverse * r + beta p.
+LEEWARD_CLONES static void turn(std::size_t n, double beta, const double* __restrict inverse,
+                                const double* __restrict r, double* __restrict p) {
+  for (std::size_t i = 0; i < n; ++i) p[i] = inverse[i] * r[i] + beta * p[i];
+}
+
+namespace {
+
 // Conjugate gradients, preconditioned by the diagonal.
-Status solve(const Net& net, const std::vector<double>& entering, std::vector<double>& v,
-             std::stop_token stop) {
-  const std::size_t n = entering.size();
-  std::vector<double> r = entering, z(n, 0.0), p(n, 0.0), ap(n, 0.0);
-  const double enough = 1e-18 * dot(entering, entering);
-  double rz = 0;
-  for (std::size_t step = 0; step < 4 * n && dot(r, r) > enough; ++step) {
-    if (stop.stop_requested()) return fail(ErrorCode::cancelled, "cancelled");
-    for (std::size_t i = 0; i < n; ++i) z[i] = net.inside(i) ? r[i] / net.diagonal(i) : 0;
-    const double next = dot(r, z), beta = step == 0 ? 0 : next / rz;
-    rz = next;
-    for (std::size_t i = 0; i < n; ++i) p[i] = z[i] + beta * p[i];
-    net.apply(p, ap);
-    const double alpha = rz / dot(p, ap);
-    for (std::size_t i = 0; i < n; ++i) {
-      v[i] += alpha * p[i];
-      r[i] -= alpha * ap[i];
-    }
+Status solve(const Net& net, const GridSpec& spec, const std::vector<double>& entering,
+             std::vector<double>& v, std::stop_token stop) {
+  const Padded grid(spec);
+  Stencil9 s{grid.zeros(), grid.zeros(), grid.zeros(), grid.zeros(), grid.zeros()};
+  std::vector<double> free = grid.zeros(), inverse = free, r = free, p = free, ap = free, x = free;
+  for (std::size_t i = 0; i < grid.cells; ++i) {
+    const std::size_t at = i + grid.pad;
+    const auto& g = net.conductance(i);
+    s.east[at] = g[0], s.south_west[at] = g[1], s.south[at] = g[2], s.south_east[at] = g[3];
+    s.diagonal[at] = net.diagonal(i);
+    if (!net.inside(i) || net.diagonal(i) <= 0) continue;
+    free[at] = 1;
+    inverse[at] = 1 / net.diagonal(i);
+    r[at] = entering[i];
   }
+  const std::size_t n = r.size();
+  auto [squares, rz] = step(n, 0, p.data(), ap.data(), inverse.data(), x.data(), r.data());
+  const double enough = 1e-18 * squares;
+  double beta = 0;
+  for (std::size_t k = 0; k < 4 * grid.cells && squares > enough; ++k) {
+    if (stop.stop_requested()) return fail(ErrorCode::cancelled, "cancelled");
+    turn(n, beta, inverse.data(), r.data(), p.data());
+    const double alpha = rz / apply(grid, s, free.data(), p.data(), ap.data());
+    const auto next = step(n, alpha, p.data(), ap.data(), inverse.data(), x.data(), r.data());
+    squares = next[0];
+    beta = next[1] / rz;
+    rz = next[1];
+  }
+  for (std::size_t i = 0; i < grid.cells; ++i) v[i] = x[i + grid.pad];
   return ok();
 }
 
@@ -163,7 +234,7 @@ Result<Circulation> circulation(const CirculationQuery& query, std::stop_token s
       at_cell[cell] += current;  // enters and leaves again
     }
   }
-  if (Status solved = solve(net, entering, out.potential, stop); !solved)
+  if (Status solved = solve(net, query.resistance.spec, entering, out.potential, stop); !solved)
     return std::move(solved.error());
   net.each_edge([&](std::size_t a, std::size_t b, double g) {
     const double flow = g * (out.potential[a] - out.potential[b]);

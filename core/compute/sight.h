@@ -6,6 +6,7 @@
 
 #include <cstdint>
 #include <stop_token>
+#include <vector>
 
 namespace leeward::compute {
 
@@ -53,6 +54,21 @@ Result<Raster<std::uint8_t>> sight_from(const Raster<SightCell>& land, LocalXY e
 /// for the rounding to 0..255. Time grows with the cube of the reach.
 Result<Raster<std::uint8_t>> sight_exact(const Raster<SightCell>& land, LocalXY eye,
                                          const SightOptions& options, std::stop_token stop = {});
+
+/// Cells of a grid, `cols` by `rows` from the north-western one.
+struct CellBox {
+  int col = 0, row = 0, cols = 0, rows = 0;
+};
+
+/// sight_exact() of a land that differs from another in the boxes of `changed` (in its cells) only,
+/// by `before`, the answer there for the same eye and options: lines that pass none of them are not
+/// walked again. Time goes with the angle under which the changes lie and what is behind them.
+/// REQUIRES: `before` is of the same grid. ERRORS: cancelled.
+Result<Raster<std::uint8_t>> sight_exact_again(const Raster<SightCell>& land, LocalXY eye,
+                                               const SightOptions& options,
+                                               const Raster<std::uint8_t>& before,
+                                               const std::vector<CellBox>& changed,
+                                               std::stop_token stop = {});
 
 /// Share of sight (0..1) between two heights above ground at two places along the one exact line.
 /// Ground under an end is bilinear between cell centres.

@@ -7,6 +7,7 @@
 #include "core/compute/sight_octant.h"
 
 #include <algorithm>
+#include <cassert>
 #include <cmath>
 #include <memory>
 #include <vector>
@@ -124,6 +125,36 @@ class Highest {
   std::vector<float> ground_, cover_;
 };
 
+int wedge_count(const Octant& o) { return (o.rings + kWedge) / kWedge; }
+
+// First and last cell of a ring in a wedge of the octant.
+std::pair<int, int> cells_of(const Octant& o, int wedge, int ring) {
+  const auto begin = [&](int w) { return (w * kWedge * ring + o.rings - 1) / o.rings; };
+  return {std::max(begin(wedge), o.first_owned()),
+          std::min(begin(wedge + 1) - 1, o.last_owned(ring))};
+}
+
+// Lowers the first ring of each wedge with lines that meet a cell of the box, which is given from
+// the eye: a line passes between two cells of a ring and takes the ground of both.
+void touch(const Octant& o, const CellBox& box, std::vector<int>& first_ring) {
+  const bool by_rows = std::abs(o.minor) == 1;
+  const auto range = [](int from, int count, bool forward) {
+    return forward ? std::pair(from, from + count - 1) : std::pair(1 - from - count, -from);
+  };
+  const auto [i0, i1] =
+      by_rows ? range(box.row, box.rows, o.major > 0) : range(box.col, box.cols, o.major > 0);
+  const auto [j0, j1] =
+      by_rows ? range(box.col, box.cols, o.minor > 0) : range(box.row, box.rows, o.minor > 0);
+  const int nearest = std::max(i0, 1);
+  if (i1 < nearest || j1 < -1) return;
+  const double low = std::max(0.0, (j0 - 1.0) / i1), high = (j1 + 1.0) / nearest;
+  const double a_wedge = static_cast<double>(kWedge) / o.rings;
+  const int from = static_cast<int>(low / a_wedge) - 1, to = static_cast<int>(high / a_wedge) + 1;
+  const int last = static_cast<int>(first_ring.size()) - 1;
+  for (int w = std::max(0, from); w <= std::min(to, last); ++w)
+    first_ring[static_cast<size_t>(w)] = std::min(first_ring[static_cast<size_t>(w)], nearest);
+}
+
 class ExactOctant {
  public:
   explicit ExactOctant(const Octant& o)
@@ -137,21 +168,17 @@ class ExactOctant {
     octant::cut(o, 0, o.rings + 1, rings_);
   }
 
-  bool walk(const std::stop_token& stop) {
+  // From the ring on that stands in `first_ring` for each wedge; what lies there is 0 before.
+  void walk(const std::vector<int>& first_ring, const std::stop_token& stop) {
     const Highest highest(o_, rings_);
     highest_ = &highest;
-    const int wedges = (o_.rings + kWedge) / kWedge;
-    for (int wedge = 0; wedge < wedges; ++wedge) {
-      if (stop.stop_requested()) return false;
+    for (size_t wedge = 0; wedge < first_ring.size() && !stop.stop_requested(); ++wedge) {
       hint_ = 0;
-      for (int i = 1; i <= o_.rings; ++i) {
-        const int from = std::max((wedge * kWedge * i + o_.rings - 1) / o_.rings, o_.first_owned());
-        const int before = ((wedge + 1) * kWedge * i + o_.rings - 1) / o_.rings;
-        const int to = std::min(before - 1, o_.last_owned(i));
+      for (int i = first_ring[wedge]; i <= o_.rings; ++i) {
+        const auto [from, to] = cells_of(o_, static_cast<int>(wedge), i);
         for (int j = from; j <= to; j += kLanes) eight(i, j, std::min(j + kLanes - 1, to));
       }
     }
-    return true;
   }
 
  private:
@@ -254,7 +281,45 @@ Result<Raster<std::uint8_t>> sight_exact(const Raster<SightCell>& land, LocalXY 
   const bool done = for_each_index(
       8,
       [&](int k) {
-        if (disc.octants[k].rings > 0) ExactOctant(disc.octants[k]).walk(stop);
+        const Octant& o = disc.octants[k];
+        if (o.rings > 0)
+          ExactOctant(o).walk(std::vector<int>(static_cast<size_t>(wedge_count(o)), 1), stop);
+      },
+      stop);
+  if (!done) return fail(ErrorCode::cancelled, "cancelled");
+  return std::move(disc.seen);
+}
+
+Result<Raster<std::uint8_t>> sight_exact_again(const Raster<SightCell>& land, LocalXY eye,
+                                               const SightOptions& options,
+                                               const Raster<std::uint8_t>& before,
+                                               const std::vector<CellBox>& changed,
+                                               std::stop_token stop) {
+  const int col = land.spec.cell_col(eye.x), row = land.spec.cell_row(eye.y);
+  const auto holds_eye = [&](const CellBox& b) {
+    return col >= b.col && col < b.col + b.cols && row >= b.row && row < b.row + b.rows;
+  };
+  if (std::any_of(changed.begin(), changed.end(), holds_eye))
+    return sight_exact(land, eye, options, stop);
+  octant::Disc disc = octant::disc_around(land, eye, options);
+  if (!disc.known) return std::move(disc.seen);
+  assert(before.spec == disc.seen.spec);
+  disc.seen.cells = before.cells;  // in place: the octants point there
+  const bool done = for_each_index(
+      8,
+      [&](int k) {
+        const Octant& o = disc.octants[k];
+        if (o.rings <= 0) return;
+        std::vector<int> first_ring(static_cast<size_t>(wedge_count(o)), o.rings + 1);
+        for (const CellBox& b : changed)
+          touch(o, {b.col - col, b.row - row, b.cols, b.rows}, first_ring);
+        if (*std::min_element(first_ring.begin(), first_ring.end()) > o.rings) return;
+        for (size_t wedge = 0; wedge < first_ring.size(); ++wedge)
+          for (int i = first_ring[wedge]; i <= o.rings; ++i) {
+            const auto [from, to] = cells_of(o, static_cast<int>(wedge), i);
+            for (int j = from; j <= to; ++j) o.out_eye[i * o.out_major + j * o.out_minor] = 0;
+          }
+        ExactOctant(o).walk(first_ring, stop);
       },
       stop);
   if (!done) return fail(ErrorCode::cancelled, "cancelled");

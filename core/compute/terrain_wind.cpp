@@ -366,12 +366,17 @@ Profiles make_profiles(const GridSpec& spec, const WindSurface& surface, double 
 
 }  // namespace
 
+Raster<float> wind_ground(const Raster<float>& ground, const Box& area,
+                          const TerrainWindOptions& options) {
+  return cell_means(ground, solver_spec(area, options));
+}
+
 Result<TerrainWind> solve_terrain_wind(const Raster<float>& ground, const Box& area,
                                        const WindSurface& surface, const TerrainWindOptions& o,
                                        std::stop_token stop) {
   if (auto good = check(area, o); !good) return std::move(good).error();
   const GridSpec spec = solver_spec(area, o);
-  Raster<float> land = cell_means(ground, spec);
+  Raster<float> land = ground.spec == spec ? ground : cell_means(ground, spec);
   if (!fill_unknown(land))
     return fail(ErrorCode::invalid_argument, "the wind needs ground heights in its area");
   const ColumnGrid g = column_grid(land, o);

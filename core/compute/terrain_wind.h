@@ -126,6 +126,11 @@ class TerrainWind {
   double divergence_ = 0;
 };
 
+/// `ground` on the grid that the solve over `area` uses, means of its cells; a solve from it gives
+/// the same wind and saves the averaging.
+Raster<float> wind_ground(const Raster<float>& ground, const Box& area,
+                          const TerrainWindOptions& options = {});
+
 /// Solves the two unit winds over `area` and the margin around it. `ground` is metres above sea;
 /// where it is unknown or ends, the nearest known ground is carried on.
 /// ERRORS: cancelled; invalid_argument for an empty area, a ground without a known cell, or options

@@ -14,12 +14,6 @@ constexpr double kGrass_m = 0.03;        // roughness of open ground
 constexpr double kTreeHeightsDeep = 10;  // reach of an edge's effect, in tree heights (memory)
 constexpr double kTallestDeep_m = 25;
 
-double share_of(double ratio, size_t& low) {
-  const auto& r = LandWind::kRatios;
-  low = ratio < r[1] ? 0 : 1;
-  return std::clamp((ratio - r[low]) / (r[low + 1] - r[low]), 0.0, 1.0);
-}
-
 double stability_ratio_of(double index) {
   const int n = std::clamp(static_cast<int>(index), 0, 4);
   const double t = std::clamp(index - n, 0.0, 1.0);
@@ -148,8 +142,22 @@ AirCover make_air_cover(const AnalysisLand& land) {
   return out;
 }
 
-Result<LandWind> solve_land_wind(const Terrain& terrain, const AnalysisLand& land,
-                                 std::stop_token stop) {
+std::array<double, kRatioCount> ratio_weights(double stability_index) {
+  const double ratio = stability_ratio_of(stability_index);
+  const size_t low = ratio < kRatios[1] ? 0 : 1;
+  const double t = std::clamp((ratio - kRatios[low]) / (kRatios[low + 1] - kRatios[low]), 0.0, 1.0);
+  std::array<double, kRatioCount> out = {};
+  out[low] = 1 - t;
+  out[low + 1] = t;
+  return out;
+}
+
+Raster<float> land_wind_ground(const Terrain& terrain, const GridSpec& analysis) {
+  return compute::wind_ground(terrain.ground, analysis.box());
+}
+
+Result<compute::TerrainWind> solve_land_wind(const Raster<float>& ground, const AnalysisLand& land,
+                                             size_t ratio, std::stop_token stop) {
   const GridSpec g = air_grid(land.cells.spec);
   compute::WindSurface surface;
   // Closed cover: z0 a tenth of its height, displacement two thirds (from memory).
@@ -158,17 +166,10 @@ Result<LandWind> solve_land_wind(const Terrain& terrain, const AnalysisLand& lan
   surface.roughness_m = surface.displacement_m;
   for (float& z0 : surface.roughness_m.cells)
     z0 = std::max(static_cast<float>(kGrass_m), z0 * (0.1F / 0.67F));
-  LandWind out;
-  for (size_t n = 0; n < LandWind::kRatios.size(); ++n) {
-    compute::TerrainWindOptions options;
-    options.reference_roughness_m = kGrass_m;
-    options.stability_ratio = LandWind::kRatios[n];
-    auto wind =
-        compute::solve_terrain_wind(terrain.ground, land.cells.spec.box(), surface, options, stop);
-    if (!wind) return std::move(wind.error());
-    out.by_ratio[n] = make_ref<compute::TerrainWind>(*std::move(wind));
-  }
-  return out;
+  compute::TerrainWindOptions options;
+  options.reference_roughness_m = kGrass_m;
+  options.stability_ratio = kRatios[ratio];
+  return compute::solve_terrain_wind(ground, land.cells.spec.box(), surface, options, stop);
 }
 
 bool operator==(const HourSky& a, const HourSky& b) {
@@ -219,23 +220,20 @@ Result<compute::SlopeAir> hour_slope_air(const AirGround& ground, const HourSky&
   return air;
 }
 
-LandTurn make_land_turn(const LandWind& wind, const GridSpec& g) {
+LandTurn make_land_turn(const compute::TerrainWind& wind, const GridSpec& g) {
   LandTurn out;
-  for (size_t h = 0; h < kCarryHeights_m.size(); ++h) {
-    for (size_t k = 0; k < 3; ++k) {
-      const compute::WindSlice s = wind.by_ratio[k]->shape(kCarryHeights_m[h]);
-      auto& turn = out.at[h][k];
-      turn.resize(g.size());
-      for_each_index(g.rows, [&](int r) {
-        for (int c = 0; c < g.cols; ++c) {
-          const LocalXY p = g.centre(c, r);
-          const LocalXY east = s.at(p, {1, 0}), north = s.at(p, {0, 1});
-          turn[g.index(c, r)] = {static_cast<float>(east.x), static_cast<float>(east.y),
-                                 static_cast<float>(north.x), static_cast<float>(north.y)};
-        }
-      });
-    }
-  }
+  for_each_index(static_cast<int>(kCarryHeights_m.size()), [&](int n) {
+    const size_t h = static_cast<size_t>(n);
+    const compute::WindSlice s = wind.shape(kCarryHeights_m[h]);
+    out.at[h].resize(g.size());
+    for (int r = 0; r < g.rows; ++r)
+      for (int c = 0; c < g.cols; ++c) {
+        const LocalXY p = g.centre(c, r);
+        const LocalXY east = s.at(p, {1, 0}), north = s.at(p, {0, 1});
+        out.at[h][g.index(c, r)] = {static_cast<float>(east.x), static_cast<float>(east.y),
+                                    static_cast<float>(north.x), static_cast<float>(north.y)};
+      }
+  });
   return out;
 }
 
@@ -249,10 +247,15 @@ compute::Flow flow_of(const AirInputs& in, WindFrom from, size_t height) {
               un = static_cast<float>(speed * toward.north());
   const float* profile = in.cover.profile[height].cells.data();
   const float* timber = in.cover.timber.cells.data();
-  size_t low = 0;
-  const float t = static_cast<float>(share_of(stability_ratio_of(air.stability_index), low));
-  const LandTurn::Turn* a = in.turn ? in.turn->at[height][low].data() : nullptr;
-  const LandTurn::Turn* b = in.turn ? in.turn->at[height][low + 1].data() : nullptr;
+  const auto weights = ratio_weights(air.stability_index);
+  const LandTurn::Turn *a = nullptr, *b = nullptr;
+  float t = 0;
+  for (size_t n = 0; n < kRatioCount; ++n) {
+    if (!in.turn[n] || weights[n] <= 0) continue;
+    (a ? b : a) = in.turn[n]->at[height].data();
+    if (b) t = static_cast<float>(weights[n]);
+  }
+  if (!b) b = a;
   const float under = static_cast<float>(in.judgement.timber_slope_air);
   for (size_t i = 0; i < flow.cells.size(); ++i) {
     compute::Flow::Cell out{ue, un, timber[i], 0};
@@ -278,7 +281,8 @@ AirMap make_air_map(const AirInputs& in, const compute::Flow& flow, const SunNow
   AirMap out;
   const AirNow& air = in.air;
   const GridSpec& g = flow.spec;
-  out.bent = in.turn != nullptr;
+  out.bent =
+      std::any_of(in.turn.begin(), in.turn.end(), [](const auto& t) { return t != nullptr; });
   out.east = out.north = out.slope_east = out.slope_north = Raster<float>(g, 0.0F);
   out.doubt = Raster<std::uint8_t>(g, 0);
   Raster<std::uint8_t> lee;

@@ -1,6 +1,6 @@
 // The wind over the land in an hour: bent by the terrain, thinned by what grows, with slope air.
 //
-//   LandWind (solved once per terrain and roughness)  ─┐
+//   wind of each ratio (solved per terrain and cover) ─┐
 //   AirCover (what the wind finds in each cell)        ─┼─ hour ─> Flow at a height ─> scent
 //   slope air (sun, shade, cloud, weak wind)           ─┘                        └───> AirMap
 //
@@ -10,6 +10,7 @@
 // cells has part of the timber's.
 #pragma once
 
+#include "core/base/ref.h"
 #include "core/compute/scent_plume.h"
 #include "core/compute/slope_air.h"
 #include "core/compute/terrain_wind.h"
@@ -46,14 +47,19 @@ AirCover make_air_cover(const AnalysisLand& land);
 /// exponential with the index (Inoue 1963; Cionco 1965), never below 0.02.
 double surface_profile(double height_m, double top_m, double attenuation);
 
-/// The land's effect on the wind, for air that is unstable, neutral and stable.
-struct LandWind {
-  static constexpr std::array<double, 3> kRatios = {0.5, 1.0, 1.2};
-  std::array<Ref<compute::TerrainWind>, 3> by_ratio;
-};
-/// ERRORS: cancelled; those of compute::solve_terrain_wind. COST: about half a second.
-Result<LandWind> solve_land_wind(const Terrain& terrain, const AnalysisLand& land,
-                                 std::stop_token stop);
+/// Stability ratios (compute::TerrainWindOptions) that the wind over the land is solved for:
+/// stable, neutral and unstable air. An hour mixes the two beside its own.
+inline constexpr size_t kRatioCount = 3;
+inline constexpr std::array<double, kRatioCount> kRatios = {0.5, 1.0, 1.2};
+/// Which of them an hour needs, and the weight of each; they sum to 1.
+std::array<double, kRatioCount> ratio_weights(double stability_index);
+
+/// The ground that solve_land_wind() takes, of a terrain that is not empty.
+Raster<float> land_wind_ground(const Terrain& terrain, const GridSpec& analysis);
+/// The land's effect on the wind for one ratio.
+/// ERRORS: cancelled; those of compute::solve_terrain_wind. COST: about 150 ms.
+Result<compute::TerrainWind> solve_land_wind(const Raster<float>& ground, const AnalysisLand& land,
+                                             size_t ratio, std::stop_token stop);
 
 /// The part of an hour that does not turn with the wind.
 struct HourSky {
@@ -68,19 +74,21 @@ HourSky hour_sky(const AirNow& air, const SunNow& now, const SunNow& hour_before
 Result<compute::SlopeAir> hour_slope_air(const AirGround& ground, const HourSky& sky,
                                          std::stop_token stop);
 
-/// LandWind on the air's grid at each carry height, by ratio: (ee, en, ne, nn) of
+/// The wind of a ratio on the air's grid at each carry height: (ee, en, ne, nn) of
 /// TerrainWind::shape.
 struct LandTurn {
   using Turn = std::array<float, 4>;
-  std::array<std::array<std::vector<Turn>, 3>, kCarryHeights_m.size()> at;
+  std::array<std::vector<Turn>, kCarryHeights_m.size()> at;
 };
-LandTurn make_land_turn(const LandWind& wind, const GridSpec& grid);
+LandTurn make_land_turn(const compute::TerrainWind& wind, const GridSpec& grid);
+/// By ratio; null where an hour does not need it. All null: the land bends nothing.
+using LandTurns = std::array<Ref<LandTurn>, kRatioCount>;
 
-/// What an hour's wind meets; `turn` and `slope` may be null.
+/// What an hour's wind meets; `slope` may be null.
 struct AirInputs {
   const AirGround& ground;
   const AirCover& cover;
-  const LandTurn* turn;
+  const LandTurns& turn;
   const compute::SlopeAir* slope;
   const AirNow& air;
   const Judgement& judgement;

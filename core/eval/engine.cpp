@@ -78,7 +78,9 @@ struct StandCache {
 };
 
 struct AreaCache {
-  Memo<std::tuple<CellStamps::Stamps, Path>, AreaSight> sight;  // by the area's samples
+  using SampleSight = Ref<Raster<std::uint8_t>>;
+  std::vector<Memo<std::tuple<CellStamps::Stamps, LocalXY>, Raster<std::uint8_t>>> from_sample;
+  Memo<std::tuple<std::vector<SampleSight>, Path>, AreaSight> sight;
   Memo<std::tuple<Path, double, GridSpec>, AreaPlaces> places;
   using ScentKey = std::tuple<Ref<compute::Flow>, Ref<compute::PlumeTable>, Ref<AreaPlaces>>;
   std::array<Memo<ScentKey, AreaScent>, 2> scent;  // on the way in, out
@@ -99,7 +101,7 @@ struct Engine::Cache {
                   FeatureRows, FeatureRows, LandDay, bool>,
        compute::WalkGraph>
       graph, night_graph;
-  CellStamps cover_stamps, land_stamps;
+  CellStamps cover_stamps{32}, land_stamps{8};
   using GapKey = std::tuple<Ref<AnalysisLand>, FeatureRows, FeatureRows, FeatureRows>;
   Memo<GapKey, std::vector<GapUse>> gaps;
   Ref<std::vector<GapUse>> last_gaps = make_ref<std::vector<GapUse>>();
@@ -110,14 +112,19 @@ struct Engine::Cache {
   std::map<Uid, AreaCache> of_area;
   Memo<std::tuple<Ref<Terrain>, GridSpec>, AirGround> air_ground;
   Memo<Ref<AnalysisLand>, AirCover> air_cover;
+  Ref<AirCover> last_air_cover;
   using WindKey = std::tuple<Ref<Terrain>, Ref<CoverGrid>, GridSpec>;
-  Memo<WindKey, LandWind> wind;
-  WindKey wind_of;  // what the last solved wind was for
-  Ref<LandWind> last_wind;
-  Memo<std::tuple<Ref<LandWind>, GridSpec>, LandTurn> turn;
+  struct RatioWind {
+    Memo<WindKey, compute::TerrainWind> wind;
+    WindKey of;  // what `last` was solved for
+    Ref<compute::TerrainWind> last;
+    Memo<std::tuple<Ref<compute::TerrainWind>, GridSpec>, LandTurn> turn;
+  };
+  std::array<RatioWind, kRatioCount> wind;
+  Memo<std::tuple<Ref<Terrain>, GridSpec>, Raster<float>> wind_ground;
   std::array<Memo<std::tuple<Ref<AirGround>, HourSky>, compute::SlopeAir>, 2> slope;  // in, out
   using FlowKey =
-      std::tuple<Ref<AirGround>, Ref<AirCover>, Ref<LandTurn>, Ref<compute::SlopeAir>, AirKey>;
+      std::tuple<Ref<AirGround>, Ref<AirCover>, LandTurns, Ref<compute::SlopeAir>, AirKey>;
   std::array<std::array<Memo<FlowKey, compute::Flow>, kCarryHeights_m.size()>, 2> flow;
   std::array<Memo<FlowKey, SwungFlows>, kCarryHeights_m.size()> swung;
   Memo<std::tuple<FlowKey, double>, AirMap> air_map;
@@ -180,10 +187,11 @@ Engine& Engine::operator=(Engine&&) noexcept = default;
 Engine::Counts Engine::counts() const {
   Counts n;
   n.cover = cache_->cover.runs();
-  n.wind = cache_->wind.runs();
+  for (const auto& w : cache_->wind) n.wind += w.wind.runs();
   for (const auto& [uid, s] : cache_->stands)
     n.sight += s.sight.runs() + s.quick_sight.runs(), n.scent += s.scent.runs();
-  for (const auto& [uid, a] : cache_->of_area) n.area_sight += a.sight.runs();
+  for (const auto& [uid, a] : cache_->of_area)
+    for (const auto& one : a.from_sample) n.area_sight += one.runs();
   for (const auto& h : cache_->hazard) n.hazard += h.runs();
   for (const auto& side : cache_->field)
     for (const auto& f : side) n.access += f.runs();
@@ -290,26 +298,36 @@ class Evaluation {
     return run_.stop.stop_requested() ? Status(fail(ErrorCode::cancelled, "cancelled")) : ok();
   }
 
-  // The wind that the land bends: solved, last known, or none.
-  Status find_wind(Ref<LandWind>& wind) {
-    if (air_ground_->ground.empty()) return ok();
+  // The wind of a ratio that the land bends: solved, last known, or none.
+  Status find_wind(size_t ratio) {
+    auto& known = cache_.wind[ratio];
     const typename Cache::WindKey key{run_.in.terrain, cover_, grid_};
-    if (!run_.in.in_full && !cache_.wind.holds(key)) {
+    const bool same_ground =
+        known.last && std::get<0>(known.of) == run_.in.terrain && std::get<2>(known.of) == grid_;
+    Ref<compute::TerrainWind> wind;
+    if (!run_.in.in_full && !known.wind.holds(key)) {
       results_.wind_pending = results_.interim = true;
-      if (std::get<0>(cache_.wind_of) == run_.in.terrain && std::get<2>(cache_.wind_of) == grid_)
-        wind = cache_.last_wind;
-      return ok();
+      if (!same_ground) return ok();
+      wind = known.last;
+    } else {
+      auto solved = known.wind.get(key, [&] {
+        const Ref<Raster<float>> ground = *cache_.wind_ground.get(
+            {run_.in.terrain, grid_},
+            [&]() -> Result<Raster<float>> { return land_wind_ground(*run_.in.terrain, grid_); });
+        return solve_land_wind(*ground, *land_, ratio, run_.stop);
+      });
+      if (!solved) return std::move(solved.error());
+      known.of = key;
+      wind = known.last = *solved;
     }
-    auto solved =
-        cache_.wind.get(key, [&] { return solve_land_wind(*run_.in.terrain, *land_, run_.stop); });
-    if (!solved) return std::move(solved.error());
-    cache_.wind_of = key;
-    wind = cache_.last_wind = *solved;
+    turn_[ratio] = *known.turn.get({wind, grid_}, [&]() -> Result<LandTurn> {
+      return make_land_turn(*wind, air_grid(grid_));
+    });
     return ok();
   }
 
   AirInputs air_inputs(size_t side) const {
-    return {*air_ground_, *air_cover_, turn_.get(), slope_[side].get(), air_at(side), j_};
+    return {*air_ground_, *air_cover_, turn_, slope_[side].get(), air_at(side), j_};
   }
   const AirNow& air_at(size_t side) const { return side == 0 ? results_.air : results_.air_leave; }
   typename Cache::FlowKey flow_key(size_t side) const {
@@ -322,15 +340,20 @@ class Evaluation {
     });
     if (!ground) return std::move(ground.error());
     air_ground_ = *ground;
-    air_cover_ =
-        *cache_.air_cover.get(land_, [&]() -> Result<AirCover> { return make_air_cover(*land_); });
-    Ref<LandWind> wind;
-    Status found = find_wind(wind);
-    if (!found) return found;
-    if (wind)
-      turn_ = *cache_.turn.get({wind, grid_}, [&]() -> Result<LandTurn> {
-        return make_land_turn(*wind, air_grid(grid_));
-      });
+    for (size_t ratio = 0; ratio < kRatioCount && !air_ground_->ground.empty(); ++ratio) {
+      const bool needed = ratio_weights(results_.air.stability_index)[ratio] > 0 ||
+                          ratio_weights(results_.air_leave.stability_index)[ratio] > 0;
+      if (!needed) continue;
+      if (Status found = find_wind(ratio); !found) return found;
+    }
+    // A quick answer keeps the whole of the last wind, not only what the land does to it.
+    const Ref<AirCover> last = cache_.last_air_cover;
+    if (results_.wind_pending && last && last->timber.spec == air_grid(grid_)) {
+      air_cover_ = last;
+    } else {
+      air_cover_ = cache_.last_air_cover = *cache_.air_cover.get(
+          land_, [&]() -> Result<AirCover> { return make_air_cover(*land_); });
+    }
     for (size_t side = 0; side < 2; ++side) {
       const SunNow& sun = side == 0 ? results_.sun : results_.sun_leave;
       const HourSky sky = hour_sky(air_at(side), sun, hour_before_[side], cache_.convergence_deg);
@@ -438,10 +461,19 @@ class Evaluation {
           places[static_cast<size_t>(i)] = *cache.places.get(
               {a.samples, a.patch_m, coarse},
               [&]() -> Result<AreaPlaces> { return area_places(coarse, a, kWalkerScentReach_m); });
-          auto seen =
-              cache.sight.get({cache_.land_stamps.stamps(area_sight_box(a, grid_)), a.samples},
-                              [&] { return make_area_sight(*land_, a, j_, run_.stop); });
-          if (seen) sight[static_cast<size_t>(i)] = *seen;
+          std::vector<AreaCache::SampleSight> from;
+          cache.from_sample.resize(a.samples.size());
+          for (size_t n = 0; n < a.samples.size(); ++n) {
+            const LocalXY at = a.samples[n];
+            auto seen = cache.from_sample[n].get(
+                {cache_.land_stamps.stamps(sight_on_walker_box(at, grid_)), at},
+                [&] { return sight_on_walker(*land_, at, j_, run_.stop); });
+            if (!seen) return;
+            from.push_back(*seen);
+          }
+          sight[static_cast<size_t>(i)] = *cache.sight.get(
+              {from, a.samples},
+              [&]() -> Result<AreaSight> { return make_area_sight(grid_, a, from, j_); });
         },
         run_.stop);
     std::array<std::vector<Ref<AreaScent>>, 2> scent;
@@ -557,10 +589,12 @@ class Evaluation {
     // A single stand that moved gets the whole pool for its sight; many share it out below.
     std::vector<Ref<Feature>> moved;
     for (const auto& f : stands) {
+      const StandCache& cache = cache_.stands.at(f->uid);
       const SightKey key = sight_key(*f);
-      if (!cache_.stands.at(f->uid).sight.holds(key)) moved.push_back(f);
+      if (cache.sight.holds(key)) continue;
+      moved.push_back(f);
+      if (!run_.in.in_full && !same_eye(cache, key)) results_.interim = true;
     }
-    if (!moved.empty() && !run_.in.in_full) results_.interim = true;
     if (moved.size() == 1) {
       const Ref<Feature>& moved_stand = moved[0];
       const Feature& f = *moved_stand;
@@ -590,23 +624,42 @@ class Evaluation {
     return done ? ok() : Status(fail(ErrorCode::cancelled, "cancelled"));
   }
 
-  SightKey sight_key(const Feature& f) const {
+  Box sight_box(const Feature& f) const {
     Box reach;
     reach.add(f.shape.position());
-    const double reach_m = kStandSightReach_m + 4 * cover_->fine.spec.cell_m;
-    return {cache_.cover_stamps.stamps(reach.grown(reach_m)), f.shape.position(),
-            f.as<StandAttrs>()};
+    return reach.grown(kStandSightReach_m + 4 * cover_->fine.spec.cell_m);
+  }
+  SightKey sight_key(const Feature& f) const {
+    return {cache_.cover_stamps.stamps(sight_box(f)), f.shape.position(), f.as<StandAttrs>()};
+  }
+  // Whether the last exact sight was of the same eye, so that only lines over changed ground have
+  // to be walked again.
+  static bool same_eye(const StandCache& cache, const SightKey& key) {
+    const SightKey* last = cache.sight.key();
+    return last && std::get<0>(*last).size() == std::get<0>(key).size() &&
+           std::get<1>(*last) == std::get<1>(key) && std::get<2>(*last) == std::get<2>(key);
   }
 
   Result<Ref<Raster<std::uint8_t>>> sight_of(const Feature& f, StandCache& cache) {
     const LocalXY at = f.shape.position();
-    const auto& stand = f.as<StandAttrs>();
+    const compute::SightOptions options = stand_sight_options(f.as<StandAttrs>(), j_);
     const SightKey key = sight_key(f);
-    const bool exact = run_.in.in_full || cache.sight.holds(key);
-    return (exact ? cache.sight : cache.quick_sight).get(key, [&] {
-      return stand_sight(*cover_, at, stand, j_, exact ? SightPass::exact : SightPass::quick,
-                         run_.stop);
-    });
+    if (same_eye(cache, key)) {
+      return cache.sight.get(key, [&] {
+        std::vector<compute::CellBox> changed;
+        cache_.cover_stamps.each_changed(sight_box(f), std::get<0>(*cache.sight.key()),
+                                         [&](int c, int r, int cols, int rows) {
+                                           changed.push_back({c, r, cols, rows});
+                                         });
+        return compute::sight_exact_again(cover_->fine, at, options, *cache.sight.value(), changed,
+                                          run_.stop);
+      });
+    }
+    if (run_.in.in_full)
+      return cache.sight.get(
+          key, [&] { return compute::sight_exact(cover_->fine, at, options, run_.stop); });
+    return cache.quick_sight.get(
+        key, [&] { return compute::sight_from(cover_->fine, at, options, run_.stop); });
   }
 
   Ref<compute::PlumeTable> table_of(const Feature& f, StandCache& cache) {
@@ -900,7 +953,7 @@ class Evaluation {
   Ref<AreaCells> area_cells_;
   Ref<AirGround> air_ground_;
   Ref<AirCover> air_cover_;
-  Ref<LandTurn> turn_;                           // null: not bent
+  LandTurns turn_;
   std::array<Ref<compute::SlopeAir>, 2> slope_;  // null: none
   std::array<std::array<Ref<compute::Flow>, kCarryHeights_m.size()>, 2> flow_;
   std::array<Ref<SwungFlows>, kCarryHeights_m.size()> swung_;

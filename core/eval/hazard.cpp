@@ -33,7 +33,7 @@ std::vector<WeightedCell> area_weights(const std::vector<DeerArea>& areas, const
 }
 
 double sound_at(double distance_m, const Judgement& j) {
-  return std::exp(-distance_m / j.sound_distance_m);
+  return distance_m < kSoundReach_m ? std::exp(-distance_m / j.sound_distance_m) : 0;
 }
 
 // A metre on the trail costs the same at any pace; fields are per minute, of a walk of 50 m
@@ -119,34 +119,42 @@ AreaScent make_area_scent(const compute::Flow& flow, const compute::PlumeTable& 
   return out;
 }
 
-Box area_sight_box(const DeerArea& area, const GridSpec& analysis) {
+Box sight_on_walker_box(LocalXY deer, const GridSpec& analysis) {
   Box box;
-  for (const LocalXY p : area.samples) box.add(p);
+  box.add(deer);
   return box.grown(kSightReach_m + 4 * analysis.cell_m);
 }
 
-Result<AreaSight> make_area_sight(const AnalysisLand& land, const DeerArea& area,
-                                  const Judgement& j, std::stop_token stop) {
-  const GridSpec& g = land.cells.spec;
-  const GridSpec part = patch_around(g, area.samples, kSightReach_m + 2 * g.cell_m);
-  AreaSight out(part, 0.0F);
+Result<Raster<std::uint8_t>> sight_on_walker(const AnalysisLand& land, LocalXY deer,
+                                             const Judgement& j, std::stop_token stop) {
   compute::SightOptions options;
   options.eye_m = j.deer_eye_m;
   options.target_m = j.walker_height_m;
   options.reach_m = kSightReach_m;
+  return compute::sight_from(land.cells, deer, options, stop);
+}
+
+AreaSight make_area_sight(const GridSpec& g, const DeerArea& area,
+                          const std::vector<Ref<Raster<std::uint8_t>>>& from_samples,
+                          const Judgement& j) {
+  const GridSpec part = patch_around(g, area.samples, kSightReach_m + 2 * g.cell_m);
+  AreaSight out(part, 0.0F);
   const float share = 1.0F / static_cast<float>(area.samples.size() * 255);
-  for (const LocalXY p : area.samples) {
-    auto seen = compute::sight_from(land.cells, p, options, stop);
-    if (!seen) return std::move(seen.error());
-    for (int r = 0; r < seen->spec.rows; ++r) {
-      for (int c = 0; c < seen->spec.cols; ++c) {
-        const std::uint8_t v = seen->at(c, r);
-        if (v == 0) continue;
-        const LocalXY q = seen->spec.centre(c, r);
-        const int oc = part.cell_col(q.x), orow = part.cell_row(q.y);
-        if (!part.has(oc, orow)) continue;
-        const double d = distance_m(p, q) / j.sight_distance_m;
-        out.at(oc, orow) += static_cast<float>(v) * share / static_cast<float>(1 + d * d);
+  const float half_sq = static_cast<float>(1 / (j.sight_distance_m * j.sight_distance_m));
+  for (size_t n = 0; n < area.samples.size(); ++n) {
+    const Raster<std::uint8_t>& seen = *from_samples[n];
+    const GridSpec& s = seen.spec;
+    const int dc = part.cell_col(s.centre(0, 0).x), dr = part.cell_row(s.centre(0, 0).y);
+    const int begin = std::max(0, -dc), end = std::min(s.cols, part.cols - dc);
+    for (int r = std::max(0, -dr); r < std::min(s.rows, part.rows - dr); ++r) {
+      const LocalXY first = s.centre(0, r) - area.samples[n];
+      const float x0 = static_cast<float>(first.x), cell = static_cast<float>(s.cell_m),
+                  y_sq = static_cast<float>(first.y * first.y);
+      const std::uint8_t* from = seen.row(r);
+      float* to = out.row(r + dr) + dc;
+      for (int c = begin; c < end; ++c) {
+        const float x = x0 + cell * static_cast<float>(c);
+        to[c] += static_cast<float>(from[c]) * share / (1 + (x * x + y_sq) * half_sq);
       }
     }
   }

@@ -13,13 +13,19 @@
 
 namespace leeward {
 
+/// The share of sight from a deer to a walker on each cell around it, 255 all; and what of the
+/// land's cells it rests on. ERRORS: cancelled.
+Result<Raster<std::uint8_t>> sight_on_walker(const AnalysisLand& land, LocalXY deer,
+                                             const Judgement& j, std::stop_token stop);
+Box sight_on_walker_box(LocalXY deer, const GridSpec& analysis);
+
 /// How far deer in one area see a walker: mean over the area's samples of the share of sight times
 /// the fall-off with distance, 0..1, on a patch of the analysis grid.
 using AreaSight = Raster<float>;
-/// What of the land's cells it rests on.
-Box area_sight_box(const DeerArea& area, const GridSpec& analysis);
-Result<AreaSight> make_area_sight(const AnalysisLand& land, const DeerArea& area,
-                                  const Judgement& j, std::stop_token stop);
+/// `from_samples`: sight_on_walker() of each sample.
+AreaSight make_area_sight(const GridSpec& analysis, const DeerArea& area,
+                          const std::vector<Ref<Raster<std::uint8_t>>>& from_samples,
+                          const Judgement& j);
 
 /// Exposure that a person at a place causes to deer in one area: the plume of each of the area's
 /// samples run backward, mean over them, each at most the cap; on a patch of the coarse grid.

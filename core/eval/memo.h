@@ -30,6 +30,9 @@ class Memo {
   /// True if get() with this key would compute nothing.
   bool holds(const Key& key) const { return value_ && key_ == key; }
   int runs() const { return runs_; }
+  /// Of the last good computation; null before.
+  const Key* key() const { return key_ ? &*key_ : nullptr; }
+  const Ref<Value>& value() const { return value_; }
 
  private:
   std::optional<Key> key_;

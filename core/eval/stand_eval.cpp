@@ -137,16 +137,13 @@ struct ReachContext {
 
 }  // namespace
 
-Result<Raster<std::uint8_t>> stand_sight(const CoverGrid& cover, LocalXY at,
-                                         const StandAttrs& stand, const Judgement& j,
-                                         SightPass pass, std::stop_token stop) {
+compute::SightOptions stand_sight_options(const StandAttrs& stand, const Judgement& j) {
   compute::SightOptions o;
   o.eye_m = stand.platform_m + j.sitter_above_platform_m;
   o.target_m = kAim_m;
   o.reach_m = kStandSightReach_m;
   o.cleared_m = stand.trimmed_radius_m;
-  return pass == SightPass::exact ? compute::sight_exact(cover.fine, at, o, stop)
-                                  : compute::sight_from(cover.fine, at, o, stop);
+  return o;
 }
 
 std::vector<Ring> stand_rings(const Terrain& terrain, const Raster<std::uint8_t>& sight, LocalXY at,

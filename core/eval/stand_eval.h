@@ -8,10 +8,8 @@ namespace leeward {
 
 inline constexpr double kStandSightReach_m = 400;
 
-enum class SightPass { quick, exact };  ///< compute/sight.h
-Result<Raster<std::uint8_t>> stand_sight(const CoverGrid& cover, LocalXY at,
-                                         const StandAttrs& stand, const Judgement& j,
-                                         SightPass pass, std::stop_token stop);
+/// Eye, target, reach and trimmed limbs of a stand's sight (compute/sight.h).
+compute::SightOptions stand_sight_options(const StandAttrs& stand, const Judgement& j);
 /// Rings of every weapon of the stand, equal ranges once.
 std::vector<Ring> stand_rings(const Terrain& terrain, const Raster<std::uint8_t>& sight, LocalXY at,
                               double eye_m, const Rows<Weapon>& weapons);

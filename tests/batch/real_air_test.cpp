@@ -2,6 +2,7 @@
 // index; none is copied here).
 #include "core/eval/stand_air.h"
 #include "core/io/raster_files.h"
+#include "tests/support/land_turns.h"
 
 #include <gtest/gtest.h>
 
@@ -51,10 +52,9 @@ TEST_P(RealAir, ForwardAndBackwardAgree) {
   const CoverGrid cover = make_cover_grid(d, **terrain, grid, {}, j);
   const AnalysisLand land = make_analysis_land(d, cover, grid, {}, j);
   const auto ground = make_air_ground(**terrain, grid, {});
-  const auto wind = solve_land_wind(**terrain, land, {});
-  ASSERT_TRUE(ground && wind);
+  ASSERT_TRUE(ground);
   const AirCover air_cover = make_air_cover(land);
-  const LandTurn turn = make_land_turn(*wind, air_grid(grid));
+  const LandTurns turn = testing::all_land_turns(**terrain, land);
   AirNow air;
   air.known = true;
   air.from = WindFrom(Bearing::degrees(250));
@@ -65,7 +65,7 @@ TEST_P(RealAir, ForwardAndBackwardAgree) {
   evening.slope.ambient_mps = air.speed_10m_mps;
   const auto slope = hour_slope_air(*ground, evening, {});
   ASSERT_TRUE(slope);
-  const compute::Flow flow = flow_of({*ground, air_cover, &turn, &*slope, air, j}, air.from, 0);
+  const compute::Flow flow = flow_of({*ground, air_cover, turn, &*slope, air, j}, air.from, 0);
   const compute::PlumeTable table(plume_air(air, 1, j));
   const Box box = (*terrain)->ground.spec.box();
   std::mt19937 random(5);

@@ -1,6 +1,7 @@
 // From an edit to the answer, over random edits of each kind on the benchmark property
 // (bench_property.h): median and 95th of a hundred, for the quick answer that comes first and for
-// the full one. `bench_edits [SIDE_m ...] [--edits N]`, by default 2000 m and 200 edits. Budgets on
+// the full one. `bench_edits [SIDE_m ...] [--edits N] [--stages] [--kind NAME]`, by default
+// 2000 m and 200 edits; with the last, where the time goes. Budgets on
 // two cores, at 2000 m and p95: a dragged stand 8 ms, turned wind and hours 33 ms for the chosen
 // trade, a moved corner 50 ms, cold 1.5 s.
 #include "tests/bench/bench_property.h"
@@ -11,7 +12,9 @@
 #include <cstdlib>
 #include <cstring>
 #include <functional>
+#include <map>
 #include <random>
+#include <string>
 
 namespace leeward::bench {
 namespace {
@@ -64,14 +67,39 @@ double of_hundred(std::vector<double>& values, std::size_t nth) {
   return values[std::min(values.size() - 1, values.size() * nth / 100)];
 }
 
-void measure(double side_m, int edits) {
+// Milliseconds that each stage of an evaluation took, summed by the names that Progress gives.
+class Stages {
+ public:
+  void reached(const char* name) {
+    const auto now = std::chrono::steady_clock::now();
+    if (!at_.empty()) sum_[at_] += std::chrono::duration<double, std::milli>(now - since_).count();
+    at_ = name;
+    since_ = now;
+  }
+  void print(int edits) {
+    std::printf("    mean ms:");
+    for (const auto& [name, ms] : sum_)
+      if (name != "done") std::printf(" %s %.0f,", name.c_str(), ms / edits);
+    std::printf("\n");
+  }
+
+ private:
+  std::string at_;
+  std::chrono::steady_clock::time_point since_;
+  std::map<std::string, double> sum_;
+};
+
+void measure(double side_m, int edits, bool with_stages, const std::string& only) {
   const Property property(side_m);
   State state{property.document()};
   Engine engine;
-  const auto ask = [&](bool in_full) {
+  const auto ask = [&](bool in_full, Stages* stages = nullptr) {
     Snapshot question = property.snapshot(state.document, state.when);
     question.in_full = in_full;
-    if (auto answer = engine.evaluate(question); !answer)
+    const Progress progress = [&](double, const std::string& name) {
+      stages->reached(name.c_str());
+    };
+    if (auto answer = engine.evaluate(question, {}, stages ? progress : Progress{}); !answer)
       std::fprintf(stderr, "%s\n", answer.error().message.c_str());
   };
   static_cast<void>(property.terrain());
@@ -86,15 +114,18 @@ void measure(double side_m, int edits) {
       {"corner of food", move_corner(Kind::food)}};
   std::printf("  %-22s %s\n", "", "quick p50 / p95        full p50 / p95 (ms)");
   for (const auto& [name, change] : kinds) {
+    if (!only.empty() && only != name) continue;
     Random random(3);
     std::vector<double> quick, full;
+    Stages quick_stages, full_stages;
     for (int i = 0; i < edits; ++i) {
       state = change(state, random);
-      quick.push_back(ms_of([&] { ask(false); }));
-      full.push_back(quick.back() + ms_of([&] { ask(true); }));
+      quick.push_back(ms_of([&] { ask(false, &quick_stages); }));
+      full.push_back(quick.back() + ms_of([&] { ask(true, &full_stages); }));
     }
     std::printf("  %-22s %7.1f / %7.1f      %7.1f / %7.1f\n", name, of_hundred(quick, 50),
                 of_hundred(quick, 95), of_hundred(full, 50), of_hundred(full, 95));
+    if (with_stages) quick_stages.print(edits), full_stages.print(edits);
     std::fflush(stdout);
   }
 }
@@ -104,15 +135,21 @@ void measure(double side_m, int edits) {
 
 int main(int argc, char** argv) {
   int edits = 200;
+  bool stages = false;
+  std::string only;
   std::vector<double> sides;
   for (int i = 1; i < argc; ++i) {
     if (std::strcmp(argv[i], "--edits") == 0 && i + 1 < argc) {
       edits = std::max(1, std::atoi(argv[++i]));
+    } else if (std::strcmp(argv[i], "--stages") == 0) {
+      stages = true;
+    } else if (std::strcmp(argv[i], "--kind") == 0 && i + 1 < argc) {
+      only = argv[++i];
     } else {
       sides.push_back(std::clamp(std::atof(argv[i]), 300.0, 4000.0));
     }
   }
   if (sides.empty()) sides = {2000};
-  for (const double side_m : sides) leeward::bench::measure(side_m, edits);
+  for (const double side_m : sides) leeward::bench::measure(side_m, edits, stages, only);
   return 0;
 }

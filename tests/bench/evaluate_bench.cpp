@@ -96,7 +96,7 @@ void BM_StandSight(benchmark::State& state) {
   const CoverGrid& used = state.range(0) ? cover : bare;
   for (auto _ : state)
     benchmark::DoNotOptimize(
-        stand_sight(used, {kWest + 1000, kSouth + 1000}, StandAttrs{}, j, SightPass::quick, {}));
+        compute::sight_from(used.fine, {kWest + 1000, kSouth + 1000}, stand_sight_options({}, j)));
 }
 BENCHMARK(BM_StandSight)->ArgName("cover")->Arg(0)->Arg(1)->Unit(benchmark::kMillisecond);
 

@@ -9,6 +9,7 @@
 #include "core/eval/air_field.h"
 #include "core/eval/hazard.h"
 #include "core/eval/stand_air.h"
+#include "tests/support/land_turns.h"
 #include "tests/support/terrain_makers.h"
 
 #include <benchmark/benchmark.h>
@@ -37,7 +38,7 @@ struct Ground {
   Terrain terrain;
   AirGround ground;
   AirCover cover;
-  LandTurn turn;
+  LandTurns turn;
   Judgement j;
 
   explicit Ground(int side) : grid{0, side * 5.0, 5, side, side} {
@@ -56,7 +57,7 @@ struct Ground {
       }
     ground = *make_air_ground(terrain, grid, {});
     cover = make_air_cover(land);
-    turn = make_land_turn(*solve_land_wind(terrain, land, {}), air_grid(grid));
+    turn = testing::all_land_turns(terrain, land);
   }
   static const Ground& of(int side) {
     static std::map<int, std::unique_ptr<Ground>> all;
@@ -66,7 +67,7 @@ struct Ground {
   }
   compute::Flow flow(int hour, size_t height) const {
     const AirNow air = hour_air(hour);
-    return flow_of({ground, cover, &turn, nullptr, air, j}, air.from, height);
+    return flow_of({ground, cover, turn, nullptr, air, j}, air.from, height);
   }
   LocalXY stand(int n) const {
     const double side = grid.cols * grid.cell_m;

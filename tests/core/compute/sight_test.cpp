@@ -2,11 +2,14 @@
 
 #include "core/compute/shot.h"
 #include "tests/support/ascii_grid.h"
+#include "tests/support/sight_lands.h"
 #include "tests/support/terrain_makers.h"
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
+#include <random>
 
 namespace leeward::compute {
 namespace {
@@ -117,6 +120,42 @@ TEST(Sight, AnEyeOffTheMapSeesNothing) {
   const auto seen = sight_from(land, {50, 50}, {});
   ASSERT_TRUE(seen);
   for (const auto v : seen->cells) EXPECT_EQ(v, 0);
+}
+
+// Cover and ground changed in random boxes, near the eye and far, at the land's edge too.
+TEST(Sight, WalkedAgainOverChangedGroundItIsTheSameAsWhole) {
+  auto land = testing::sight_land(testing::seeded_ground(GridSpec{0, 400, 1, 400, 400}, 7));
+  testing::chequer_cover(land, true);
+  std::mt19937 random(11);
+  const auto below = [&](int n) { return static_cast<int>(random() % static_cast<unsigned>(n)); };
+  int seen_otherwise = 0;
+  for (const LocalXY eye : {LocalXY{200.5, 200.5}, {30.5, 371.5}, {399.5, 200.5}, {210.5, 90.5}}) {
+    const SightOptions options{6, 0.8, 180, 3};
+    auto before = sight_exact(land, eye, options);
+    ASSERT_TRUE(before);
+    for (int n = 0; n < 25; ++n) {
+      auto changed_land = land;
+      std::vector<CellBox> changed;
+      for (int k = below(3); k >= 0; --k) {
+        const CellBox b{below(392), below(392), 1 + below(40), 1 + below(40)};
+        changed.push_back(b);
+        for (int r = b.row; r < std::min(400, b.row + b.rows); ++r)
+          for (int c = b.col; c < std::min(400, b.col + b.cols); ++c) {
+            SightCell& cell = changed_land.at(c, r);
+            if (k == 0) cell.ground_m += static_cast<float>(below(5));
+            cell.top_m = static_cast<float>(below(12));
+            cell.density_per_m = 0.05F;
+          }
+      }
+      const auto again = sight_exact_again(changed_land, eye, options, *before, changed);
+      const auto whole = sight_exact(changed_land, eye, options);
+      ASSERT_TRUE(again && whole);
+      ASSERT_EQ(again->spec, whole->spec);
+      ASSERT_EQ(again->cells, whole->cells) << eye.x << ' ' << n;
+      seen_otherwise += whole->cells != before->cells;
+    }
+  }
+  EXPECT_GT(seen_otherwise, 60);  // the changes were such as can be seen
 }
 
 TEST(Sight, IsCancelled) {

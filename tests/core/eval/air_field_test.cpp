@@ -2,6 +2,7 @@
 
 #include "core/eval/air.h"
 #include "core/eval/stand_air.h"
+#include "tests/support/land_turns.h"
 #include "tests/support/small_property.h"
 
 #include <gtest/gtest.h>
@@ -90,8 +91,8 @@ TEST(Flow, LevelGroundBendsNothingAndAHillDoes) {
   const AirNow air = west_wind(4);
   const auto flow = [&](const Terrain& t) {
     const AirGround ground = *make_air_ground(t, g, {});
-    const LandTurn turn = make_land_turn(*solve_land_wind(t, land, {}), air_grid(g));
-    return flow_of({ground, cover, &turn, nullptr, air, j}, air.from, 0);
+    const LandTurns turn = testing::all_land_turns(t, land);
+    return flow_of({ground, cover, turn, nullptr, air, j}, air.from, 0);
   };
   const compute::Flow flat = flow(level), bent = flow(hill);
   const auto speed = [](const compute::Flow& f, double x, double y) {
@@ -125,7 +126,8 @@ TEST(AirMap, MarksTheLeeTheCalmAndTheTransition) {
   SunNow day, low;
   day.altitude_deg = 30, low.altitude_deg = 3;
   const auto doubt = [&](const AirNow& air, const SunNow& sun, double x) {
-    const AirInputs in{ground, cover, nullptr, nullptr, air, j};
+    const LandTurns level;
+    const AirInputs in{ground, cover, level, nullptr, air, j};
     return make_air_map(in, flow_of(in, air.from, 0), sun).doubt.value_or({x, 500}, 99);
   };
   EXPECT_EQ(doubt(west_wind(5), day, 600), kDoubtLee);  // east of the ridge
@@ -156,7 +158,8 @@ struct Sit {
   }
   compute::PlumeTable table() const { return compute::PlumeTable(plume_air(air, 1, j)); }
   compute::Flow flow(double swing) const {
-    const AirInputs in{ground, cover, nullptr, nullptr, air, j};
+    const LandTurns level;
+    const AirInputs in{ground, cover, level, nullptr, air, j};
     return flow_of(in, WindFrom(air.from.source().turned_deg(swing)), 0);
   }
   SwingMargin margin(double limit) const {
@@ -265,7 +268,8 @@ TEST(Engine, AnswersWithoutTheLandsWindFirstAndSaysSo) {
   EXPECT_FALSE(second->wind_pending);
   EXPECT_TRUE(second->air_map->bent);
   EXPECT_NE(first->stands[0].scent->cells, second->stands[0].scent->cells);
-  EXPECT_EQ(engine.counts().wind, 1);
+  const int solved = engine.counts().wind;  // one for each ratio of the two hours
+  EXPECT_GE(solved, 1);
   // A stand that moves asks for no new wind.
   Feature stand = *d->of(Kind::stand)[0];
   stand.shape = Shape::point(stand.shape.position() + LocalXY{4, 4});
@@ -279,7 +283,7 @@ TEST(Engine, AnswersWithoutTheLandsWindFirstAndSaysSo) {
   const auto third = *engine.evaluate({changed, terrain, scene_at(*changed, kEvening), false});
   EXPECT_TRUE(third->wind_pending);
   EXPECT_TRUE(third->air_map->bent);
-  EXPECT_EQ(engine.counts().wind, 1);
+  EXPECT_EQ(engine.counts().wind, solved);
 }
 
 TEST(Engine, AQuickAnswerHasTheChosenTradeAloneWhenTheWindTurns) {

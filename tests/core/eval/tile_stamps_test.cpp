@@ -14,7 +14,7 @@ std::shared_ptr<Raster<float>> filled(float value, const GridSpec& g = kGrid) {
 }
 
 TEST(TileStamps, ChangeWhereCellsChangedAndNowhereElse) {
-  TileStamps<float> stamps;
+  TileStamps<float> stamps(32);
   const auto first = filled(1);
   stamps.update(first, *first);
   const Box west{5, 5, 40, 195}, east{150, 5, 195, 195};
@@ -31,7 +31,7 @@ TEST(TileStamps, ChangeWhereCellsChangedAndNowhereElse) {
 }
 
 TEST(TileStamps, AllChangeWithTheGridAndNoneWithAnEqualRaster) {
-  TileStamps<float> stamps;
+  TileStamps<float> stamps(32);
   const auto first = filled(1), same = filled(1);
   stamps.update(first, *first);
   const Box all{0, 0, 200, 200};
