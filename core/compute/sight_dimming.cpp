@@ -15,31 +15,69 @@ using lanes::Ints;
 using lanes::kLanes;
 
 constexpr int kMostRays = 128;
-constexpr int kChunk = 32;  // entries between looks whether anything gets through still
+constexpr int kChunk = 16;  // lists are padded to whole chunks
 
 // Sum of the densities whose slope is higher; lists are padded to whole chunks with none.
-LEEWARD_CLONES float met_under(const float* slope, const float* density, int count, float target,
+LEEWARD_INLINE float met_under(const float* slope, const float* density, int count, float target,
                                float enough) {
-  Floats sum[4];
-  for (Floats& s : sum) s = Floats{};
+  Floats sum[2] = {};
   const Floats zero{};
+  float met = 0;
   for (int at = 0; at < count; at += kChunk) {
-    for (int q = 0; q < 4; ++q) {
+    for (int q = 0; q < 2; ++q) {
       Floats height, thick;
       lanes::load(height, slope + at + q * kLanes);
       lanes::load(thick, density + at + q * kLanes);
       sum[q] += height > target ? thick : zero;
     }
-    if (at % (4 * kChunk) != 0) continue;
-    const Floats all = (sum[0] + sum[1]) + (sum[2] + sum[3]);
-    float so_far = 0;
-    for (int l = 0; l < kLanes; ++l) so_far += all[l];
-    if (so_far > enough) return so_far;
+    if ((at / kChunk) % 4 != 3) continue;
+    const Floats all = sum[0] + sum[1];
+    met = ((all[0] + all[1]) + (all[2] + all[3])) + ((all[4] + all[5]) + (all[6] + all[7]));
+    if (met > enough) return met;
   }
-  const Floats all = (sum[0] + sum[1]) + (sum[2] + sum[3]);
-  float met = 0;
-  for (int l = 0; l < kLanes; ++l) met += all[l];
-  return met;
+  const Floats all = sum[0] + sum[1];
+  return ((all[0] + all[1]) + (all[2] + all[3])) + ((all[4] + all[5]) + (all[6] + all[7]));
+}
+
+// What the rays' lists hold, a row of `room` entries a ray.
+struct Lists {
+  float *slope, *density;
+  int* count;
+  std::ptrdiff_t room;
+};
+// One ring of the land under the rays: where ray n meets it is cell n a_ray + half.
+struct UnderRays {
+  const float *ground_m, *top_m, *density_per_m;
+  int rays, last;
+  float a_ray, half, inverse;
+};
+
+// Depth on each ray to the target on this ring.
+LEEWARD_CLONES void depths(const UnderRays& ring, const Lists& lists, float target_height_m,
+                           float within, float enough, float* out) {
+  for (int n = 0; n <= ring.rays; ++n) {
+    const int j = std::min(static_cast<int>(static_cast<float>(n) * ring.a_ray + ring.half),
+                           std::max(0, ring.last));
+    const float target_m = ring.ground_m[j] + target_height_m;
+    const float own = target_m < ring.top_m[j] ? 0.5F * ring.density_per_m[j] : 0.0F;
+    const std::ptrdiff_t list = n * lists.room;
+    out[n] = within + own +
+             met_under(lists.slope + list, lists.density + list, lists.count[n],
+                       target_m * ring.inverse, enough);
+  }
+}
+
+// Adds the cover of this ring to the lists.
+LEEWARD_CLONES void take_in(const UnderRays& ring, const Lists& lists) {
+  for (int n = 0; n <= ring.rays; ++n) {
+    const int j = static_cast<int>(static_cast<float>(n) * ring.a_ray + ring.half);
+    if (j > ring.last) break;
+    const float density = ring.density_per_m[j];
+    if (!(density > 0)) continue;
+    const std::ptrdiff_t to = n * lists.room + lists.count[n]++;
+    lists.slope[to] = ring.top_m[j] * ring.inverse;
+    lists.density[to] = density;
+  }
 }
 
 // Depths of the cells of a ring from those of the rays, eight at a time; rays no denser than cells.
@@ -95,43 +133,25 @@ void Dimming::start_within(float density_per_m) {
   start();
 }
 
-void Dimming::list(const Rings& strip, int first, int ring) {
-  const std::ptrdiff_t at = (ring - first) * strip.stride;
-  const int last = o_.last(ring);
-  const float a_ray = static_cast<float>(ring) / static_cast<float>(rays_);
-  const float inverse = 1.0F / static_cast<float>(ring);
-  for (int n = 0; n <= rays_; ++n) {
-    const int j = static_cast<int>(static_cast<float>(n) * a_ray + o_.half());
-    if (j > last) break;
-    const float density = strip.density_per_m[at + j];
-    if (!(density > 0)) continue;
-    const std::ptrdiff_t to = n * room_ + listed_[static_cast<size_t>(n)]++;
-    slope_[static_cast<size_t>(to)] = strip.top_m[at + j] * inverse;
-    density_[static_cast<size_t>(to)] = density;
-  }
-}
-
-float Dimming::depth_at(int ray, int ring, const Rings& strip, int first) const {
-  const float a_ray = static_cast<float>(ring) / static_cast<float>(rays_);
-  const int j = static_cast<int>(static_cast<float>(ray) * a_ray + o_.half());
-  const std::ptrdiff_t at =
-      (ring - first) * strip.stride + std::clamp(j, 0, std::max(0, o_.last(ring)));
-  const float target_m = strip.ground_m[at] + static_cast<float>(o_.options.target_m);
-  const float own = target_m < strip.top_m[at] ? 0.5F * strip.density_per_m[at] : 0.0F;
-  const std::ptrdiff_t list = ray * room_;
-  return within_ + own +
-         met_under(&slope_[static_cast<size_t>(list)], &density_[static_cast<size_t>(list)],
-                   listed_[static_cast<size_t>(ray)], target_m / static_cast<float>(ring),
-                   kOpaque / o_.cell_m);
-}
-
 void Dimming::advance(const Rings& strip, int first, int from, int past) {
   if (!started_) start();
-  for (int i = from; i < past - 1; ++i) list(strip, first, i);
+  const Lists lists{slope_.data(), density_.data(), listed_.data(), room_};
+  const auto under = [&](int ring) {
+    const std::ptrdiff_t at = (ring - first) * strip.stride;
+    return UnderRays{strip.ground_m + at,
+                     strip.top_m + at,
+                     strip.density_per_m + at,
+                     rays_,
+                     o_.last(ring),
+                     static_cast<float>(ring) / static_cast<float>(rays_),
+                     o_.half(),
+                     1.0F / static_cast<float>(ring)};
+  };
+  for (int i = from; i < past - 1; ++i) take_in(under(i), lists);
   std::swap(inner_, outer_);
-  for (int n = 0; n <= rays_; ++n)
-    outer_[static_cast<size_t>(n)] = depth_at(n, past - 1, strip, first);
-  list(strip, first, past - 1);
+  depths(under(past - 1), lists, static_cast<float>(o_.options.target_m), within_,
+         kOpaque / o_.cell_m, outer_.data());
+  take_in(under(past - 1), lists);
   outer_[static_cast<size_t>(rays_) + 1] = outer_[static_cast<size_t>(rays_)];
   from_ = from;
   past_ = past;

@@ -25,8 +25,6 @@ class Dimming {
 
  private:
   void start();
-  void list(const Rings& strip, int first, int ring);
-  float depth_at(int ray, int ring, const Rings& strip, int first) const;
 
   const Octant& o_;
   int rays_, step_;

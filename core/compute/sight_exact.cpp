@@ -165,7 +165,7 @@ class ExactOctant {
                stride_} {
     std::fill(rings_.ground_m, rings_.ground_m + 2 * layer_size(), octant::kNoGround_m);
     std::fill(rings_.density_per_m, rings_.density_per_m + layer_size(), 0.0F);
-    octant::cut(o, 0, o.rings + 1, rings_);
+    octant::cut(o, 0, o.rings + 1, rings_, false);
   }
 
   // From the ring on that stands in `first_ring` for each wedge; what lies there is 0 before.

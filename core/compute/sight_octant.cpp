@@ -1,6 +1,7 @@
 #include "core/compute/sight_octant.h"
 
 #include "core/base/multiversion.h"
+#include "core/compute/sight_lanes.h"
 
 #include <algorithm>
 #include <cmath>
@@ -19,28 +20,42 @@ inline Layers layers_of(const float* cell, float eye_z_m) {
   return {known ? z : kNoGround_m, covered ? z + cell[1] : kNoGround_m, covered ? cell[2] : 0.0F};
 }
 
-// `cells` steps forward or backward along a row of land.
+// `cells` steps forward or backward along a row of land. The highest density.
 template <int kStep>
-inline bool cut_along(const float* cells, float eye_z_m, int count, float* __restrict ground_m,
-                      float* __restrict top_m, float* __restrict density_per_m) {
-  float any = 0;
+[[gnu::always_inline]] inline float ground_along(const float* cells, float eye_z_m, int count,
+                                                 float* __restrict ground_m) {
+  float most = 0;
   for (int j = 0; j < count; ++j) {
     const Layers l = layers_of(cells + 3 * kStep * j, eye_z_m);
     ground_m[j] = l.ground_m;
+    most = most > l.density_per_m ? most : l.density_per_m;
+  }
+  return most;
+}
+template <int kStep>
+[[gnu::always_inline]] inline void cover_along(const float* cells, float eye_z_m, int count,
+                                               float* __restrict top_m,
+                                               float* __restrict density_per_m) {
+  for (int j = 0; j < count; ++j) {
+    const Layers l = layers_of(cells + 3 * kStep * j, eye_z_m);
     top_m[j] = l.top_m;
     density_per_m[j] = l.density_per_m;
-    any = any > l.density_per_m ? any : l.density_per_m;
   }
-  return any > 0;
 }
 
-LEEWARD_CLONES bool cut_east(const float* cells, float eye_z_m, int count, float* __restrict a,
-                             float* __restrict b, float* __restrict c) {
-  return cut_along<1>(cells, eye_z_m, count, a, b, c);
+LEEWARD_CLONES float ground_east(const float* cells, float eye_z_m, int count, float* out) {
+  return ground_along<1>(cells, eye_z_m, count, out);
 }
-LEEWARD_CLONES bool cut_west(const float* cells, float eye_z_m, int count, float* __restrict a,
-                             float* __restrict b, float* __restrict c) {
-  return cut_along<-1>(cells, eye_z_m, count, a, b, c);
+LEEWARD_CLONES float ground_west(const float* cells, float eye_z_m, int count, float* out) {
+  return ground_along<-1>(cells, eye_z_m, count, out);
+}
+LEEWARD_CLONES void cover_east(const float* cells, float eye_z_m, int count, float* top_m,
+                               float* density_per_m) {
+  cover_along<1>(cells, eye_z_m, count, top_m, density_per_m);
+}
+LEEWARD_CLONES void cover_west(const float* cells, float eye_z_m, int count, float* top_m,
+                               float* density_per_m) {
+  cover_along<-1>(cells, eye_z_m, count, top_m, density_per_m);
 }
 
 void clear_near(const Octant& o, int ring, float* density_per_m) {
@@ -52,59 +67,125 @@ void clear_near(const Octant& o, int ring, float* density_per_m) {
 
 constexpr int kBand = 16;  // rings turned at a time
 
-// Rings that run across the rows of land: a few cells of each row at a time.
-LEEWARD_CLONES bool turn(const float* cell, std::ptrdiff_t to_next, bool forward, float eye_z_m,
-                         int rings, int count, float* __restrict ground_m, float* __restrict top_m,
-                         float* __restrict density_per_m, std::ptrdiff_t stride) {
-  float any = 0;
-  for (int j = 0; j < count; ++j, cell += to_next) {
-    float z[kBand], top[kBand], density[kBand];
-    for (int k = 0; k < rings; ++k) {
-      const Layers l = layers_of(cell + (forward ? 3 * k : -3 * k), eye_z_m);
-      z[k] = l.ground_m;
-      top[k] = l.top_m;
-      density[k] = l.density_per_m;
-      any = any > l.density_per_m ? any : l.density_per_m;
-    }
-    for (int k = 0; k < rings; ++k) {
-      ground_m[k * stride + j] = z[k];
-      top_m[k * stride + j] = top[k];
-      density_per_m[k * stride + j] = density[k];
-    }
+// Columns of a square of eight by eight floats become its rows.
+[[gnu::always_inline]] inline void transpose(const float* from, float* to, std::ptrdiff_t stride) {
+  using lanes::Floats;
+  using lanes::Ints;
+  Floats a[8], b[8];
+  for (int j = 0; j < 8; ++j) lanes::load(a[j], from + j * kBand);
+  constexpr Ints kLow = {0, 8, 1, 9, 4, 12, 5, 13}, kHigh = {2, 10, 3, 11, 6, 14, 7, 15};
+  for (int j = 0; j < 8; j += 2) {
+    b[j] = __builtin_shuffle(a[j], a[j + 1], kLow);
+    b[j + 1] = __builtin_shuffle(a[j], a[j + 1], kHigh);
   }
-  return any > 0;
+  constexpr Ints kPairsLow = {0, 1, 8, 9, 4, 5, 12, 13}, kPairsHigh = {2, 3, 10, 11, 6, 7, 14, 15};
+  for (int j = 0; j < 8; j += 4)
+    for (int n = 0; n < 2; ++n) {
+      a[j + 2 * n] = __builtin_shuffle(b[j + n], b[j + n + 2], kPairsLow);
+      a[j + 2 * n + 1] = __builtin_shuffle(b[j + n], b[j + n + 2], kPairsHigh);
+    }
+  constexpr Ints kFours = {0, 1, 2, 3, 8, 9, 10, 11}, kOtherFours = {4, 5, 6, 7, 12, 13, 14, 15};
+  for (int n = 0; n < 4; ++n) {
+    lanes::store(to + n * stride, __builtin_shuffle(a[n], a[n + 4], kFours));
+    lanes::store(to + (n + 4) * stride, __builtin_shuffle(a[n], a[n + 4], kOtherFours));
+  }
+}
+
+// Bands of rings that run across the rows of land, from the first cell of the first ring on.
+struct Across {
+  const float* cell;       // of the land
+  std::ptrdiff_t to_next;  // from row to row
+  float eye_z_m;
+  int rings, count;  // at most kBand; cells of the longest
+  std::ptrdiff_t stride;
+};
+
+// One layer of a band, `layer(l)` of each cell, eight rows of land at a time. The highest density.
+template <int kStep, class Layer>
+[[gnu::always_inline]] inline float turn(const Across& a, float* out, const Layer& layer) {
+  float most = 0;
+  alignas(64) float values[8 * kBand];
+  const float* cell = a.cell;
+  for (int j = 0; j < a.count; j += 8) {
+    const int rows = std::min(8, a.count - j);
+    if (rows == 8 && a.rings == kBand) {
+      for (int row = 0; row < 8; ++row, cell += a.to_next)
+        for (int k = 0; k < kBand; ++k) {
+          const Layers l = layers_of(cell + 3 * kStep * k, a.eye_z_m);
+          values[row * kBand + k] = layer(l);
+          most = most > l.density_per_m ? most : l.density_per_m;
+        }
+      for (int k = 0; k < kBand; k += 8) transpose(values + k, out + k * a.stride + j, a.stride);
+      continue;
+    }
+    for (int row = 0; row < rows; ++row, cell += a.to_next)
+      for (int k = 0; k < a.rings; ++k) {
+        const Layers l = layers_of(cell + 3 * kStep * k, a.eye_z_m);
+        out[k * a.stride + j + row] = layer(l);
+        most = most > l.density_per_m ? most : l.density_per_m;
+      }
+  }
+  return most;
+}
+template <int kStep>
+[[gnu::always_inline]] inline float turn_ground(const Across& a, float* out) {
+  return turn<kStep>(
+      a, out, [](const Layers& l) __attribute__((always_inline)) { return l.ground_m; });
+}
+template <int kStep>
+[[gnu::always_inline]] inline void turn_cover(const Across& a, float* top_m, float* density_per_m) {
+  turn<kStep>(
+      a, top_m, [](const Layers& l) __attribute__((always_inline)) { return l.top_m; });
+  turn<kStep>(
+      a, density_per_m,
+      [](const Layers& l) __attribute__((always_inline)) { return l.density_per_m; });
+}
+LEEWARD_CLONES float turn_ground_on(const Across& a, float* out) { return turn_ground<1>(a, out); }
+LEEWARD_CLONES float turn_ground_back(const Across& a, float* out) {
+  return turn_ground<-1>(a, out);
+}
+LEEWARD_CLONES void turn_cover_on(const Across& a, float* top_m, float* density_per_m) {
+  turn_cover<1>(a, top_m, density_per_m);
+}
+LEEWARD_CLONES void turn_cover_back(const Across& a, float* top_m, float* density_per_m) {
+  turn_cover<-1>(a, top_m, density_per_m);
 }
 
 }  // namespace
 
-int Octant::last(int ring) const {
-  const double square = reach_cells * reach_cells - 1.0 * ring * ring;
-  if (square < 0) return -1;
-  return std::min({ring, widest, static_cast<int>(std::sqrt(square))});
-}
-
-bool cut(const Octant& o, int first, int end, const Rings& rings) {
-  bool any = false;
+bool cut(const Octant& o, int first, int end, const Rings& rings, bool cover_always) {
+  float most = 0;
   if (std::abs(o.minor) == 1) {
-    for (int i = first; i < end; ++i) {
+    const bool east = o.minor > 0;
+    const auto cells = [&](int i) { return &o.eye[i * o.major].ground_m; };
+    for (int i = first; i < end; ++i)
+      most = std::max(
+          most, (east ? ground_east : ground_west)(cells(i), o.eye_z_m, o.last(i) + 1,
+                                                   rings.ground_m + (i - first) * rings.stride));
+    for (int i = first; i < end && (most > 0 || cover_always); ++i) {
       const std::ptrdiff_t at = (i - first) * rings.stride;
-      const auto row = o.minor > 0 ? cut_east : cut_west;
-      any |= row(&o.eye[i * o.major].ground_m, o.eye_z_m, o.last(i) + 1, rings.ground_m + at,
-                 rings.top_m + at, rings.density_per_m + at);
+      (east ? cover_east : cover_west)(cells(i), o.eye_z_m, o.last(i) + 1, rings.top_m + at,
+                                       rings.density_per_m + at);
     }
   } else {
+    const bool on = o.major > 0;
     for (int i = first; i < end; i += kBand) {
       const std::ptrdiff_t at = (i - first) * rings.stride;
       const int count = std::min(kBand, end - i);
       int widest = 0;
       for (int k = 0; k < count; ++k) widest = std::max(widest, o.last(i + k) + 1);
-      any |= turn(&o.eye[i * o.major].ground_m, 3 * o.minor, o.major > 0, o.eye_z_m, count, widest,
-                  rings.ground_m + at, rings.top_m + at, rings.density_per_m + at, rings.stride);
+      const Across across{
+          &o.eye[i * o.major].ground_m, 3 * o.minor, o.eye_z_m, count, widest, rings.stride};
+      const float here = (on ? turn_ground_on : turn_ground_back)(across, rings.ground_m + at);
+      most = std::max(most, here);
+      if (here > 0 || cover_always)
+        (on ? turn_cover_on : turn_cover_back)(across, rings.top_m + at, rings.density_per_m + at);
     }
   }
-  for (int i = first; i < end; ++i)
-    clear_near(o, i, rings.density_per_m + (i - first) * rings.stride);
-  return any;
+  if (most > 0 || cover_always)
+    for (int i = first; i < end; ++i)
+      clear_near(o, i, rings.density_per_m + (i - first) * rings.stride);
+  return most > 0;
 }
 
 Disc disc_around(const Raster<SightCell>& land, LocalXY eye, const SightOptions& options) {
@@ -146,6 +227,11 @@ Disc disc_around(const Raster<SightCell>& land, LocalXY eye, const SightOptions&
     out.widest = by_rows ? to_col_edge : to_row_edge;
     out.owns_axis = (by_rows ? right : down) > 0;
     out.owns_diagonal = by_rows;
+    for (int i = 0; i <= out.rings; ++i) {
+      const double square = o.reach_cells * o.reach_cells - 1.0 * i * i;
+      const int within_reach = square < 0 ? -1 : static_cast<int>(std::sqrt(square));
+      out.lasts.push_back(std::min({i, out.widest, within_reach}));
+    }
   }
   *o.out_eye = 255;
   return disc;

@@ -7,6 +7,7 @@
 #include "core/compute/sight.h"
 
 #include <cstddef>
+#include <vector>
 
 namespace leeward::compute::octant {
 
@@ -28,12 +29,12 @@ struct Octant {
   float eye_z_m = 0;  ///< Above sea.
   SightOptions options;
   bool owns_axis = false, owns_diagonal = false;  ///< Two octants share each; one writes it.
+  std::vector<int> lasts;  ///< By ring: the last j within the reach and on the land; -1 if none.
 
   /// What is added to a place between cells before it is cut to the nearest cell: a place half way
   /// goes to the eastern or southern one, whichever end the line is followed from.
   float half() const { return 0.5F + (minor > 0 ? kTie : -kTie); }
-  /// Last j of ring i within the reach and on the land; -1 if none.
-  int last(int ring) const;
+  int last(int ring) const { return lasts[static_cast<std::size_t>(ring)]; }
   int first_owned() const { return owns_axis ? 0 : 1; }
   int last_owned(int ring) const { return last(ring) - (!owns_diagonal && last(ring) == ring); }
 };
@@ -47,8 +48,9 @@ struct Rings {
 };
 
 /// Copies rings [first, end) of the octant; `rings` starts at ring `first`. Returns whether there
-/// is cover in them that dims.
-bool cut(const Octant& octant, int first, int end, const Rings& rings);
+/// is cover in them that dims; where there is none, only the ground is written unless
+/// `cover_always`.
+bool cut(const Octant& octant, int first, int end, const Rings& rings, bool cover_always);
 
 /// The part of the land within the reach, all 0, and its octants (none where the eye stands on no
 /// ground).
