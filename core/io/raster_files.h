@@ -93,5 +93,8 @@ Status write_geotiff(const std::filesystem::path& path, const Raster<float>& ras
 /// Writes an RGB picture (alpha dropped) as a JPEG-compressed, tiled GeoTIFF with overviews.
 Status write_rgb_geotiff(const std::filesystem::path& path, const Picture& picture, const Box& box,
                          const CrsId& crs, int jpeg_quality = 80);
+/// The same with its transparency, compressed without loss.
+Status write_rgba_geotiff(const std::filesystem::path& path, const Picture& picture, const Box& box,
+                          const CrsId& crs);
 
 }  // namespace leeward::io

@@ -8,6 +8,7 @@
 #include <gdal_priv.h>
 #include <ogr_spatialref.h>
 
+#include <algorithm>
 #include <array>
 #include <limits>
 #include <system_error>
@@ -56,11 +57,16 @@ fs::path temporary_tiff(const fs::path& path) {
   return out;
 }
 
+// Red, green, blue and, of four bands, alpha; colours as they are without their transparency.
 bool write_planes(GDALDataset& dataset, const Picture& picture) {
   std::vector<std::uint8_t> plane(picture.argb.size());
-  for (int b = 0; b < 3; ++b) {
-    for (size_t i = 0; i < plane.size(); ++i)
-      plane[i] = static_cast<std::uint8_t>(picture.argb[i] >> (16 - 8 * b) & 255U);
+  for (int b = 0; b < dataset.GetRasterCount(); ++b) {
+    for (size_t i = 0; i < plane.size(); ++i) {
+      const unsigned pixel = picture.argb[i], a = pixel >> 24U;
+      const unsigned value = b == 3 ? a : pixel >> (16 - 8 * b) & 255U;
+      plane[i] = static_cast<std::uint8_t>(
+          b == 3 || a == 255 || a == 0 ? value : std::min(255U, (value * 255 + a / 2) / a));
+    }
     if (dataset.GetRasterBand(b + 1)->RasterIO(GF_Write, 0, 0, picture.width_px, picture.height_px,
                                                plane.data(), picture.width_px, picture.height_px,
                                                GDT_Byte, 0, 0, nullptr) != CE_None) {
@@ -68,6 +74,36 @@ bool write_planes(GDALDataset& dataset, const Picture& picture) {
     }
   }
   return true;
+}
+
+Status write_picture(const fs::path& path, const Picture& picture, const Box& box, const CrsId& crs,
+                     int bands, const CPLStringList& options) {
+  auto srs = make_srs(crs);
+  if (!srs) return std::move(srs.error());
+  if (picture.empty()) return fail(ErrorCode::invalid_argument, shown(path) + ": nothing to write");
+  GdalMessages messages;
+  const fs::path temporary = temporary_tiff(path);
+  DatasetPtr dataset =
+      create_tiff(temporary, picture.width_px, picture.height_px, bands, GDT_Byte, options);
+  if (!dataset) return cannot_write(path, messages);
+  bool fine = place(*dataset, box, picture.width_px, picture.height_px, **srs) &&
+              write_planes(*dataset, picture);
+  if (fine) {
+    std::vector<int> factors;
+    for (int f = 2; std::max(picture.width_px, picture.height_px) / f >= kTilePx / 2; f *= 2)
+      factors.push_back(f);
+    dataset->FlushCache(false);
+    fine = factors.empty() ||
+           dataset->BuildOverviews("AVERAGE", static_cast<int>(factors.size()), factors.data(), 0,
+                                   nullptr, nullptr, nullptr, nullptr) == CE_None;
+  }
+  if (!fine) {
+    dataset.reset();
+    std::error_code ec;
+    fs::remove(temporary, ec);
+    return cannot_write(path, messages);
+  }
+  return finish(std::move(dataset), temporary, path, messages);
 }
 
 }  // namespace
@@ -106,40 +142,27 @@ Status write_geotiff(const fs::path& path, const Raster<float>& raster, const Cr
 
 Status write_rgb_geotiff(const fs::path& path, const Picture& picture, const Box& box,
                          const CrsId& crs, int jpeg_quality) {
-  auto srs = make_srs(crs);
-  if (!srs) return std::move(srs.error());
-  if (picture.empty()) return fail(ErrorCode::invalid_argument, shown(path) + ": nothing to write");
-  GdalMessages messages;
+  const std::string quality = std::to_string(jpeg_quality);
   CPLStringList options;
   options.SetNameValue("TILED", "YES");
   options.SetNameValue("COMPRESS", "JPEG");
   options.SetNameValue("PHOTOMETRIC", "YCBCR");
-  options.SetNameValue("JPEG_QUALITY", std::to_string(jpeg_quality).c_str());
+  options.SetNameValue("JPEG_QUALITY", quality.c_str());
   options.SetNameValue("BIGTIFF", "IF_SAFER");
-  const fs::path temporary = temporary_tiff(path);
-  DatasetPtr dataset =
-      create_tiff(temporary, picture.width_px, picture.height_px, 3, GDT_Byte, options);
-  if (!dataset) return cannot_write(path, messages);
-  bool fine = place(*dataset, box, picture.width_px, picture.height_px, **srs) &&
-              write_planes(*dataset, picture);
-  if (fine) {
-    std::vector<int> factors;
-    for (int f = 2; std::max(picture.width_px, picture.height_px) / f >= kTilePx / 2; f *= 2)
-      factors.push_back(f);
-    const std::string quality = std::to_string(jpeg_quality);
-    const CPLConfigOptionSetter set_quality("JPEG_QUALITY_OVERVIEW", quality.c_str(), false);
-    dataset->FlushCache(false);
-    fine = (factors.empty() ||
-            dataset->BuildOverviews("AVERAGE", static_cast<int>(factors.size()), factors.data(), 0,
-                                    nullptr, nullptr, nullptr, nullptr) == CE_None);
-  }
-  if (!fine) {
-    dataset.reset();
-    std::error_code ec;
-    fs::remove(temporary, ec);
-    return cannot_write(path, messages);
-  }
-  return finish(std::move(dataset), temporary, path, messages);
+  const CPLConfigOptionSetter set_quality("JPEG_QUALITY_OVERVIEW", quality.c_str(), false);
+  return write_picture(path, picture, box, crs, 3, options);
+}
+
+Status write_rgba_geotiff(const fs::path& path, const Picture& picture, const Box& box,
+                          const CrsId& crs) {
+  CPLStringList options;
+  options.SetNameValue("TILED", "YES");
+  options.SetNameValue("COMPRESS", "DEFLATE");
+  options.SetNameValue("PREDICTOR", "2");
+  options.SetNameValue("ALPHA", "YES");
+  options.SetNameValue("PHOTOMETRIC", "RGB");
+  options.SetNameValue("BIGTIFF", "IF_SAFER");
+  return write_picture(path, picture, box, crs, 4, options);
 }
 
 }  // namespace leeward::io

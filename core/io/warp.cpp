@@ -143,7 +143,9 @@ Result<DatasetPtr> warp_to_memory(GDALDataset& source, const WarpRequest& r, std
   DatasetPtr target = make_target(r);
   if (!target) return fail(ErrorCode::internal, "no memory for the picture: " + messages.text());
   CPLStringList how;
-  how.SetNameValue("METHOD", "GEOTRANSFORM");  // no control points, no lookups in other files
+  // By what is asked alone: no lookups in other files.
+  how.SetNameValue("METHOD", r.gcp_order > 0 ? "GCP_POLYNOMIAL" : "GEOTRANSFORM");
+  if (r.gcp_order > 0) how.SetNameValue("MAX_GCP_ORDER", std::to_string(r.gcp_order).c_str());
   how.SetNameValue("DST_SRS", r.crs_wkt.c_str());
   TransformerPtr exact(GDALCreateGenImgProjTransformer2(&source, target.get(), how.List()));
   if (!exact) return fail(ErrorCode::parse, "it cannot be placed on the map: " + messages.text());

@@ -24,6 +24,7 @@ struct WarpRequest {
   Resampling resampling = Resampling::bilinear;
   bool as_bytes = true;    ///< Else 32-bit floats.
   bool with_alpha = true;  ///< A last band, 0 where there is no data; else NaN marks it (floats).
+  int gcp_order = 0;       ///< 1 to 3: placed by the source's control points; 0: by its own place.
 };
 
 /// The result has `bands.size()` bands and the alpha band if asked for. ERRORS: cancelled, parse.
