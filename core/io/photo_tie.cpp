@@ -101,7 +101,8 @@ Result<PictureTie> fit_picture(const std::vector<ControlPoint>& points, TieFit f
   PictureTie out;
   double squares = 0;
   for (const ControlPoint& p : points) {
-    out.miss_m.push_back(distance_m(ground(p.px_x, p.px_y), p.ground));
+    out.lands.push_back(ground(p.px_x, p.px_y));
+    out.miss_m.push_back(distance_m(out.lands.back(), p.ground));
     squares += out.miss_m.back() * out.miss_m.back();
   }
   out.rms_m = std::sqrt(squares / static_cast<double>(points.size()));
@@ -123,6 +124,15 @@ Result<PictureTie> fit_picture(const std::vector<ControlPoint>& points, TieFit f
                        ? "the picture would lie mirrored: two points are swapped"
                        : "the picture would fold over itself: take a simpler fit, or set points "
                          "nearer to its corners");
+    }
+  const double side[4][2] = {{0, 0}, {1, 0}, {1, 1}, {0, 1}};
+  for (int n = 0; n < 4; ++n)
+    for (int k = 0; k < kSteps; ++k) {
+      const double t = static_cast<double>(k) / kSteps;
+      const double* from = side[n];
+      const double* to = side[(n + 1) % 4];
+      out.outline.push_back(ground(width_px * (from[0] + (to[0] - from[0]) * t),
+                                   height_px * (from[1] + (to[1] - from[1]) * t)));
     }
   const double x = width_px / 2.0, y = height_px / 2.0;
   out.cell_m = std::sqrt(std::abs(turn_of(ground(x, y), ground(x + 1, y), ground(x, y + 1))));

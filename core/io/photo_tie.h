@@ -27,8 +27,10 @@ struct PictureTie {
   std::vector<double>
       miss_m;  ///< Of each point: from where it was placed to where the fit puts it.
   double rms_m = 0;
-  double cell_m = 0;  ///< Ground size of a pixel in the middle of the picture.
-  Box box;            ///< What the picture will cover.
+  double cell_m = 0;           ///< Ground size of a pixel in the middle of the picture.
+  Box box;                     ///< What the picture will cover.
+  Path outline;                ///< Its edge on the ground, from the upper left corner on.
+  std::vector<LocalXY> lands;  ///< Where the fit puts each point.
 };
 /// ERRORS: invalid_argument with the mend: too few points, points on one line or in one place, two
 /// points swapped so that the picture would lie mirrored or folded.

@@ -1,6 +1,7 @@
 // MainWindow: the map in the middle, the hours under it, tools at the left, words at the right.
 #pragma once
 
+#include "core/io/photo_tie.h"
 #include "core/io/vector_files.h"
 #include "ui/canvas/map_canvas.h"
 #include "ui/session/background.h"
@@ -126,6 +127,11 @@ class MainWindow : public QMainWindow {
   void refreshActions();
 
   void newProperty();
+  void tiePicture();
+  void tieFile(const std::filesystem::path& path);
+  void showTie(const std::filesystem::path& path, const io::PlainPicture& read);
+  void placeTied(const std::filesystem::path& path, std::vector<io::ControlPoint> points,
+                 io::TieFit fit);
   void openProperty();
   void saveCopy();
   void importFeatures();

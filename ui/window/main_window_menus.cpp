@@ -2,6 +2,7 @@
 #include "core/eval/explain.h"
 #include "core/io/forecast_files.h"
 #include "core/io/new_property.h"
+#include "core/io/store_paths.h"
 #include "ui/panels/dialogs.h"
 #include "ui/panels/feature_list.h"
 #include "ui/panels/history_panel.h"
@@ -33,13 +34,6 @@ QString joined(const std::vector<std::string>& notes) {
   return out.trimmed();
 }
 
-std::string relativeTo(const std::filesystem::path& file, const std::filesystem::path& property) {
-  std::error_code ignored;
-  const auto folder = std::filesystem::absolute(property).parent_path();
-  auto rel = std::filesystem::relative(std::filesystem::absolute(file), folder, ignored);
-  return rel.empty() ? std::filesystem::absolute(file).string() : rel.generic_string();
-}
-
 }  // namespace
 
 // --- menus ---------------------------------------------------------------------------------------
@@ -61,6 +55,7 @@ void MainWindow::buildFileMenu() {
   writing(tr("&Import features…"), [this] { importFeatures(); });
   writing(tr("Open &forecast…"), [this] { openForecast(); });
   writing(tr("Add &aerial picture…"), [this] { addRaster(RasterRole::aerial); });
+  writing(tr("&Tie a plain picture to the ground…"), [this] { tiePicture(); });
   writing(tr("Add ground &elevation…"), [this] { addRaster(RasterRole::elevation); });
   writing(tr("Add &surface (tree tops)…"), [this] { addRaster(RasterRole::surface); });
   menu->addSeparator();
@@ -260,6 +255,7 @@ void MainWindow::addRaster(RasterRole role) {
 void MainWindow::addRasterFile(const std::filesystem::path& path, RasterRole role) {
   auto facts = io::inspect_raster(path, edit_->document()->settings->crs);
   if (!facts) return complain(text(facts.error().message));
+  if (!facts->georeferenced && role == RasterRole::aerial) return tieFile(path);
   if (!facts->georeferenced)
     return complain(
         tr("%1 does not say where it lies: use a GeoTIFF, or put a world file beside it")
@@ -267,7 +263,7 @@ void MainWindow::addRasterFile(const std::filesystem::path& path, RasterRole rol
   RasterLayer layer;
   layer.uid = Uid::random();
   layer.name = path.stem().string();
-  layer.path = relativeTo(path, edit_->file());
+  layer.path = io::relative_raster_path(path, edit_->file());
   layer.role = role;
   layer.metres_per_unit = role == RasterRole::aerial ? 1 : facts->metres_per_unit;
   EditStep step{std::string("Add ") + word(role), {}, {}};
