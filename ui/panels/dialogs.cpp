@@ -1,53 +1,25 @@
 #include "ui/panels/dialogs.h"
 
 #include "ui/panels/look.h"
+#include "ui/panels/zone_units.h"
 #include "ui/style/type.h"
 
 #include <QCheckBox>
 #include <QComboBox>
-#include <QCompleter>
 #include <QDialogButtonBox>
 #include <QDoubleSpinBox>
-#include <QFileDialog>
 #include <QFormLayout>
-#include <QHBoxLayout>
 #include <QLabel>
 #include <QLineEdit>
-#include <QListWidget>
 #include <QPushButton>
 #include <QSignalBlocker>
 #include <QSpinBox>
-#include <QTimeZone>
 #include <QVBoxLayout>
 
 #include <cmath>
 
 namespace leeward::ui {
 namespace {
-
-QComboBox* zoneBox(const std::string& now) {
-  auto* box = new QComboBox;
-  box->setEditable(true);
-  box->setInsertPolicy(QComboBox::NoInsert);
-  for (const QByteArray& id : QTimeZone::availableTimeZoneIds())
-    if (id.contains('/') && !id.startsWith("Etc/")) box->addItem(QString::fromLatin1(id));
-  box->completer()->setFilterMode(Qt::MatchContains);
-  box->completer()->setCompletionMode(QCompleter::PopupCompletion);
-  box->setCurrentText(text(now));
-  return box;
-}
-
-QComboBox* unitsBox(UnitSystem now) {
-  auto* box = new QComboBox;
-  box->addItem(QObject::tr("Yards, feet, acres, mph"));
-  box->addItem(QObject::tr("Metres, hectares, m/s"));
-  box->setCurrentIndex(now == UnitSystem::us ? 0 : 1);
-  return box;
-}
-
-UnitSystem unitsOf(const QComboBox* box) {
-  return box->currentIndex() == 0 ? UnitSystem::us : UnitSystem::metric;
-}
 
 double paceUnit_mps(UnitSystem units) { return units == UnitSystem::us ? kMpsPerMph : 1; }
 
@@ -166,114 +138,6 @@ void SettingsDialog::accept() {
   const Status done = session_.apply({"Change settings", {put(std::move(next))}, {}});
   if (done) return QDialog::accept();
   showProblem(problem_, done.error().message);
-}
-
-// --- new property --------------------------------------------------------------------------------
-
-NewPropertyDialog::NewPropertyDialog(QWidget* parent)
-    : QDialog(parent),
-      file_(new QLineEdit),
-      name_(new QLineEdit(tr("My property"))),
-      zone_(zoneBox("America/Chicago")),
-      units_(unitsBox(UnitSystem::us)),
-      aerials_(new QListWidget),
-      elevation_(new QLineEdit),
-      surface_(new QLineEdit),
-      problem_(problemLabel()) {
-  setWindowTitle(tr("New property"));
-  if (const QByteArray here = QTimeZone::systemTimeZoneId();
-      here.contains('/') && !here.startsWith("Etc/"))
-    zone_->setCurrentText(QString::fromLatin1(here));
-  auto* form = formLayout();
-  addNamedRow(form, tr("Name"), name_);
-  addNamedRow(form, tr("Save as"), fileRow(file_, true));
-  addNamedRow(form, tr("Time zone"), zone_);
-  addNamedRow(form, tr("Units"), units_);
-  auto* pictures = new QWidget;
-  auto* row = new QHBoxLayout(pictures);
-  row->setContentsMargins(0, 0, 0, 0);
-  aerials_->setFixedHeight(84);
-  row->addWidget(aerials_, 1);
-  auto* buttons = new QVBoxLayout;
-  auto* add = new QPushButton(tr("Add…"));
-  auto* remove = new QPushButton(tr("Remove"));
-  connect(add, &QPushButton::clicked, this, [this] {
-    aerials_->addItems(QFileDialog::getOpenFileNames(this, tr("Aerial pictures")));
-  });
-  connect(remove, &QPushButton::clicked, this,
-          [this] { delete aerials_->takeItem(aerials_->currentRow()); });
-  buttons->addWidget(add);
-  buttons->addWidget(remove);
-  buttons->addStretch(1);
-  row->addLayout(buttons);
-  addNamedRow(form, tr("Aerial pictures"), pictures);
-  addNamedRow(form, tr("Ground elevation"), fileRow(elevation_, false));
-  addNamedRow(form, tr("Surface (tree tops)"), fileRow(surface_, false));
-  auto* note = new QLabel(
-      tr("Pictures and elevation are read where they lie and must carry their place (GeoTIFF, JPEG "
-         "2000, MBTiles, or a world file). Elevation and surface may be left out."));
-  note->setWordWrap(true);
-  note->setObjectName(QStringLiteral("soft"));
-  form->addRow(note);
-  form->addRow(problem_);
-  auto* box = new QDialogButtonBox(QDialogButtonBox::Cancel);
-  auto* make = box->addButton(tr("Make property"), QDialogButtonBox::AcceptRole);
-  make->setDefault(true);
-  connect(box, &QDialogButtonBox::accepted, this, &NewPropertyDialog::accept);
-  connect(box, &QDialogButtonBox::rejected, this, &QDialog::reject);
-  auto* column = new QVBoxLayout(this);
-  column->addLayout(form);
-  column->addWidget(box);
-  resize(620, sizeHint().height());
-}
-
-QWidget* NewPropertyDialog::fileRow(QLineEdit* edit, bool save) {
-  auto* widget = new QWidget;
-  auto* row = new QHBoxLayout(widget);
-  row->setContentsMargins(0, 0, 0, 0);
-  auto* browse = new QPushButton(tr("Browse…"));
-  connect(browse, &QPushButton::clicked, this, [this, edit, save] {
-    const QString found =
-        save ? QFileDialog::getSaveFileName(this, tr("Save the property as"), edit->text(),
-                                            tr("Property (*.gpkg)"))
-             : QFileDialog::getOpenFileName(this, tr("Choose a raster"), edit->text());
-    if (!found.isEmpty()) edit->setText(found);
-  });
-  row->addWidget(edit, 1);
-  row->addWidget(browse);
-  return widget;
-}
-
-std::filesystem::path NewPropertyDialog::file() const {
-  std::filesystem::path path = file_->text().trimmed().toStdString();
-  if (!path.empty() && path.extension() != ".gpkg") path += ".gpkg";
-  return path;
-}
-
-io::NewProperty NewPropertyDialog::request() const {
-  io::NewProperty r;
-  r.name = name_->text().toStdString();
-  r.time_zone = zone_->currentText().toStdString();
-  r.units = unitsOf(units_);
-  for (int i = 0; i < aerials_->count(); ++i)
-    r.aerials.emplace_back(aerials_->item(i)->text().toStdString());
-  r.elevation = elevation_->text().trimmed().toStdString();
-  r.surface = surface_->text().trimmed().toStdString();
-  return r;
-}
-
-void NewPropertyDialog::accept() {
-  const io::NewProperty r = request();
-  std::string why;
-  if (file().empty()) {
-    why = "Say where the property file is to be saved";
-  } else if (r.aerials.empty() && r.elevation.empty()) {
-    why = "Add an aerial picture or a ground elevation, so that the property has a place on earth";
-  } else if (!is_time_zone(r.time_zone)) {
-    why = "'" + r.time_zone + "' is not a time zone: choose one of the list";
-  }
-  if (why.empty()) return QDialog::accept();
-  showProblem(problem_, why);
 }
 
 }  // namespace leeward::ui

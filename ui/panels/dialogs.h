@@ -1,19 +1,15 @@
 // Dialogs of the window.
 #pragma once
 
-#include "core/io/new_property.h"
 #include "ui/session/edit_session.h"
 
 #include <QDialog>
-
-#include <filesystem>
 
 class QCheckBox;
 class QComboBox;
 class QDoubleSpinBox;
 class QLabel;
 class QLineEdit;
-class QListWidget;
 class QSpinBox;
 
 namespace leeward::ui {
@@ -44,29 +40,6 @@ class SettingsDialog : public QDialog {
   QSpinBox* check_;  ///< Months; 0: not reminded.
   QCheckBox* pick_up_;
   QCheckBox* beyond_;
-  QLabel* problem_;
-};
-
-/// What a new property is made from.
-class NewPropertyDialog : public QDialog {
-  Q_OBJECT
-
- public:
-  explicit NewPropertyDialog(QWidget* parent);
-  io::NewProperty request() const;
-  std::filesystem::path file() const;
-
- private:
-  void accept() override;
-  QWidget* fileRow(QLineEdit* edit, bool save);
-
-  QLineEdit* file_;
-  QLineEdit* name_;
-  QComboBox* zone_;
-  QComboBox* units_;
-  QListWidget* aerials_;
-  QLineEdit* elevation_;
-  QLineEdit* surface_;
   QLabel* problem_;
 };
 

@@ -2,6 +2,7 @@
 
 #include "core/base/civil_time.h"
 #include "ui/panels/look.h"
+#include "ui/panels/zone_units.h"
 
 #include <QComboBox>
 #include <QDialogButtonBox>
@@ -43,14 +44,8 @@ PlaceDialog::PlaceDialog(QWidget* parent) : QDialog(parent) {
   place_ = new QLineEdit;
   place_->setPlaceholderText(tr("latitude, longitude: 43.99, -86.98"));
   file_ = new QLineEdit;
-  zone_ = new QComboBox;
-  zone_->setEditable(true);
-  for (const QByteArray& id : QTimeZone::availableTimeZoneIds())
-    zone_->addItem(QString::fromLatin1(id));
-  zone_->setCurrentText(QString::fromLatin1(QTimeZone::systemTimeZoneId()));
-  units_ = new QComboBox;
-  units_->addItem(tr("Yards, feet, acres"), static_cast<int>(UnitSystem::us));
-  units_->addItem(tr("Metres, hectares"), static_cast<int>(UnitSystem::metric));
+  zone_ = zoneBox(zoneHere("UTC"));
+  units_ = unitsBox(UnitSystem::us);
   auto* save = new QWidget;
   auto* row = new QHBoxLayout(save);
   row->setContentsMargins(0, 0, 0, 0);
@@ -90,7 +85,7 @@ Document PlaceDialog::document() const {
   Settings s;
   s.name = name_->text().toStdString();
   s.time_zone = zone_->currentText().toStdString();
-  s.units = static_cast<UnitSystem>(units_->currentData().toInt());
+  s.units = unitsOf(units_);
   s.crs = *utm_crs_for(at);
   Document d;
   d.settings = make_ref<Settings>(std::move(s));

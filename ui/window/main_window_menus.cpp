@@ -9,6 +9,7 @@
 #include "ui/panels/judgement_dialog.h"
 #include "ui/panels/keys_dialog.h"
 #include "ui/panels/look.h"
+#include "ui/panels/new_property_dialog.h"
 #include "ui/panels/visit_dialog.h"
 #include "ui/panels/weapons_dialog.h"
 #include "ui/session/hours.h"
