@@ -84,9 +84,15 @@ Result<DatasetPtr> open_bounded(const fs::path& path) {
 
 class Reader {
  public:
-  Reader(const Frame& frame, std::string file) : frame_(frame), file_(std::move(file)) {}
+  Reader(const Frame& frame, std::string file, std::stop_token stop,
+         const std::function<void(double)>& progress)
+      : frame_(frame), file_(std::move(file)), stop_(std::move(stop)), progress_(progress) {}
 
   Status read(GDALDataset& dataset) {
+    for (int i = 0; i < std::min(dataset.GetLayerCount(), 1000) && expected_ >= 0; ++i) {
+      const GIntBig here = dataset.GetLayer(i)->GetFeatureCount(FALSE);
+      expected_ = here < 0 ? -1 : expected_ + here;
+    }
     for (int i = 0; i < std::min(dataset.GetLayerCount(), 1000); ++i) {
       OGRLayer& layer = *dataset.GetLayer(i);
       if (repeats_vertices(dataset, layer)) continue;
@@ -181,6 +187,9 @@ class Reader {
     const auto fields = fields_of(*layer.GetLayerDefn());
     layer.ResetReading();
     for (RowPtr row(layer.GetNextFeature()); row; row.reset(layer.GetNextFeature())) {
+      if (stop_.stop_requested()) return fail(ErrorCode::cancelled, "cancelled");
+      if (progress_ && expected_ > 0 && seen_ % 256 == 0)
+        progress_(std::min(1.0, static_cast<double>(seen_) / static_cast<double>(expected_)));
       if (++seen_ > kMaxFeatures || vertices_ > kMaxAllVertices || out_of_time()) {
         note(
             "The file holds more than can be taken; the rest is left out. Cut it to the property.");
@@ -251,9 +260,12 @@ class Reader {
 
   const Frame& frame_;
   std::string file_;
+  std::stop_token stop_;
+  const std::function<void(double)>& progress_;
   VectorRows out_;
   Notes notes_;
   int seen_ = 0;
+  GIntBig expected_ = 0;  // features, where all layers say so at once
   size_t vertices_ = 0;
   size_t too_many_ = 0, nowhere_ = 0, no_shape_ = 0;
   std::chrono::steady_clock::time_point began_ = std::chrono::steady_clock::now();
@@ -261,11 +273,12 @@ class Reader {
 
 }  // namespace
 
-Result<VectorRows> read_vector_rows(const fs::path& path, const Frame& frame) {
+Result<VectorRows> read_vector_rows(const fs::path& path, const Frame& frame, std::stop_token stop,
+                                    const std::function<void(double)>& progress) {
   auto dataset = open_bounded(path);
   if (!dataset) return std::move(dataset.error());
   GdalMessages messages;
-  Reader reader(frame, shown(path));
+  Reader reader(frame, shown(path), std::move(stop), progress);
   if (Status done = reader.read(**dataset); !done) return std::move(done.error());
   return reader.take();
 }

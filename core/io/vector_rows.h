@@ -7,6 +7,8 @@
 #include "core/geo/shape.h"
 
 #include <filesystem>
+#include <functional>
+#include <stop_token>
 #include <string>
 #include <vector>
 
@@ -26,8 +28,11 @@ struct VectorRows {
   std::vector<std::string> notes;
 };
 
-/// GPX, KML/KMZ, GeoJSON, Shapefile, GeoPackage. ERRORS: io, parse, unsupported.
-Result<VectorRows> read_vector_rows(const std::filesystem::path& path, const Frame& frame);
+/// GPX, KML/KMZ, GeoJSON, Shapefile, GeoPackage. `progress` gets the share done where the file says
+/// how much it holds. ERRORS: io, parse, unsupported, cancelled.
+Result<VectorRows> read_vector_rows(const std::filesystem::path& path, const Frame& frame,
+                                    std::stop_token stop = {},
+                                    const std::function<void(double)>& progress = {});
 
 /// A table of points: its columns, and the two that look like coordinates (-1: none does).
 struct CsvColumns {

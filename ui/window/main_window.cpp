@@ -358,9 +358,8 @@ void MainWindow::wireSession() {
   connect(eval_.get(), &EvalSession::hourChanged, this, &MainWindow::hourChanged);
   connect(eval_.get(), &EvalSession::progressed, this, [this](double share, const QString& what) {
     if (terrain_->busy() || background_.busy() || !eval_->busy()) return;
-    if (!eval_->solving()) working_->setText(what);
-    progress_->setRange(0, 100);
-    progress_->setValue(static_cast<int>(share * 100));
+    showProgress(eval_->solving() ? tr("The land's effect on the wind is being worked out") : what,
+                 share);
   });
   connect(terrain_.get(), &TerrainSession::loaded, this, [this](const Ref<Terrain>& terrain) {
     canvas_->setTerrain(terrain);
@@ -371,11 +370,7 @@ void MainWindow::wireSession() {
   });
   connect(terrain_.get(), &TerrainSession::failed, this, &MainWindow::complain);
   connect(terrain_.get(), &TerrainSession::progressed, this,
-          [this](double share, const QString& what) {
-            working_->setText(what);
-            progress_->setRange(0, 100);
-            progress_->setValue(static_cast<int>(share * 100));
-          });
+          [this](double share, const QString& what) { showProgress(what, share); });
   connect(terrain_.get(), &TerrainSession::aerialsKnown, this, [this] {
     if (!canvas_->tiles()) return;
     showFacts();

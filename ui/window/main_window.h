@@ -8,6 +8,7 @@
 #include "ui/session/edit_session.h"
 #include "ui/session/eval_session.h"
 #include "ui/session/terrain_session.h"
+#include "ui/session/time_left.h"
 #include "ui/tools/carve_tool.h"
 #include "ui/tools/draw_tool.h"
 #include "ui/tools/select_tool.h"
@@ -127,6 +128,10 @@ class MainWindow : public QMainWindow {
   void refreshActions();
 
   void newProperty();
+  /// Of the work that shows now: words, bar and, once it can be said, the time left.
+  void showProgress(const QString& words, double share);
+  /// For what background_ runs, from its thread.
+  std::function<void(double)> reporter();
   void tiePicture();
   void tieFile(const std::filesystem::path& path);
   void showTie(const std::filesystem::path& path, const io::PlainPicture& read);
@@ -206,6 +211,7 @@ class MainWindow : public QMainWindow {
   std::unique_ptr<SelectTool> select_tool_;
   std::unique_ptr<Tool> drawing_tool_;  ///< In use instead of the select tool.
   Background background_;
+  TimeLeft time_left_;
   Background overviews_;  ///< Of one picture at a time.
   std::set<std::filesystem::path> overviews_tried_;
   Readout readout_ = Readout::grid;

@@ -42,7 +42,8 @@ struct Read {
 };
 
 /// A table that knows no coordinate columns has no rows yet.
-Read readFile(const fs::path& path, const CrsId& crs) {
+Read readFile(const fs::path& path, const CrsId& crs, std::stop_token stop,
+              const std::function<void(double)>& progress) {
   Read out;
   auto frame = Frame::make(crs);
   if (!frame) {
@@ -50,7 +51,7 @@ Read readFile(const fs::path& path, const CrsId& crs) {
     return out;
   }
   if (endingOf(path) != ".csv") {
-    out.rows = io::read_vector_rows(path, *frame);
+    out.rows = io::read_vector_rows(path, *frame, stop, progress);
     return out;
   }
   auto columns = io::inspect_csv(path);
@@ -80,8 +81,9 @@ void MainWindow::importFeatures() {
 void MainWindow::importFile(const fs::path& path) {
   if (!edit_ || edit_->readOnly()) return;
   background_words_ = tr("Reading %1").arg(text(path.filename().string()));
-  background_.start([this, path, crs = edit_->document()->settings->crs](std::stop_token) {
-    auto read = std::make_shared<Read>(readFile(path, crs));
+  background_.start([this, path, crs = edit_->document()->settings->crs,
+                     report = reporter()](std::stop_token stop) {
+    auto read = std::make_shared<Read>(readFile(path, crs, stop, report));
     return [this, read, path] {
       if (!read->rows) return complain(text(read->rows.error().message));
       showImport(path, *std::move(read->rows), read->columns);

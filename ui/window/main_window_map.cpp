@@ -77,9 +77,7 @@ void MainWindow::buildOverviews() {
           this,
           [this, name, share] {
             if (!overviews_.busy() || background_.busy()) return;
-            working_->setText(tr("Smaller copies of %1 for far views").arg(name));
-            progress_->setRange(0, 100);
-            progress_->setValue(static_cast<int>(share * 100));
+            showProgress(tr("Smaller copies of %1 for far views").arg(name), share);
           },
           Qt::QueuedConnection);
     };

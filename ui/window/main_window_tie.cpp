@@ -92,8 +92,10 @@ void MainWindow::placeTied(const fs::path& path, std::vector<io::ControlPoint> p
   const fs::path to = freeName(edit_->file(), path);
   background_words_ = tr("Placing %1").arg(text(path.filename().string()));
   background_.start([this, path, points = std::move(points), fit, to,
-                     crs = edit_->document()->settings->crs](std::stop_token stop) {
-    auto done = std::make_shared<Status>(io::write_tied_picture(path, points, fit, crs, to, stop));
+                     crs = edit_->document()->settings->crs,
+                     report = reporter()](std::stop_token stop) {
+    auto done =
+        std::make_shared<Status>(io::write_tied_picture(path, points, fit, crs, to, stop, report));
     return [this, done, to] {
       if (!*done) return complain(text(done->error().message));
       if (!edit_) return;

@@ -48,6 +48,21 @@ TEST(VectorFiles, GeoJsonPointLandsWhereTheFrameSays) {
   EXPECT_LT(distance_m(v->features[0].shape.position(), expected), 0.01);
 }
 
+TEST(VectorRows, TellHowFarTheReadingIs) {
+  const Folder folder;
+  std::string points;
+  for (int i = 0; i < 600; ++i)
+    points +=
+        std::string(i > 0 ? "," : "") +
+        R"({"type":"Feature","properties":{},"geometry":{"type":"Point","coordinates":[-78.64,45.29]}})";
+  write_bytes(folder / "p.geojson", R"({"type":"FeatureCollection","features":[)" + points + "]}");
+  std::vector<double> shares;
+  const auto rows = read_vector_rows(folder / "p.geojson", utm17(), {},
+                                     [&](double share) { shares.push_back(share); });
+  ASSERT_TRUE(rows) << rows.error().message;
+  EXPECT_EQ(shares, (std::vector<double>{0, 256 / 600.0, 512 / 600.0}));
+}
+
 TEST(VectorRows, GroupsByLayerOrByAColumnWithAGuessOfTheKind) {
   const Folder folder;
   write_bytes(folder / "w.gpx",
@@ -57,6 +72,11 @@ TEST(VectorRows, GroupsByLayerOrByAColumnWithAGuessOfTheKind) {
     <wpt lat="45.292" lon="-78.64"><name>Pin</name><sym>Flag</sym></wpt>
     <trk><name>Creek trail</name><trkseg><trkpt lat="45.29" lon="-78.64"/><trkpt lat="45.30" lon="-78.64"/></trkseg></trk>
     </gpx>)");
+  std::stop_source given_up;
+  given_up.request_stop();
+  const auto stopped = read_vector_rows(folder / "w.gpx", utm17(), given_up.get_token());
+  ASSERT_FALSE(stopped);
+  EXPECT_EQ(stopped.error().code, ErrorCode::cancelled);
   const auto rows = read_vector_rows(folder / "w.gpx", utm17());
   ASSERT_TRUE(rows) << rows.error().message;
   const auto by_layer = groups_of(*rows, -1);
