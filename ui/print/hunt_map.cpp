@@ -16,7 +16,7 @@ PageGeometry geometryOf(const HuntMapRequest& request) {
 }
 
 Status checkRequest(const HuntMapRequest& request, const MapFrame& map) {
-  if (!(map.denominator >= 100 && map.denominator <= 1e6))
+  if (!(map.denominator >= kLeastScale && map.denominator <= kMostScale))
     return fail(ErrorCode::invalid_argument, "the scale must lie between 1:100 and 1:1,000,000");
   const Box want = request.document->extent();
   if (!want.empty() && !want.overlaps(map.ground)) {
@@ -54,16 +54,23 @@ Status drawNotesPage(Page& page, const HuntMapRequest& request, MapFrame map, bo
 }  // namespace
 
 HuntMapScale huntMapScale(const HuntMapRequest& request) {
-  const MapFrame map = placeMap(request, geometryOf(request), 1);
-  return {map.denominator, map.ground};
+  const PageGeometry geometry = geometryOf(request);
+  const MapFrame map = placeMap(request, geometry, 1);
+  return {map.denominator, map.ground, map.transform.centre(), geometry.map.size()};
+}
+
+Result<std::vector<AtlasSheet>> huntMapSheets(const HuntMapRequest& request) {
+  const PageGeometry geometry = geometryOf(request);
+  if (Status s = checkRequest(request, placeMap(request, geometry, 1)); !s)
+    return std::move(s.error());
+  return atlasSheets(request, geometry);
 }
 
 Result<std::vector<SheetPage>> mapPages(const HuntMapRequest& request, std::stop_token stop,
                                         const PrintProgress& progress) {
   const PageGeometry geometry = geometryOf(request);
   const MapFrame map = placeMap(request, geometry, 1);
-  if (Status s = checkRequest(request, map); !s) return std::move(s.error());
-  const auto sheets = atlasSheets(request, geometry);
+  const auto sheets = huntMapSheets(request);
   if (!sheets) return sheets.error();
   std::vector<SheetPage> pages;
   const bool several = sheets->size() > 1;

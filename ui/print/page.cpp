@@ -1,11 +1,14 @@
 #include "ui/print/page.h"
 
+#include "ui/print/tone_pdf.h"
 #include "ui/style/palette.h"
 #include "ui/style/type.h"
 
 #include <QFontMetricsF>
 #include <QPageSize>
 #include <QTextLayout>
+
+#include <algorithm>
 
 namespace leeward::ui {
 namespace {
@@ -63,6 +66,15 @@ PageGeometry pageGeometry(const PrintLayout& layout, size_t stands, bool notes_a
     g.table = {kMargin_mm, top + rest - side, w, table};
   }
   return g;
+}
+
+double Page::photoDotsPerMm() const {
+  constexpr double kFinest = 300 / 25.4;
+  return std::min(kFinest, seen_per_mm_.value_or(dots_per_mm_));
+}
+
+QImage Page::photo(const QImage& image) const {
+  return seen_look_ == PrintLook::colour ? image : tonedPhotograph(image, seen_look_);
 }
 
 QFont Page::font(double size_pt, bool bold) const {

@@ -7,6 +7,7 @@
 #include "ui/print/grid_lines.h"
 #include "ui/print/legend_block.h"
 #include "ui/print/norths.h"
+#include "ui/print/way_times.h"
 #include "ui/render/barb.h"
 #include "ui/render/doubt.h"
 #include "ui/render/furniture.h"
@@ -113,15 +114,23 @@ QString swingWords(const HuntMapRequest& request, const StandResult& s) {
   return side(s.margin.back_deg) + QStringLiteral(" / ") + side(s.margin.veer_deg);
 }
 
-QString wayWords(const Document& d, const Way* way, UnitSystem units) {
+QString wayWords(const HuntMapRequest& request, const Way* way) {
   if (!way) return QStringLiteral("no way found");
+  const Document& d = *request.document;
   const Ref<Feature> gate = d.find(way->gate);
-  return QStringLiteral("%1%2, %3, %4 %")
-      .arg(gate ? text(display_name(*gate)) + QStringLiteral(", ") : QString(),
-           text(minutes_text(way->time_s)), text(distance_text(way->length_m, units)))
+  return QStringLiteral("%1 %2, %3, %4, %5 %")
+      .arg(gate ? text(display_name(*gate)) : QString(),
+           text(clock_text(setsOut(request.results->scene, *way), d.settings->time_zone)),
+           text(minutes_text(way->time_s)), text(distance_text(way->length_m, d.settings->units)))
       .arg(way->unnoticed > 0.975   ? QStringLiteral("over 95")
            : way->unnoticed < 0.025 ? QStringLiteral("under 5")
                                     : QString::number(5 * std::lround(way->unnoticed * 20)));
+}
+
+QString backWords(const HuntMapRequest& request, const Way* out) {
+  if (!out) return QStringLiteral("–");
+  return text(
+      clock_text(isBack(request.results->scene, *out), request.document->settings->time_zone));
 }
 
 QString reachWords(const Document& d, const StandResult& s, UnitSystem units) {
@@ -151,8 +160,8 @@ void standTable(Column& c, const HuntMapRequest& request) {
   if (rows.empty()) return;
   c.heading(
       wide ? QStringLiteral(
-                 "Stands: way in and chance of going unnoticed; scent; room for the wind left / "
-                 "right; in reach")
+                 "Stands: gate left at, walk, chance of going unnoticed; back at; scent; room for "
+                 "the wind left / right; in reach")
            : QStringLiteral("Stands at this hour"));
   for (size_t i = 0; i < rows.size(); ++i) {
     const StandResult& s = *rows[i];
@@ -165,14 +174,15 @@ void standTable(Column& c, const HuntMapRequest& request) {
     }
     const Ref<Feature> f = d.find(s.stand);
     const QString name = f ? text(display_name(*f)) : QString();
-    const QString way = wayWords(d, s.way_in[trade].get(), units),
+    const QString way = wayWords(request, s.way_in[trade].get()),
                   scent = QStringLiteral("scent ") + scentWords(d, s),
-                  swing = swingWords(request, s), reach = reachWords(d, s, units);
+                  back = backWords(request, s.way_out[trade].get()), swing = swingWords(request, s),
+                  reach = reachWords(d, s, units);
     c.page.line(c.x, c.y, name_w - 1, name, kSmall_pt, inkColour(), true);
     if (wide) {
       double x = c.x + name_w;
       for (const auto& [words, share] :
-           {std::pair(way, 0.25), {scent, 0.18}, {swing, 0.10}, {reach, 0.30}}) {
+           {std::pair(way, 0.27), {back, 0.07}, {scent, 0.17}, {swing, 0.09}, {reach, 0.23}}) {
         c.page.line(x, c.y, share * c.width - 1, words, kSmall_pt, inkColour());
         x += share * c.width;
       }
@@ -181,7 +191,8 @@ void standTable(Column& c, const HuntMapRequest& request) {
       c.page.line(c.x + 0.32 * c.width, c.y, 0.68 * c.width, way, kSmall_pt, inkColour());
       c.y += step;
       c.page.line(c.x + 2, c.y, c.width - 2,
-                  scent + QStringLiteral("; swing ") + swing + QStringLiteral("; ") + reach,
+                  QStringLiteral("back %1; ").arg(back) + scent + QStringLiteral("; swing ") +
+                      swing + QStringLiteral("; ") + reach,
                   kSmall_pt, softColour());
       c.y += step;
     }

@@ -5,6 +5,7 @@
 #include "ui/print/column.h"
 #include "ui/print/emergency_box.h"
 #include "ui/print/panorama.h"
+#include "ui/print/way_times.h"
 #include "ui/print/way_words.h"
 #include "ui/style/palette.h"
 #include "ui/style/type.h"
@@ -73,8 +74,11 @@ void cardWay(const Card& card, Column& c) {
                                           : text(card.stand.no_way));
     return;
   }
-  c.heading(QStringLiteral("From %1: %2, %3")
-                .arg(nameOf(card.document, way->gate), text(minutes_text(way->time_s)),
+  const std::string& zone = card.document.settings->time_zone;
+  c.heading(QStringLiteral("From %1 at %2: %3, %4")
+                .arg(nameOf(card.document, way->gate),
+                     text(clock_text(setsOut(card.results.scene, *way), zone)),
+                     text(minutes_text(way->time_s)),
                      text(distance_text(way->length_m, card.units))));
   const auto turns = turnsOf(card.document, *way, card.norths);
   const double notes_mm = 3 * c.page.lineHeightMm(kSmall_pt) + 2;
@@ -97,10 +101,10 @@ void cardWay(const Card& card, Column& c) {
               kSmall_pt, softColour());
   if (const Way* out = card.stand.way_out[trade].get())
     c.textBlock(
-        QStringLiteral("Out at %1 by %2: %3, %4.")
-            .arg(text(clock_text(card.results.scene.leave, card.document.settings->time_zone)),
-                 nameOf(card.document, out->gate), text(minutes_text(out->time_s)),
-                 text(distance_text(out->length_m, card.units))),
+        QStringLiteral("Out at %1 by %2: %3, %4; there at %5.")
+            .arg(text(clock_text(card.results.scene.leave, zone)), nameOf(card.document, out->gate),
+                 text(minutes_text(out->time_s)), text(distance_text(out->length_m, card.units)),
+                 text(clock_text(isBack(card.results.scene, *out), zone))),
         kSmall_pt);
 }
 
