@@ -260,8 +260,8 @@ Status drawMap(Page& page, const HuntMapRequest& request, MapFrame& frame, std::
   const double k = page.typeScale();
   labels.take({box.left(), box.top(), box.width(), page.dots(7 * k)});
   labels.take({box.left(), box.top(), page.dots(9 * k), box.height()});
-  labels.take({box.left(), box.bottom() - page.dots(4 + 23 * k), page.dots(4 + 58 * k),
-               page.dots(4 + 23 * k)});
+  const QRectF corner = page.rect(scaleCorner(box.bottomLeft() / page.dots(1), k));
+  labels.take(corner.adjusted(-page.dots(3), -page.dots(1), page.dots(1), page.dots(3)));
   Contours contours;
   if (request.layout.contours)
     contours = contoursOf(request.terrain->ground, frame.ground, frame.denominator,
@@ -278,7 +278,7 @@ Status drawMap(Page& page, const HuntMapRequest& request, MapFrame& frame, std::
     drawLabels(page, request, frame.transform, labels);
     drawContourLabels(page, frame.transform, contours, labels);
     if (progress) progress(0.8, "grid");
-    drawGrid(page, frame.transform, gridSpacingM(frame.denominator));
+    drawGrid(page, frame.transform, gridSpacingM(frame.denominator), corner);
   }
   p.restore();
   p.setBrush(Qt::NoBrush);

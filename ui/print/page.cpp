@@ -68,6 +68,10 @@ PageGeometry pageGeometry(const PrintLayout& layout, size_t stands, bool notes_a
   return g;
 }
 
+QRectF scaleCorner(QPointF lower_left, double k) {
+  return {lower_left.x() + 3, lower_left.y() - 3 - 23 * k, 58 * k, 23 * k};
+}
+
 double Page::photoDotsPerMm() const {
   constexpr double kFinest = 300 / 25.4;
   return std::min(kFinest, seen_per_mm_.value_or(dots_per_mm_));

@@ -27,6 +27,9 @@ struct PageGeometry {
 /// have their notes apart in any case.
 PageGeometry pageGeometry(const PrintLayout& layout, size_t stands = 0, bool notes_apart = false);
 
+/// Room for scale bars and norths in a map frame's lower left corner, mm.
+QRectF scaleCorner(QPointF lower_left_mm, double type_scale);
+
 /// A painter with the page's unit: everything that draws on paper goes through it.
 class Page {
  public:

@@ -238,7 +238,7 @@ void drawMapCorner(Page& page, const HuntMapRequest& request, const MapFrame& ma
   const QRectF mm(t.viewport().left() / page.dots(1), t.viewport().top() / page.dots(1),
                   t.viewport().width() / page.dots(1), t.viewport().height() / page.dots(1));
   const double k = page.typeScale();
-  const QRectF box(mm.left() + 3, mm.bottom() - 3 - 23 * k, 58 * k, 23 * k);
+  const QRectF box = scaleCorner(mm.bottomLeft(), k);
   QColor ground = QColor::fromRgb(chrome::kSheet);
   ground.setAlpha(235);
   page.painter().fillRect(page.rect(box), ground);
