@@ -42,11 +42,17 @@ void MainWindow::saveForPhone() {
   const Ref<Document> doc = edit_->document();
   PhoneDialog dialog(*doc, this);
   if (dialog.exec() != QDialog::Accepted) return;
+  QString picked;
   const QString chosen = QFileDialog::getSaveFileName(
-      this, tr("Save for a phone or receiver"), text(doc->settings->name) + QStringLiteral(".kmz"),
-      tr("KMZ (*.kmz);;KML (*.kml);;GPX (*.gpx);;GeoJSON (*.geojson);;MBTiles (*.mbtiles)"));
+      this, tr("Save for a phone or another program"),
+      text(doc->settings->name) + QStringLiteral(".kmz"),
+      tr("KMZ (*.kmz);;KML (*.kml);;GPX (*.gpx);;GeoJSON (*.geojson);;MBTiles (*.mbtiles);;"
+         "Shapefiles in a zip (*.zip)"),
+      &picked);
   if (chosen.isEmpty()) return;
-  const std::filesystem::path to = chosen.toStdString();
+  std::filesystem::path to = chosen.toStdString();
+  if (!to.has_extension())  // as the chosen kind ends
+    to += picked.section(QStringLiteral("(*"), 1).remove(QLatin1Char(')')).toStdString();
   PrintLayout layout = doc->settings->layout;
   layout.trade = eval_->trade();
   MapFileRequest request{{doc, eval_->terrain(), nullptr, edit_->file(), layout, {}},
