@@ -147,8 +147,9 @@ Status writeMapFile(const MapFileRequest& request, const std::filesystem::path& 
     return io::write_shapefiles(to, request.map.document->settings->crs, exportOf(request));
   if (ending == ".kml") return io::write_kml(to, *frame, exportOf(request), std::nullopt);
   if (ending != ".kmz")
-    return fail(ErrorCode::invalid_argument,
-                to.string() + ": name it .gpx, .kml, .kmz, .geojson, .mbtiles or .zip (Shapefiles)");
+    return fail(
+        ErrorCode::invalid_argument,
+        to.string() + ": name it .gpx, .kml, .kmz, .geojson, .mbtiles or .zip (Shapefiles)");
   auto under = aerialOf(request, stop);
   if (!under) return std::move(under.error());
   return io::write_kml(to, *frame, exportOf(request), *under);

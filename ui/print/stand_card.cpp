@@ -250,6 +250,38 @@ double heightOf(const Card& card, double width_mm, const Draw& draw) {
 
 }  // namespace
 
+SheetPage rangeCardPage(const HuntMapRequest& request, const StandResult& stand, PagesInfo& info) {
+  info.title = nameOf(*request.document, stand.stand);
+  info.page_mm = {130, 78};
+  SheetPage out;
+  out.draw = [request, stand, info](Page& page) -> Status {
+    auto frame = Frame::make(request.document->settings->crs);
+    const Ref<Feature> f = request.document->find(stand.stand);
+    if (!frame) return std::move(frame.error());
+    if (!f) return fail(ErrorCode::not_found, "the stand is not there any more");
+    const Card card{page,
+                    request,
+                    *request.document,
+                    *request.results,
+                    nullptr,
+                    stand,
+                    *f,
+                    *frame,
+                    northsAt(*frame, f->shape.position(), request.results->scene.arrive),
+                    request.document->settings->units};
+    Column c{page, kInset_mm, kInset_mm, info.page_mm.width() - 2 * kInset_mm,
+             info.page_mm.height() - kInset_mm};
+    page.line(c.x, c.y, c.width, info.title, 12, inkColour(), true);
+    c.y += page.lineHeightMm(12);
+    cardRanges(card, c, *request.terrain, 8);
+    page.line(c.x, c.y, c.width,
+              QStringLiteral("Bearings are %1.").arg(text(card.norths.kindWord())), kSmall_pt,
+              softColour());
+    return ok();
+  };
+  return out;
+}
+
 std::vector<QRectF> cardPlaces(QSizeF page_mm, bool large_type) {
   const double w = page_mm.width(), h = page_mm.height();
   if (large_type) {

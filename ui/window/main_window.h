@@ -147,6 +147,9 @@ class MainWindow : public QMainWindow {
   void openForecast();
   void addRaster(RasterRole role);
   void closePrint();
+  void addPictures(QMenu* file);
+  /// Of the selected stand; null without one.
+  QImage rangeCard() const;
   void saveForPhone();
   void editEmergencyPlan();
   void addRasterFile(const std::filesystem::path& path, RasterRole role);

@@ -68,6 +68,7 @@ void MainWindow::buildFileMenu() {
       menu->addAction(tr("&Print…"), QKeySequence::Print, this, &MainWindow::printSheets));
   needs_property_.push_back(
       menu->addAction(tr("Save for a p&hone or program…"), this, &MainWindow::saveForPhone));
+  addPictures(menu);
   writing(tr("E&mergency plan…"), [this] { editEmergencyPlan(); });
   menu->addSeparator();
   menu->addAction(tr("&Quit"), QKeySequence(tr("Ctrl+Q")), this, &QWidget::close);
