@@ -142,7 +142,7 @@ void PrintPanel::buildPlace(QFormLayout& form) {
   scale_->setInsertPolicy(QComboBox::NoInsert);
   scale_->addItem(tr("As large as fits"));
   for (const double s : usualScales())
-    if (s >= 1000 && s <= 50000) scale_->addItem(scaleWords(s));
+    if (s >= 500 && s <= 50000) scale_->addItem(scaleWords(s));
   if (before_.scale_denominator > 0) scale_->setEditText(scaleWords(before_.scale_denominator));
   scale_->setAccessibleName(tr("Scale"));
   scale_now_ = new QLabel;

@@ -40,14 +40,19 @@ Status drawMapPage(Page& page, const HuntMapRequest& request, std::stop_token st
   return ok();
 }
 
-// What stands beside the map, on a page of its own; or, with `care`, what finds no room even there.
-Status drawNotesPage(Page& page, const HuntMapRequest& request, MapFrame map, bool care) {
+enum class Notes { side, legend, care };
+
+// What stands beside the map, on a page of its own; and what finds no room even there.
+Status drawNotesPage(Page& page, const HuntMapRequest& request, MapFrame map, Notes which) {
   auto frame = Frame::make(request.document->settings->crs);
   if (!frame) return std::move(frame.error());
   map.aerial = request.layout.aerial && request.document->raster(RasterRole::aerial) != nullptr;
   const PageGeometry geometry = geometryOf(request);
   drawTitle(page, request, geometry);
-  (care ? drawCare : drawSide)(page, request, geometry, map, *frame);
+  if (which == Notes::legend)
+    drawLegendPage(page, request, geometry, map);
+  else
+    (which == Notes::care ? drawCare : drawSide)(page, request, geometry, map, *frame);
   return ok();
 }
 
@@ -93,14 +98,16 @@ Result<std::vector<SheetPage>> mapPages(const HuntMapRequest& request, std::stop
          GeoReference{0, geometry.map, geometry.page_mm.height(), sheet.corners},
          [one, stop, progress](Page& page) { return drawMapPage(page, one, stop, progress); }});
   }
-  if (geometry.notes_apart)
-    pages.push_back({{{QStringLiteral("Notes to the map"), 0, 0}}, {}, [request, map](Page& page) {
-                       return drawNotesPage(page, request, map, false);
+  const auto notes = [&](const char* title, Notes which) {
+    pages.push_back({{{text(title), 0, 0}}, {}, [request, map, which](Page& page) {
+                       return drawNotesPage(page, request, map, which);
                      }});
-  if (hasCareApart(geometry))
-    pages.push_back({{{QStringLiteral("Take care"), 0, 0}}, {}, [request, map](Page& page) {
-                       return drawNotesPage(page, request, map, true);
-                     }});
+  };
+  if (geometry.notes_apart) notes("Notes to the map", Notes::side);
+  if (hasCareApart(geometry)) {
+    notes("Legend", Notes::legend);
+    notes("Take care", Notes::care);
+  }
   return pages;
 }
 

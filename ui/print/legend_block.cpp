@@ -66,9 +66,9 @@ std::vector<LegendEntry> legendEntries(const HuntMapRequest& request, const MapF
                        [&](const StandResult& s) { return isChosen(request, s.stand) && has(s); });
   };
   add(any([&](const StandResult& s) { return s.way_in[trade] != nullptr; }), LegendMark::way_in,
-      "Way in, by exposure");
+      "Way in, by exposure; gate left");
   add(any([&](const StandResult& s) { return s.way_out[trade] != nullptr; }), LegendMark::way_out,
-      "Way out");
+      "Way out; gate reached");
   add(any([](const StandResult& s) { return !s.rings.empty(); }), LegendMark::ring,
       "Ring (dotted: hidden)");
   add(showsScent(request) != nullptr, LegendMark::scent, "Scent, faint to strong");

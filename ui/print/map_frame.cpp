@@ -21,9 +21,9 @@
 namespace leeward::ui {
 namespace {
 
-constexpr std::array<double, 22> kScales = {500,   600,   800,   1000,  1200,  1500,  2000,  2400,
-                                            2500,  3000,  4000,  5000,  6000,  8000,  10000, 12000,
-                                            15000, 20000, 24000, 25000, 50000, 100000};
+constexpr std::array<double, 26> kScales = {
+    200,  250,  300,  400,  500,  600,   800,   1000,  1200,  1500,  2000,  2400,  2500,
+    3000, 4000, 5000, 6000, 8000, 10000, 12000, 15000, 20000, 24000, 25000, 50000, 100000};
 
 // The chosen stands with their ways, or the whole property.
 Box groundToShow(const HuntMapRequest& request) {

@@ -48,9 +48,10 @@ PageGeometry pageGeometry(const PrintLayout& layout, size_t stands, bool notes_a
   const double w = g.page_mm.width() - 2 * kMargin_mm, h = g.page_mm.height() - 2 * kMargin_mm;
   g.title = {kMargin_mm, kMargin_mm, w, kTitle_mm * k};
   const double top = g.title.bottom(), rest = h - g.title.height();
-  const double wanted = stands == 0 ? 0 : (6.5 + 3.4 * static_cast<double>(stands)) * k;
-  const double table = std::min(wanted, 0.3 * rest);
   g.notes_apart = notes_apart || layout.large_type || std::min(w, h) < kRoomForNotes_mm;
+  const double lines = g.notes_apart && w <= kWideTable_mm * k ? 2 : 1;
+  const double wanted = stands == 0 ? 0 : (6.5 + 3.4 * lines * static_cast<double>(stands)) * k;
+  const double table = std::min(wanted, (lines > 1 ? 0.55 : g.notes_apart ? 0.4 : 0.3) * rest);
   if (g.notes_apart) {
     g.map = g.side = {kMargin_mm, top, w, rest};
     g.table = {kMargin_mm, top, w, table};
@@ -105,6 +106,11 @@ double Page::paragraphHeightMm(double width, const QString& words, double size_p
 
 double Page::widthMm(const QString& words, double size_pt, bool bold) const {
   return QFontMetricsF(font(size_pt, bold), painter_.device()).horizontalAdvance(words) / dots(1);
+}
+
+double Page::fittingPt(const QString& words, double size_pt, double width, bool bold) const {
+  const double needed = widthMm(words, size_pt, bold);
+  return needed <= width ? size_pt : size_pt * std::max(2.0 / 3, 0.99 * width / needed);
 }
 
 double Page::paragraph(double x, double y, double width, double max_mm, const QString& words,

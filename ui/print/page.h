@@ -27,6 +27,9 @@ struct PageGeometry {
 /// have their notes apart in any case.
 PageGeometry pageGeometry(const PrintLayout& layout, size_t stands = 0, bool notes_apart = false);
 
+/// A table of stands that is narrower takes two lines a stand.
+inline constexpr double kWideTable_mm = 150;
+
 /// Room for scale bars and norths in a map frame's lower left corner, mm.
 QRectF scaleCorner(QPointF lower_left_mm, double type_scale);
 
@@ -68,6 +71,8 @@ class Page {
   /// One line, cut with an ellipsis when it does not fit.
   void line(double x_mm, double y_mm, double width_mm, const QString& words, double size_pt,
             QColor ink, bool bold = false, Qt::Alignment align = Qt::AlignLeft);
+  /// The size at which a line fits a width: `size_pt`, or down to two thirds of it.
+  double fittingPt(const QString& words, double size_pt, double width_mm, bool bold = false) const;
   double lineHeightMm(double size_pt) const;
   void rule(double x0_mm, double y_mm, double x1_mm);
 
