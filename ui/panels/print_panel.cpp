@@ -263,14 +263,16 @@ void PrintPanel::refresh() {
   emit changed();
 }
 
-void PrintPanel::place(LocalXY centre, double denominator, double turned_deg) {
+void PrintPanel::place(std::optional<LocalXY> centre, double denominator, double turned_deg) {
   filling_ = true;
   if (denominator != layout().scale_denominator && denominator > 0)
     scale_->setEditText(scaleWords(denominator));
   turn_->setValue(turned_deg);
   centre_ = centre;
-  east_->setValue(centre.x);
-  north_->setValue(centre.y);
+  if (centre) {
+    east_->setValue(centre->x);
+    north_->setValue(centre->y);
+  }
   filling_ = false;
   refresh();
 }

@@ -31,8 +31,8 @@ class PrintPanel : public QWidget {
   bool wholeGround() const;
   int days() const;
   PagePreview* preview() const { return preview_; }
-  /// Where the map lies now, as its frame was placed by hand.
-  void place(LocalXY centre, double denominator, double turned_deg);
+  /// Where the map lies now, as its frame was placed by hand; no centre: by itself.
+  void place(std::optional<LocalXY> centre, double denominator, double turned_deg);
   /// What the page shows where nothing is entered.
   void showScale(double denominator, LocalXY centre);
   /// While a file is written.

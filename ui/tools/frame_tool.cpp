@@ -78,7 +78,16 @@ double nextScale(double denominator, bool larger_ground) {
 }
 
 std::array<LocalXY, 4> PrintFrame::corners() const {
-  return cornersAt(centre, frame_mm * (denominator / 1000), up_deg);
+  QSizeF size_m = frame_mm * (denominator / 1000);
+  const Bearing up = Bearing::degrees(up_deg), right = up.turned_deg(90);
+  for (const AtlasSheet& s : sheets) {  // they lie evenly about the centre
+    for (const LocalXY corner : s.corners) {
+      const LocalXY off = corner - centre;
+      size_m = size_m.expandedTo({2 * std::abs(off.x * right.east() + off.y * right.north()),
+                                  2 * std::abs(off.x * up.east() + off.y * up.north())});
+    }
+  }
+  return cornersAt(centre, size_m, up_deg);
 }
 
 void drawPrintFrame(QPainter& p, const MapTransform& t, const PrintFrame& frame, bool handles) {

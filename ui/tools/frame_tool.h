@@ -22,7 +22,7 @@ struct PrintFrame {
   std::vector<AtlasSheet> sheets;
 
   bool several() const { return sheets.size() > 1; }
-  /// Lower left, upper left, upper right, lower right on the page.
+  /// Of all pages together: lower left, upper left, upper right, lower right on the page.
   std::array<LocalXY, 4> corners() const;
 };
 

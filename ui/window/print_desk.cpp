@@ -16,6 +16,7 @@ namespace leeward::ui {
 namespace {
 
 constexpr double kPng_dpi = 200, kCopy_dpi = 150;
+constexpr int kLaidOut_ms = 120;      // until the panel has its place
 constexpr double kFrameEdge_px = 44;  // room for the knob
 
 bool isMapAlone(const SheetChoice& c) { return c.map && !c.cards && !c.plan && !c.work; }
@@ -65,6 +66,9 @@ PrintDesk::PrintDesk(QMainWindow& window, MapCanvas& canvas, EditSession& edit, 
   connect(&edit_, &EditSession::documentChanged, this, &PrintDesk::refresh);
   connect(&eval_, &EvalSession::resultsChanged, this, &PrintDesk::refresh);
   connect(&writer_, &Background::finished, this, [this] { panel_->setWriting(writer_.busy()); });
+  // A corner of the frame must not lie under the legend.
+  folded_ = canvas.view().legend && canvas.legend().open();
+  if (folded_) canvas.toggleLegend();
   takeFrame();
   panelChanged();
 }
@@ -72,6 +76,7 @@ PrintDesk::PrintDesk(QMainWindow& window, MapCanvas& canvas, EditSession& edit, 
 PrintDesk::~PrintDesk() {
   disconnect(&tool_, nullptr, this, nullptr);
   if (in_hand_) canvas_.setTool(nullptr);
+  if (folded_ && !canvas_.legend().open()) canvas_.toggleLegend();
   keepLayout();
   delete dock_;
 }
@@ -111,13 +116,15 @@ void PrintDesk::showFrame() {
   if (panel_->sheets().map) {
     const HuntMapScale scale = huntMapScale(map);
     frame = {scale.centre, scale.denominator, map.layout.turned_deg, scale.frame_mm, {}};
-    if (const auto sheets = huntMapSheets(map); sheets && sheets->size() > 1)
+    if (const auto sheets = huntMapSheets(map); sheets && sheets->size() > 1) {
       frame.sheets = *sheets;
+      frame.centre = (sheets->front().centre + sheets->back().centre) * 0.5;
+    }
     panel_->showScale(scale.denominator, scale.centre);
   }
   tool_.show(frame);
   overlay_->showFrame(frame, in_hand_);
-  if (!brought_) QTimer::singleShot(0, this, &PrintDesk::bringIntoSight);
+  if (!brought_) QTimer::singleShot(kLaidOut_ms, this, &PrintDesk::bringIntoSight);
 }
 
 // The whole frame with its knob, once, where some of it lies beyond the edges of the map.
@@ -127,8 +134,6 @@ void PrintDesk::bringIntoSight() {
   brought_ = true;
   Box all;
   for (const LocalXY c : f.corners()) all.add(c);
-  for (const AtlasSheet& s : f.sheets)
-    for (const LocalXY c : s.corners) all.add(c);
   const Box seen = canvas_.transform().visible();
   const double edge_m = kFrameEdge_px * canvas_.transform().metresPerPx();
   if (!seen.contains({all.min_x - edge_m, all.min_y - edge_m}) ||
@@ -149,7 +154,8 @@ void PrintDesk::framePlaced(const PrintFrame& frame) {
   const PrintLayout was = panel_->layout();
   overlay_->showFrame(frame, in_hand_);
   // A scale that fits by itself stays so until a hand changes it.
-  panel_->place(frame.centre, scaled ? frame.denominator : was.scale_denominator, frame.up_deg);
+  panel_->place(frame.several() ? was.centre : frame.centre,
+                scaled ? frame.denominator : was.scale_denominator, frame.up_deg);
 }
 
 void PrintDesk::keepLayout() {

@@ -38,7 +38,7 @@ class PrintDesk : public QObject {
   void takeFrame();
   /// Writes the chosen sheets in the background; the ending says .pdf or .png.
   void writeTo(const std::filesystem::path& file);
-  bool busy() const { return writer_.busy() || panel_->preview()->busy(); }
+  bool busy() const { return !brought_ || writer_.busy() || panel_->preview()->busy(); }
 
  signals:
   void told(const QString& words);
@@ -65,6 +65,7 @@ class PrintDesk : public QObject {
   std::unique_ptr<PrintOverlay> overlay_;
   FrameTool tool_;
   bool in_hand_ = false;
+  bool folded_ = false;   ///< The map's legend, by this desk.
   bool brought_ = false;  ///< The frame was brought into sight once.
   Background writer_;
 };

@@ -31,7 +31,6 @@ class PrintWindow : public ::testing::Test {
     static_cast<void>(QTest::qWaitForWindowActive(&window_));
     QTest::keyClick(&window_, Qt::Key_P, Qt::ControlModifier);
     EXPECT_TRUE(QTest::qWaitFor([&] { return desk() && window_.settled(); }, 20000));
-    QTest::qWait(1);  // the frame is brought into sight
   }
   PrintDesk* desk() { return window_.printing(); }
   PrintLayout layout() { return desk()->panel()->layout(); }
@@ -87,6 +86,26 @@ TEST_F(PrintWindow, TheFrameMovesTurnsAndScalesByKeys) {
   const double larger = layout().scale_denominator;
   key(Qt::Key_Down, Qt::ControlModifier);
   EXPECT_LT(layout().scale_denominator, larger);
+}
+
+TEST_F(PrintWindow, SeveralPagesLieOverTheGroundAndTurnTogether) {
+  for (QCheckBox* box : desk()->panel()->findChildren<QCheckBox*>())
+    if (box->text().startsWith(QStringLiteral("Several"))) box->click();
+  desk()->panel()->place(std::nullopt, 2000, 0);
+  const PrintFrame frame = desk()->frame();
+  ASSERT_GT(frame.sheets.size(), 3U);
+  Box all;
+  for (const LocalXY c : frame.corners()) all.add(c);
+  for (const double x : {0.0, 800.0})
+    for (const double y : {0.0, 800.0}) EXPECT_TRUE(all.contains(testing::at(x, y)));
+  window_.canvas()->setFocus();
+  key(Qt::Key_Right);
+  EXPECT_FALSE(layout().centre) << "they have no place of their own";
+  key(Qt::Key_Right, Qt::ControlModifier | Qt::ShiftModifier);
+  EXPECT_EQ(layout().turned_deg, 15);
+  EXPECT_FALSE(layout().centre);
+  settle();
+  EXPECT_GT(desk()->panel()->preview()->pages(), 4);
 }
 
 TEST_F(PrintWindow, TheFrameStaysWhileAnotherToolIsInHand) {
