@@ -99,9 +99,11 @@ struct LegendGrid {
 /// As few columns and as large a type as hold all of them; else the closest there is.
 LegendGrid gridFor(const Column& c, int count) {
   const double type = c.page.typeScale();
+  const bool large = type > 1;  // long rows before small ones
   LegendGrid g;
   for (const double size : {1.0, 0.9, 0.8}) {
-    for (int columns = c.width > 60 ? 2 : 1; c.width / columns >= 32 * type * size; ++columns) {
+    for (int columns = c.width > 60 && !large ? 2 : 1; c.width / columns >= 32 * type * size;
+         ++columns) {
       const int want = (count + columns - 1) / columns;
       const double least = 3.1 * type * size;
       g.columns = columns;
@@ -138,8 +140,9 @@ void drawLegendBlock(Column& c, const HuntMapRequest& request, const MapFrame& m
     } else {
       drawLegendMark(c.page.painter(), e.mark, c.page.rect(cell), c.page.per_px() * g.k);
     }
-    c.page.line(x + 8.6 * g.k, y + (g.row_mm - c.page.lineHeightMm(g.size_pt)) / 2,
-                w - 8.6 * g.k - 1.2, e.words, g.size_pt, inkColour());
+    const double room = w - 8.6 * g.k - 1.2, size = c.page.fittingPt(e.words, g.size_pt, room);
+    c.page.line(x + 8.6 * g.k, y + (g.row_mm - c.page.lineHeightMm(size)) / 2, room, e.words, size,
+                inkColour());
   }
   c.y += g.rows * g.row_mm + 1;
 }
