@@ -243,6 +243,9 @@ void PrintPanel::wire() {
 }
 
 void PrintPanel::setDocument(const Document& document) {
+  const auto& now = document.features[static_cast<std::size_t>(Kind::stand)];
+  if (now == stands_) return;  // a list that is open stays so
+  stands_ = now;
   const QSignalBlocker quiet(whose_);
   const QVariant was = whose_->currentData();
   whose_->clear();

@@ -57,6 +57,7 @@ class PrintPanel : public QWidget {
 
   PrintLayout before_;
   std::optional<LocalXY> centre_;  ///< Empty: by itself.
+  Ref<Rows<Feature>> stands_;      ///< In the list of ways.
   bool filling_ = false;
   PagePreview* preview_;
   QComboBox *paper_, *turned_, *scale_, *whose_, *trade_, *look_;
