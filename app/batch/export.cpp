@@ -66,7 +66,9 @@ Result<int> export_map(const ExportOptions& o) {
 
 void add_export(CLI::App& app, Run& run) {
   CLI::App* verb = app.add_subcommand(
-      "export", "Write the map for a phone or receiver: .gpx, .kml, .kmz, .geojson or .mbtiles");
+      "export",
+      "Write the map for a phone, a receiver or another program: .gpx, .kml, .kmz, .geojson, "
+      ".mbtiles, or .zip (Shapefiles)");
   auto o = std::make_shared<ExportOptions>();
   verb->add_option("property", o->file, "Property file")->required();
   verb->add_option("--output", o->output, "File to write; its ending says what it is")->required();

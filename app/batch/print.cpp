@@ -1,8 +1,7 @@
 #include "app/batch/layout_file.h"
 #include "app/batch/open_property.h"
 #include "app/batch/verbs.h"
-#include "core/eval/plan.h"
-#include "ui/print/sheets.h"
+#include "ui/print/sheet_maker.h"
 
 #include <QGuiApplication>
 
@@ -12,8 +11,6 @@
 
 namespace leeward::batch {
 namespace {
-
-constexpr int kPlanDays = 3;
 
 struct PrintOptions {
   std::string file, output, at, paper, trade, look, layout;
@@ -89,33 +86,6 @@ Result<ui::SheetChoice> choice_of(const std::vector<std::string>& words) {
   return choice;
 }
 
-/// What the chosen sheets need beside the hour itself.
-Result<ui::SheetsRequest> sheets_of(const Asked& asked, const PrintLayout& layout,
-                                    const ui::SheetChoice& choice, int days) {
-  const OpenProperty& property = asked.property;
-  Engine engine;
-  const Snapshot ask{property.document, property.terrain,
-                     scene_at(*property.document, asked.at, layout.trade)};
-  auto results = engine.evaluate(ask, {}, show_progress);
-  if (!results) return std::move(results.error());
-  ui::SheetsRequest out{
-      {property.document, property.terrain, *results, property.file, layout, asked.stands},
-      choice,
-      {},
-      {}};
-  if (choice.cards) {
-    auto winds = ui::standWinds(engine, ask, **results, {}, show_progress);
-    if (!winds) return std::move(winds.error());
-    out.winds = *std::move(winds);
-  }
-  if (choice.plan) {
-    auto plan = make_plan(engine, ask, days, {}, show_progress);
-    if (!plan) return std::move(plan.error());
-    out.plan = make_ref<Plan>(*std::move(plan));
-  }
-  return out;
-}
-
 Result<int> print(const PrintOptions& o) {
   LayoutFile from_file;
   if (!o.layout.empty()) {
@@ -146,10 +116,18 @@ Result<int> print(const PrintOptions& o) {
   char name[] = "leeward-batch";
   char* argv[] = {name, nullptr};
   const QGuiApplication application(argc, argv);
-  auto request =
-      sheets_of(*asked, *layout, *choice, o.days.value_or(from_file.days.value_or(kPlanDays)));
+  const OpenProperty& property = asked->property;
+  const ui::HuntMapRequest map{property.document,
+                               property.terrain,
+                               {},
+                               property.file,
+                               *layout,
+                               asked->stands,
+                               o.whole_ground || from_file.whole_ground};
+  auto request = ui::SheetMaker().filled(
+      {map, *choice, {}, {}}, scene_at(*property.document, asked->at, layout->trade),
+      o.days.value_or(from_file.days.value_or(ui::kUsualPlanDays)), {}, show_progress);
   if (!request) return std::move(request.error());
-  request->map.whole_ground = o.whole_ground || from_file.whole_ground;
   Status s = png ? ui::writeHuntMapPng(request->map, o.output, o.dpi, {}, show_progress)
                  : ui::writeSheetsPdf(*request, o.output, {}, show_progress);
   if (!s) return std::move(s.error());
@@ -181,7 +159,8 @@ void add_print(CLI::App& app, Run& run) {
                    "map, cards, plan, work or all (may be given again); default: map");
   verb->add_option("--look", o->look, "colour, \"red light\" (for a red headlamp) or grey");
   verb->add_flag("--large-type", o->large_type, "Larger type; two stand cards a page");
-  verb->add_option("--days", o->days, "Days of the plan sheet")->check(CLI::Range(1, 14));
+  verb->add_option("--days", o->days, "Days of the plan sheet")
+      ->check(CLI::Range(1, ui::kMostPlanDays));
   verb->add_flag("--no-aerial", o->no_aerial, "Shaded relief instead of the aerial picture");
   verb->add_option("--layout", o->layout,
                    "JSON file with any of these (resources/print_layout.schema.json)");

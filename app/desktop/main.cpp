@@ -26,7 +26,7 @@ struct Arguments {
   std::string size = "1280x800";
   std::string select;
   std::string at;
-  bool plan = false;
+  bool plan = false, print = false;
 };
 
 constexpr int kPictureTimeoutMs = 180'000;
@@ -102,6 +102,7 @@ int run(QApplication& app, const Arguments& args) {
   if (const Status ready = prepare(window, args); !ready) return fails(ready.error());
   window.show();
   if (args.plan) window.showPlan();
+  if (args.print) window.printSheets();
   std::unique_ptr<Photographer> photographer;
   if (!args.screenshot.empty())
     photographer = std::make_unique<Photographer>(window, args.screenshot);
@@ -122,6 +123,7 @@ int main(int argc, char** argv) {
   cli.add_option("--size", args.size, "Size of the window")->capture_default_str();
   cli.add_option("--select", args.select, "Name of the feature to select");
   cli.add_flag("--plan", args.plan, "Open the plan of the coming sits too");
+  cli.add_flag("--print", args.print, "Open the print panel too");
   cli.add_option("--at", args.at, "When the sit begins, ISO 8601 with zone");
   CLI11_PARSE(cli, argc, argv);
   QApplication app(argc, argv);

@@ -24,11 +24,12 @@ std::string shortened(const std::string& name) {
 }
 
 bool add_row(OGRLayer* layer, const std::string& name, const std::string& remarks,
-             const OGRGeometry& shape) {
+             const std::string& kind, const OGRGeometry& shape) {
   if (!layer) return false;
   OGRFeature row(layer->GetLayerDefn());
   row.SetField("name", shortened(name).c_str());
   if (!remarks.empty()) row.SetField("desc", remarks.c_str());
+  if (!kind.empty()) row.SetField("type", kind.c_str());
   row.SetGeometry(&shape);
   return layer->CreateFeature(&row) == OGRERR_NONE;
 }
@@ -39,7 +40,7 @@ bool write_all(GDALDataset& dataset, const Frame& frame, OGRSpatialReference& wg
       points.empty() ? nullptr : dataset.CreateLayer("waypoints", &wgs84, wkbPoint, nullptr);
   for (const GpxPoint& p : points) {
     const LonLat at = frame.to_wgs84(p.at);
-    if (!add_row(spots, p.name, p.remarks, OGRPoint(at.lon, at.lat))) return false;
+    if (!add_row(spots, p.name, p.remarks, p.kind, OGRPoint(at.lon, at.lat))) return false;
   }
   OGRLayer* lines =
       tracks.empty() ? nullptr : dataset.CreateLayer("tracks", &wgs84, wkbMultiLineString, nullptr);
@@ -51,7 +52,7 @@ bool write_all(GDALDataset& dataset, const Frame& frame, OGRSpatialReference& wg
     }
     OGRMultiLineString whole;
     whole.addGeometry(&line);
-    if (!add_row(lines, t.name, t.remarks, whole)) return false;
+    if (!add_row(lines, t.name, t.remarks, {}, whole)) return false;
   }
   return true;
 }

@@ -17,6 +17,7 @@ inline constexpr size_t kGpxName = 30;
 struct GpxPoint {
   std::string name, remarks;
   LocalXY at;
+  std::string kind = {};  ///< "stand"; empty: not said.
 };
 struct GpxTrack {
   std::string name, remarks;

@@ -1,6 +1,6 @@
 // A property, or a part of it, as files for phones and receivers: KML and KMZ (OGC 07-147r2),
-// GeoJSON (RFC 7946), MBTiles 1.3; GPX 1.1 is gpx_write.h. Each is written beside its target and
-// renamed over it. No file names a user, a folder or a program's path.
+// GeoJSON (RFC 7946), MBTiles 1.3, Shapefiles; GPX 1.1 is gpx_write.h. Each is written beside its
+// target and renamed over it. No file names a user, a folder or a program's path.
 #pragma once
 
 #include "core/io/gpx_write.h"
@@ -24,6 +24,11 @@ Status write_map_gpx(const std::filesystem::path& path, const Frame& frame, cons
 
 /// A FeatureCollection in WGS 84; rings turn right-handed; properties: kind, name, remarks.
 Status write_geojson(const std::filesystem::path& path, const Frame& frame, const ExportMap& map);
+
+/// Shapefiles in one zip, in the property's CRS: layers "stand_point", "trail_line", "way_line",
+/// ... with kind, name, remarks (UTF-8, 254 bytes at most). ERRORS: invalid_argument for nothing to
+/// write; io.
+Status write_shapefiles(const std::filesystem::path& path, const CrsId& crs, const ExportMap& map);
 
 /// A picture under the map, in the property's frame.
 struct GroundPicture {

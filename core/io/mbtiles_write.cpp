@@ -4,8 +4,12 @@
 #include "core/io/store_paths.h"
 
 #include <cpl_string.h>
+#include <cpl_vsi.h>
 #include <gdal_priv.h>
 #include <ogr_spatialref.h>
+#include <ogrsf_frmts.h>
+
+#include <cstdio>
 
 namespace leeward::io {
 namespace {
@@ -49,6 +53,35 @@ bool add_lower_zooms(GDALDataset& tiles) {
                               nullptr, nullptr, nullptr, nullptr) == CE_None;
 }
 
+/// GDAL says that the tiles begin at zoom 0, and not where their middle is: rows of MBTiles 1.3
+/// that a map program opens at. Said through a database of its own in memory, to which the file is
+/// attached.
+bool say_zooms(const fs::path& path, const LonLat& middle) {
+  GDALDriver* driver = GetGDALDriverManager()->GetDriverByName("GPKG");
+  const std::string name = "/vsimem/leeward_rows_" + Uid::random().str() + ".gpkg";
+  DatasetPtr rows(driver->Create(name.c_str(), 0, 0, 0, GDT_Unknown, nullptr));
+  if (!rows) return false;
+  CPLErrorReset();
+  const auto say = [&](const std::string& sql) {
+    if (OGRLayer* answer = rows->ExecuteSQL(sql.c_str(), nullptr, nullptr))
+      rows->ReleaseResultSet(answer);
+  };
+  std::string file = path.string();
+  for (size_t at = 0; (at = file.find('\'', at)) != std::string::npos; at += 2)
+    file.insert(at, 1, '\'');
+  char where[96];
+  std::snprintf(where, sizeof where, "%.6f,%.6f,", middle.lon, middle.lat);
+  const std::string lowest = "(SELECT min(zoom_level) FROM map.tiles)";
+  say("ATTACH DATABASE '" + file + "' AS map");
+  say("UPDATE map.metadata SET value = " + lowest + " WHERE name = 'minzoom'");
+  say("INSERT INTO map.metadata (name, value) VALUES ('center', '" + std::string(where) + "' || " +
+      lowest + ")");
+  say("DETACH DATABASE map");
+  rows.reset();
+  VSIUnlink(name.c_str());
+  return CPLGetLastErrorType() < CE_Failure;
+}
+
 }  // namespace
 
 Status write_mbtiles(const fs::path& path, const std::string& name, const GroundPicture& map,
@@ -57,6 +90,8 @@ Status write_mbtiles(const fs::path& path, const std::string& name, const Ground
     return fail(ErrorCode::invalid_argument, path.string() + ": there is nothing to write");
   auto srs = make_srs(crs);
   if (!srs) return std::move(srs.error());
+  auto frame = Frame::make(crs);
+  if (!frame) return std::move(frame.error());
   GdalMessages messages;
   fs::path temporary = temporary_beside(path);
   temporary.replace_extension(".mbtiles");
@@ -74,7 +109,8 @@ Status write_mbtiles(const fs::path& path, const std::string& name, const Ground
   bool fine = tiles && add_lower_zooms(*tiles);
   CPLErrorReset();
   tiles.reset();
-  fine = fine && CPLGetLastErrorType() < CE_Failure;
+  fine = fine && CPLGetLastErrorType() < CE_Failure &&
+         say_zooms(temporary, frame->to_wgs84(map.box.centre()));
   return put_in_place(fine, temporary, path, messages.text());
 }
 
@@ -82,7 +118,7 @@ Status write_map_gpx(const fs::path& path, const Frame& frame, const ExportMap& 
   std::vector<GpxPoint> points;
   for (const auto& f : map.features)
     if (f->shape.type == ShapeType::point)
-      points.push_back({display_name(*f), f->remarks, f->shape.position()});
+      points.push_back({display_name(*f), f->remarks, f->shape.position(), info(f->kind()).noun});
   return write_gpx(path, frame, points, map.ways);
 }
 

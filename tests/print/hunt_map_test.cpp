@@ -1,3 +1,4 @@
+#include "core/eval/explain.h"
 #include "tests/print/print_support.h"
 
 #include <QGuiApplication>
@@ -107,6 +108,65 @@ TEST_F(HuntMap, FitsTheLargestRoundScaleAndKeepsAGivenOne) {
   const HuntMapScale given = huntMapScale(request(layout));
   EXPECT_DOUBLE_EQ(given.denominator, 2400);
   EXPECT_NEAR(given.ground.width_m(), 2400 * 0.1959, 0.5);
+}
+
+// Ground smaller than a house lot, on every paper.
+TEST_F(HuntMap, ABoundaryOfAFewMetresPrints) {
+  const Document tiny = edited(Document{}, {put(*document_.settings),
+                                            put(seeded(Kind::boundary, box(0, 0, 24, 60), "Lot"))});
+  document_ = tiny;
+  results_ = testing::evaluate_cold(tiny, terrain_);
+  for (const PaperSize paper : {PaperSize::letter, PaperSize::tabloid, PaperSize::custom}) {
+    for (const bool landscape : {false, true}) {
+      PrintLayout layout;
+      layout.paper = paper;
+      layout.landscape = landscape;
+      layout.custom_width_mm = 105;
+      layout.custom_height_mm = 148;
+      const HuntMapScale scale = huntMapScale(request(layout));
+      EXPECT_LE(scale.denominator, 1000);
+      const Status s = writeHuntMapPdf(request(layout), file("tiny.pdf"));
+      EXPECT_TRUE(s) << word(paper) << (s ? "" : s.error().message);
+    }
+  }
+}
+
+// However little room: a row of the legend that is left out is counted.
+TEST_F(HuntMap, TheLegendHoldsEveryKindOnEveryPaper) {
+  for (const double width_mm : {105.0, 148.0, 215.9, 420.0}) {
+    for (const bool landscape : {false, true}) {
+      PrintLayout layout;
+      layout.paper = PaperSize::custom;
+      layout.custom_width_mm = width_mm;
+      layout.custom_height_mm = 1.4 * width_mm;
+      layout.landscape = landscape;
+      ASSERT_TRUE(writeHuntMapPdf(request(layout), file("map.pdf")));
+      const std::string text = words(file("map.pdf"), "-raw");
+      for (const char* row : {"Boundary", "Bedding", "Food", "Deer trails", "Mock scrapes", "Gates",
+                              "Stands", "Way in", "Way out", "Ring"})
+        EXPECT_THAT(text, HasSubstr(row)) << width_mm << landscape;
+      EXPECT_THAT(text, Not(HasSubstr("no room"))) << width_mm << landscape;
+    }
+  }
+}
+
+// The hour holds for the arrival: the gate is left a walk before it.
+TEST_F(HuntMap, TimesStandOnTheWaysAndInTheTable) {
+  HuntMapRequest one = request();
+  one.stands = {Uid::from_seed("Edge ladder")};
+  ASSERT_TRUE(writeHuntMapPdf(one, file("map.pdf")));
+  const std::string text = words(file("map.pdf"), "-raw");
+  const StandResult& s = *results_->find(one.stands[0]);
+  const size_t trade = static_cast<size_t>(one.layout.trade);
+  const auto clock = [&](Instant at) { return clock_text(at, document_.settings->time_zone); };
+  const auto walk = [](const Ref<Way>& way) {
+    return std::chrono::seconds{std::lround(way->time_s)};
+  };
+  const std::string in = clock(results_->scene.arrive - walk(s.way_in[trade])),
+                    out = clock(results_->scene.leave + walk(s.way_out[trade]));
+  EXPECT_THAT(text, HasSubstr("in " + in));
+  EXPECT_THAT(text, HasSubstr("out " + out));
+  EXPECT_THAT(text, HasSubstr("South gate " + in));
 }
 
 TEST_F(HuntMap, TheLegendNamesOnlyWhatIsShown) {

@@ -90,27 +90,30 @@ TEST_F(Looks, TheAccentOfCautionsWouldVanishAndIsKept) {
   EXPECT_LT(kept, 0.35);
 }
 
-QImage pictureOf(const Attributes& attrs) {
+QImage pictureOf(const Attributes& attrs, PrintLook look) {
   QImage image(96, 48, QImage::Format_RGB32);
   image.fill(Qt::white);
   QPainter p(&image);
   p.setRenderHint(QPainter::Antialiasing);
   drawKindPicture(p, attrs, QRectF(4, 4, 88, 40), 1.6);
   p.end();
-  toneImage(image, PrintLook::grey);
+  toneImage(image, look);
   return image;
 }
 
-// Every pair of symbols, in grey: part of their pictures differs by a contrast of 2 or more; and
-// every symbol stands out of the paper by 3 (WCAG 2.1, 1.4.11, graphical objects).
-TEST_F(Looks, EveryPairOfSymbolsDiffersInGrey) {
+// Every pair of symbols, in grey and on the page for a red lamp: part of their pictures differs by
+// a contrast of 2 or more; and every symbol stands out of the paper by 3 (WCAG 2.1, 1.4.11,
+// graphical objects).
+class LooksOfSymbols : public ::testing::TestWithParam<PrintLook> {};
+
+TEST_P(LooksOfSymbols, EveryPairDiffers) {
   std::vector<std::pair<std::string, QImage>> pictures;
   for (const KindInfo& k : all_kinds()) {
     if (k.kind == Kind::cover) {
       for (const auto& [type, name] : EnumWords<CoverType>::words)
-        pictures.emplace_back(name, pictureOf(Attributes(typical_cover(type))));
+        pictures.emplace_back(name, pictureOf(Attributes(typical_cover(type)), GetParam()));
     } else {
-      pictures.emplace_back(k.noun, pictureOf(default_attributes(k.kind)));
+      pictures.emplace_back(k.noun, pictureOf(default_attributes(k.kind), GetParam()));
     }
   }
   double least = 1;
@@ -133,6 +136,9 @@ TEST_F(Looks, EveryPairOfSymbolsDiffersInGrey) {
   }
   RecordProperty("least_share_of_a_pair", std::to_string(least));
 }
+
+INSTANTIATE_TEST_SUITE_P(Grey, LooksOfSymbols, ::testing::Values(PrintLook::grey));
+INSTANTIATE_TEST_SUITE_P(RedLamp, LooksOfSymbols, ::testing::Values(PrintLook::red_light));
 
 TEST_F(Looks, TheEmergencyBoxSaysWhatIsEnteredAndLeavesLinesForTheRest) {
   ASSERT_TRUE(writeHuntMapPdf(request(), file("map.pdf")));

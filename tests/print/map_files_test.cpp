@@ -6,6 +6,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include <cctype>
 #include <cmath>
 #include <cstdlib>
 #include <cstring>
@@ -19,6 +20,8 @@ using namespace leeward::testing;
 using nlohmann::json;
 using ::testing::HasSubstr;
 using ::testing::Not;
+
+constexpr const char* kFiles[] = {"m.gpx", "m.kml", "m.kmz", "m.geojson", "m.mbtiles", "m.zip"};
 
 class MapFiles : public PrintTest {
  protected:
@@ -66,9 +69,11 @@ class MapFiles : public PrintTest {
 
 // The gate's place in each file, by ogr2ogr's reading; and every chosen thing is in it.
 TEST_F(MapFiles, ComeBackWhereTheyWereWithAllThatWasChosen) {
-  for (const std::string name : {"m.gpx", "m.kml", "m.kmz", "m.geojson"}) {
+  for (const std::string name : {"m.gpx", "m.kml", "m.kmz", "m.geojson", "m.zip"}) {
     ASSERT_TRUE(writeMapFile(all(), file(name.c_str()))) << name;
-    const std::string what = run("ogrinfo -ro -al " + file(name.c_str()));
+    const bool shapes = name == "m.zip";
+    const std::string what =
+        run("ogrinfo -ro -al " + std::string(shapes ? "/vsizip/" : "") + file(name.c_str()));
     for (const char* expected : {"South gate", "Edge ladder", "Wall stand", "Edge ladder in",
                                  "Edge ladder out", "Scrape one"})
       EXPECT_THAT(what, HasSubstr(expected)) << name;
@@ -78,12 +83,122 @@ TEST_F(MapFiles, ComeBackWhereTheyWereWithAllThatWasChosen) {
     double lon = 0, lat = 0;
     const size_t numbers = what.find('(', point);
     ASSERT_EQ(std::sscanf(what.c_str() + numbers, "(%lf %lf", &lon, &lat), 2) << name;
-    EXPECT_LT(distance_m(frame_.to_local({lon, lat}), testing::at(10, 10)), 0.01) << name;
+    const LocalXY seen = shapes ? LocalXY{lon, lat} : frame_.to_local({lon, lat});
+    EXPECT_LT(distance_m(seen, testing::at(10, 10)), 0.01) << name;
+    if (shapes) {
+      EXPECT_THAT(what, HasSubstr("ID[\"EPSG\",32615]"));
+      for (const char* layer : {"stand_point", "deer_trail_line", "cover_area", "way_line"})
+        EXPECT_THAT(what, HasSubstr(std::string("Layer name: ") + layer));
+      EXPECT_THAT(what, Not(HasSubstr("Warning")));
+    }
     if (name != "m.gpx") {
       EXPECT_THAT(what, HasSubstr("Big woods")) << name;
       EXPECT_THAT(what, HasSubstr("POLYGON")) << name;
     }
   }
+}
+
+std::string validated(const std::string& path, const char* schema) {
+  return run(std::string("xmllint --noout --relaxng " LEEWARD_SOURCE_DIR "/tests/print/schemas/") +
+             schema + " " + path);
+}
+
+// Against the rules of the public schemas, written down in tests/print/schemas; and a file that
+// breaks them is seen.
+TEST_F(MapFiles, AreValidByTheirSchemas) {
+  addAerial();
+  Feature gate = *document_.find(Uid::from_seed("South gate"));
+  gate.name = "The very long name of the gate by the old south road";
+  gate.remarks = "by the \"oak\" & <pond>";
+  document_ = edited(document_, {put(gate)});
+  for (const char* name : {"m.gpx", "m.kml", "m.kmz"}) ASSERT_TRUE(writeMapFile(all(), file(name)));
+  EXPECT_THAT(validated(file("m.gpx"), "gpx11.rng"), HasSubstr(" validates"));
+  EXPECT_THAT(validated(file("m.kml"), "kml22.rng"), HasSubstr(" validates"));
+  run("cd " + folder_.string() + " && unzip -o -q m.kmz doc.kml");
+  EXPECT_THAT(validated(file("doc.kml"), "kml22.rng"), HasSubstr(" validates"));
+  EXPECT_THAT(bytes("doc.kml"), HasSubstr("<GroundOverlay>"));
+  EXPECT_THAT(bytes("m.gpx"), HasSubstr("<name>The very long name of the gate</name>"));
+  EXPECT_THAT(bytes("m.gpx"), HasSubstr("<type>gate</type>"));
+  std::string broken = bytes("m.kml");
+  broken.replace(broken.find("<name>"), 6, "<nom>").replace(broken.find("</name>"), 7, "</nom>");
+  std::ofstream(file("broken.kml")) << broken;
+  EXPECT_THAT(validated(file("broken.kml"), "kml22.rng"), HasSubstr("fails to validate"));
+  broken = bytes("m.gpx");
+  broken.replace(broken.find("lat=\"") + 5, 2, "94");
+  std::ofstream(file("broken.gpx")) << broken;
+  EXPECT_THAT(validated(file("broken.gpx"), "gpx11.rng"), HasSubstr("fails to validate"));
+}
+
+// RFC 7946, 3 and 4: members and their types, positions as longitude and latitude, rings of four
+// positions at least that end where they begin, no CRS.
+TEST_F(MapFiles, GeoJsonKeepsTheRulesOfItsStandard) {
+  ASSERT_TRUE(writeMapFile(all(), file("m.geojson")));
+  const json j = json::parse(bytes("m.geojson"));
+  EXPECT_EQ(j["type"], "FeatureCollection");
+  EXPECT_FALSE(j.contains("crs") || j.contains("geometry") || j.contains("properties"));
+  ASSERT_FALSE(j["features"].empty());
+  const auto isPosition = [](const json& p) {
+    return p.is_array() && p.size() == 2 && std::abs(p[0].get<double>()) <= 180 &&
+           std::abs(p[1].get<double>()) <= 90;
+  };
+  for (const json& f : j["features"]) {
+    EXPECT_EQ(f["type"], "Feature");
+    EXPECT_TRUE(f["properties"].is_object());
+    EXPECT_FALSE(f.contains("coordinates") || f.contains("features"));
+    const json &g = f["geometry"], &c = g["coordinates"];
+    if (g["type"] == "Point") {
+      EXPECT_TRUE(isPosition(c));
+    } else if (g["type"] == "LineString") {
+      EXPECT_GE(c.size(), 2U);
+      for (const json& p : c) EXPECT_TRUE(isPosition(p));
+    } else {
+      EXPECT_EQ(g["type"], "Polygon");
+      for (const json& ring : c) {
+        EXPECT_GE(ring.size(), 4U);
+        EXPECT_EQ(ring.front(), ring.back());
+        for (const json& p : ring) EXPECT_TRUE(isPosition(p));
+      }
+    }
+  }
+}
+
+// MBTiles 1.3 (github.com/mapbox/mbtiles-spec, 1.3): rows of metadata, zooms and bounds that the
+// tiles keep, rows counted from the south.
+TEST_F(MapFiles, MbtilesKeepTheRulesOfTheirStandard) {
+  ASSERT_TRUE(writeMapFile(all(), file("m.mbtiles")));
+  fs::copy_file(folder_ / "m.mbtiles", folder_ / "m.sqlite");
+  const auto ask = [&](const std::string& sql) {
+    const std::string out = run("ogrinfo -q -ro " + file("m.sqlite") + " -sql \"" + sql + "\"");
+    const size_t at = out.find(") = ");
+    return at == std::string::npos ? std::string()
+                                   : out.substr(at + 4, out.find('\n', at) - at - 4);
+  };
+  const auto row = [&](const std::string& name) {
+    return ask("SELECT value FROM metadata WHERE name = '" + name + "'");
+  };
+  EXPECT_EQ(row("name"), "Test ground");
+  EXPECT_EQ(row("format"), "png");
+  EXPECT_EQ(row("minzoom"), ask("SELECT min(zoom_level) AS z FROM tiles"));
+  EXPECT_EQ(row("maxzoom"), ask("SELECT max(zoom_level) AS z FROM tiles"));
+  EXPECT_GE(std::atoi(row("minzoom").c_str()), 12) << "below it the map is a dot";
+  EXPECT_EQ(ask("SELECT count(*) AS n FROM metadata WHERE name IN ('bounds', 'center', 'type', "
+                "'version', 'description')"),
+            "5");
+  double west = 0, south = 0, east = 0, north = 0, lon = 0, lat = 0;
+  int zoom = 0;
+  ASSERT_EQ(std::sscanf(row("bounds").c_str(), "%lf,%lf,%lf,%lf", &west, &south, &east, &north), 4);
+  ASSERT_EQ(std::sscanf(row("center").c_str(), "%lf,%lf,%d", &lon, &lat, &zoom), 3);
+  EXPECT_TRUE(west < lon && lon < east && south < lat && lat < north);
+  // The tile of the centre at the lowest zoom, by the formula of slippy maps with rows turned over
+  // (Tile Map Service Specification 1.0, OSGeo).
+  const double n = std::pow(2, zoom), rad = lat * kRadPerDeg;
+  const int col = static_cast<int>(n * (lon + 180) / 360),
+            down = static_cast<int>(n * (1 - std::asinh(std::tan(rad)) / kPi) / 2);
+  EXPECT_EQ(ask("SELECT count(*) AS n FROM tiles WHERE zoom_level = " + std::to_string(zoom) +
+                " AND tile_column = " + std::to_string(col) +
+                " AND tile_row = " + std::to_string(static_cast<int>(n) - 1 - down)),
+            "1");
+  EXPECT_EQ(ask("SELECT hex(substr(tile_data, 1, 4)) AS h FROM tiles LIMIT 1"), "89504E47");
 }
 
 // GPX 1.1 (topografix.com/GPX/1/1): waypoints stand before tracks. KML 2.2 (OGC 07-147r2): styles
@@ -196,22 +311,36 @@ TEST_F(MapFiles, TilesLieWhereTheMapLies) {
   EXPECT_LT(distance_m(frame_.to_local(seen), testing::at(100, 700)), 2.0);
 }
 
+// The bytes as they are, and what is packed in them.
 TEST_F(MapFiles, NameNoUserAndNoFolderAndLeaveNothingBehind) {
   addAerial();
-  for (const char* name : {"m.gpx", "m.kml", "m.kmz", "m.geojson", "m.mbtiles"}) {
-    ASSERT_TRUE(writeMapFile(all(), file(name)));
-    const std::string text = bytes(name);
-    EXPECT_EQ(text.find(folder_.filename().string()), std::string::npos) << name;
-    for (const char* variable : {"USER", "HOME", "LOGNAME"}) {
-      const char* value = std::getenv(variable);
-      if (!value || std::strlen(value) <= 4) continue;
-      EXPECT_EQ(text.find(value), std::string::npos) << name << " " << variable;
-    }
+  std::vector<std::string> secrets = {folder_.filename().string(), folder_.string()};
+  for (const char* command : {"echo $HOME", "whoami", "hostname", "echo $USER", "pwd"}) {
+    std::string word = run(command);
+    while (!word.empty() && std::isspace(static_cast<unsigned char>(word.back()))) word.pop_back();
+    if (word.size() >= 4) secrets.push_back(word);
   }
+  const auto keeps = [&](const std::string& text, const std::string& what) {
+    EXPECT_GT(text.size(), 100U) << what;
+    for (const std::string& secret : secrets)
+      EXPECT_EQ(text.find(secret), std::string::npos) << what << " holds " << secret;
+    for (const char* tag : {"<author", "Exif", "/Author"})
+      EXPECT_EQ(text.find(tag), std::string::npos) << what << " holds " << tag;
+  };
+  for (const char* name : kFiles) {
+    ASSERT_TRUE(writeMapFile(all(), file(name)));
+    keeps(bytes(name), name);
+  }
+  for (const char* name : {"m.kmz", "m.zip"}) keeps(run("unzip -p " + file(name)), name);
+  ASSERT_TRUE(writeHuntMapPng(request(), file("m.png"), 60));
+  keeps(bytes("m.png"), "m.png");
+  ASSERT_TRUE(writeHuntMapPdf(request(), file("m.pdf")));
+  keeps(bytes("m.pdf"), "m.pdf");
+  keeps(run("qpdf --qdf --object-streams=disable " + file("m.pdf") + " -"), "m.pdf, unpacked");
   size_t files = 0;
   for ([[maybe_unused]] const auto& entry : fs::directory_iterator(folder_)) ++files;
-  EXPECT_EQ(files, 6U);  // and the aerial picture
-  for (const char* name : {"m.gpx", "m.kml", "m.kmz", "m.geojson", "m.mbtiles"}) {
+  EXPECT_EQ(files, 9U);  // and the aerial picture
+  for (const char* name : kFiles) {
     const Status s = writeMapFile(all(), file("none/") + name);
     ASSERT_FALSE(s) << name;
     EXPECT_THAT(s.error().message, HasSubstr(name));

@@ -212,5 +212,33 @@ TEST_F(StandCard, LargeTypeTakesTwoCardsAPage) {
   EXPECT_NEAR(large / tallest(">harness,<"), kLargeType, 0.05);
 }
 
+// A club's thirty stands in one file: four a page, each with its name and a bookmark.
+TEST_F(StandCard, ThirtyCardsAreOneFile) {
+  const Feature like = *document_.find(Uid::from_seed("Edge ladder"));
+  Results many = *results_;
+  const StandResult card = *results_->find(like.uid);
+  std::vector<Edit> edits;
+  many.stands.clear();
+  for (int i = 1; i <= 30; ++i) {
+    Feature stand = like;
+    stand.name = "Club stand " + std::to_string(i);
+    stand.uid = Uid::from_seed(stand.name);
+    edits.push_back(put(stand));
+    many.stands.push_back(card);
+    many.stands.back().stand = stand.uid;
+  }
+  document_ = edited(document_, std::move(edits));
+  SheetsRequest all{request(), {false, true, false, false}, {}, {}};
+  all.map.results = make_ref<Results>(std::move(many));
+  ASSERT_TRUE(writeSheetsPdf(all, file("club.pdf")));
+  EXPECT_THAT(run("pdfinfo " + file("club.pdf")), HasSubstr("Pages:           8"));
+  const std::string text = words(file("club.pdf"), "-raw"),
+                    marks = run("qpdf --json --json-key=outlines " + file("club.pdf"));
+  for (int i = 1; i <= 30; ++i) {
+    EXPECT_THAT(text, HasSubstr("Club stand " + std::to_string(i) + "\n"));
+    EXPECT_THAT(marks, HasSubstr("\"Club stand " + std::to_string(i) + "\""));
+  }
+}
+
 }  // namespace
 }  // namespace leeward::ui

@@ -17,7 +17,7 @@ PhoneDialog::PhoneDialog(const Document& document, QWidget* parent)
       without_stands_(new QCheckBox(tr("Leave out where the stands are"))),
       ways_(new QCheckBox(tr("Ways in and out of this hour"))),
       aerial_(new QCheckBox(tr("Aerial picture (KMZ, MBTiles)"))) {
-  setWindowTitle(tr("Save for a phone"));
+  setWindowTitle(tr("Save for a phone or another program"));
   for (const KindInfo& k : all_kinds()) {
     if (document.of(k.kind).empty()) continue;
     auto* row = new QListWidgetItem(text(k.plural), kinds_);

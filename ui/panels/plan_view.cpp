@@ -1,6 +1,7 @@
 #include "ui/panels/plan_view.h"
 
 #include "core/eval/explain.h"
+#include "ui/panels/chart_picture.h"
 #include "ui/panels/look.h"
 #include "ui/style/palette.h"
 #include "ui/style/type.h"
@@ -116,6 +117,7 @@ PlanView::PlanView(QWidget* parent)
   connect(cancel_, &QPushButton::clicked, this, &PlanView::cancelAsked);
   connect(hide_, &QCheckBox::toggled, this, &PlanView::fill);
   connect(show_, &QPushButton::clicked, this, &PlanView::choose);
+  offerPicture(table_, {tr("Plan"), [this] { return wholeTable(*table_); }});
   connect(table_, &QTableWidget::currentCellChanged, this, &PlanView::explain);
   connect(table_, &QTableWidget::cellActivated, this, &PlanView::choose);
   connect(table_->horizontalHeader(), &QHeaderView::sectionClicked, this, &PlanView::sortBy);

@@ -1,6 +1,7 @@
 #include "ui/panels/season_view.h"
 
 #include "core/eval/explain.h"
+#include "ui/panels/chart_picture.h"
 #include "ui/panels/look.h"
 #include "ui/render/season_rose.h"
 #include "ui/style/palette.h"
@@ -79,6 +80,7 @@ class SeasonView::Rose : public QWidget {
   Rose() {
     setMinimumSize(220, 220);
     setAccessibleName(QObject::tr("Rose of the season's winds"));
+    setFocusPolicy(Qt::StrongFocus);  // its menu is reached by keys
   }
   void show(const Ref<Season>& season, const SeasonStand* stand) {
     season_ = season;
@@ -155,6 +157,8 @@ SeasonView::SeasonView(QWidget* parent)
   });
   connect(count_, &QPushButton::clicked, this, &SeasonView::countAsked);
   connect(cancel_, &QPushButton::clicked, this, &SeasonView::cancelAsked);
+  offerPicture(table_, {tr("Season"), [this] { return wholeTable(*table_); }});
+  offerPicture(rose_, {tr("Wind rose"), [this] { return rose_->grab().toImage(); }});
   connect(table_, &QTableWidget::currentCellChanged, this, &SeasonView::choose);
   setBusy(false);
 }

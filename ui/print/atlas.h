@@ -11,12 +11,6 @@ namespace leeward::ui {
 inline constexpr double kOverlap_mm = 12;
 inline constexpr int kMostSheets = 100;
 
-struct AtlasSheet {
-  QString name;  ///< "B2": rows by letters from the top, columns by numbers from the left.
-  LocalXY centre;
-  std::array<LocalXY, 4> corners;  ///< As GeoReference has them.
-};
-
 /// Sheets in reading order; one without a name where a page holds all. ERRORS: invalid_argument for
 /// more than kMostSheets.
 Result<std::vector<AtlasSheet>> atlasSheets(const HuntMapRequest& request,

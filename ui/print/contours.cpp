@@ -1,5 +1,6 @@
 #include "ui/print/contours.h"
 
+#include "ui/render/hatch.h"
 #include "ui/render/isolines.h"
 #include "ui/style/palette.h"
 #include "ui/style/type.h"
@@ -66,9 +67,9 @@ double roundInterval(double least, UnitSystem units) {
 }
 
 QPen contourPen(const MapTransform& t, bool index) {
-  QColor ink(0xFF6B4A2B);
-  ink.setAlpha(index ? 220 : 170);
-  QPen pen(ink, t.mm(index ? 0.32 : 0.16));
+  // Opaque, as all long strokes on paper: see drawHaloText().
+  QPen pen(mixed(QColor(0xFF6B4A2B), QColor(chrome::kLand), index ? 0.9 : 0.7),
+           t.mm(index ? 0.32 : 0.16));
   pen.setJoinStyle(Qt::RoundJoin);
   return pen;
 }
@@ -118,13 +119,12 @@ void drawContours(Page& page, const MapTransform& t, const Contours& contours) {
   QPainter& p = page.painter();
   p.setBrush(Qt::NoBrush);
   for (const bool index : {false, true}) {
-    QColor pale(chrome::kSheet);
-    pale.setAlpha(90);
+    const QColor pale = mixed(QColor(chrome::kSheet), QColor(0xFF6B4A2B), 0.75);
     for (const Contour& c : contours.lines) {
       if (c.index() != index) continue;
       const QPolygonF line = t.toDevice(c.line);
       if (index) {
-        p.setPen(QPen(pale, t.mm(0.7)));
+        p.setPen(QPen(pale, t.mm(0.5)));
         p.drawPolyline(line);
       }
       p.setPen(contourPen(t, index));

@@ -144,12 +144,12 @@ Status finishPdf(const std::filesystem::path& drawn, const std::filesystem::path
     if (extras.bookmarks.size() > 1) addBookmarks(pdf, pages, extras.bookmarks);
     // A sound stream whose end falls on the end of a reader's buffer makes qpdf wonder; packed a
     // little differently it does not.
-    for (const int level : {6, 7, 8, 9}) {
-      Pl_Flate::setCompressionLevel(level);
+    for (const int level : {0, 6, 7, 8, 9}) {  // 0: as they came
+      if (level > 0) Pl_Flate::setCompressionLevel(level);
       QPDFWriter writer(pdf, to.c_str());
       writer.setDeterministicID(true);
       writer.setMinimumPDFVersion("1.7");
-      writer.setRecompressFlate(true);
+      writer.setRecompressFlate(level > 0);
       writer.write();
       if (readsWithoutWarning(to)) break;
     }

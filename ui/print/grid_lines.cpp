@@ -68,7 +68,7 @@ QString digitsOf(double v, double spacing_m) {
 
 }  // namespace
 
-void drawGrid(Page& page, const MapTransform& t, double spacing_m) {
+void drawGrid(Page& page, const MapTransform& t, double spacing_m, const QRectF& keep) {
   QPainter& p = page.painter();
   const double tick = page.dots(3), arm = page.dots(1.4), inset = page.dots(0.8);
   const QColor ink = QColor::fromRgb(chrome::kInk);
@@ -102,18 +102,23 @@ void drawGrid(Page& page, const MapTransform& t, double spacing_m) {
   strokes(QPen(ink, page.dots(0.2)));
   // Digits inside the frame at the end of a line that lies higher (eastings) or further left.
   const QRectF room = t.viewport().adjusted(inset, inset, -inset, -inset);
-  const auto word = [&](const GridLine& l, bool easting) {
-    const bool second = easting ? l.inside.y2() < l.inside.y1() : l.inside.x2() < l.inside.x1();
+  const auto wordAt = [&](const GridLine& l, bool easting, bool second) {
     const QPointF end = second ? l.inside.p2() : l.inside.p1(),
                   other = second ? l.inside.p1() : l.inside.p2(), way = other - end;
     const QString digits = digitsOf(l.value_m, spacing_m);
     const double w = metrics.horizontalAdvance(digits), h = metrics.ascent();
     const double clear = tick + inset + (easting ? h / 2 : w / 2);
-    if (std::hypot(way.x(), way.y()) < 3 * clear) return;  // a corner that is cut off
+    if (std::hypot(way.x(), way.y()) < 3 * clear) return true;  // a corner that is cut off
     const QPointF at = end + way / std::hypot(way.x(), way.y()) * clear;
     const QPointF corner(std::clamp(at.x() - w / 2, room.left(), room.right() - w),
                          std::clamp(at.y() + h / 2, room.top() + h, room.bottom()));
+    if (keep.intersects({corner.x(), corner.y() - h, w, h})) return false;
     drawHaloText(p, corner, digits, font, ink, page.dots(0.5));
+    return true;
+  };
+  const auto word = [&](const GridLine& l, bool easting) {
+    const bool second = easting ? l.inside.y2() < l.inside.y1() : l.inside.x2() < l.inside.x1();
+    if (!wordAt(l, easting, second)) wordAt(l, easting, !second);
   };
   for (const GridLine& x : xs) word(x, true);
   for (const GridLine& y : ys) word(y, false);

@@ -10,8 +10,8 @@ namespace leeward::ui {
 double gridSpacingM(double denominator);
 
 /// Ticks inside the frame's edges, crosses where lines meet, and the digits of each line along the
-/// frame (kilometres large, hundreds after). REQUIRES: a UTM frame.
-void drawGrid(Page& page, const MapTransform& t, double spacing_m);
+/// frame (kilometres large, hundreds after), but none in `clear`. REQUIRES: a UTM frame.
+void drawGrid(Page& page, const MapTransform& t, double spacing_m, const QRectF& clear);
 
 /// "US National Grid, 16T DN, lines 200 m apart" for the ground of a map. Two squares are both
 /// named.

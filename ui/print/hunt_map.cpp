@@ -16,7 +16,7 @@ PageGeometry geometryOf(const HuntMapRequest& request) {
 }
 
 Status checkRequest(const HuntMapRequest& request, const MapFrame& map) {
-  if (!(map.denominator >= 100 && map.denominator <= 1e6))
+  if (!(map.denominator >= kLeastScale && map.denominator <= kMostScale))
     return fail(ErrorCode::invalid_argument, "the scale must lie between 1:100 and 1:1,000,000");
   const Box want = request.document->extent();
   if (!want.empty() && !want.overlaps(map.ground)) {
@@ -40,30 +40,42 @@ Status drawMapPage(Page& page, const HuntMapRequest& request, std::stop_token st
   return ok();
 }
 
-// What stands beside the map, on a page of its own; or, with `care`, what finds no room even there.
-Status drawNotesPage(Page& page, const HuntMapRequest& request, MapFrame map, bool care) {
+enum class Notes { side, legend, care };
+
+// What stands beside the map, on a page of its own; and what finds no room even there.
+Status drawNotesPage(Page& page, const HuntMapRequest& request, MapFrame map, Notes which) {
   auto frame = Frame::make(request.document->settings->crs);
   if (!frame) return std::move(frame.error());
   map.aerial = request.layout.aerial && request.document->raster(RasterRole::aerial) != nullptr;
   const PageGeometry geometry = geometryOf(request);
   drawTitle(page, request, geometry);
-  (care ? drawCare : drawSide)(page, request, geometry, map, *frame);
+  if (which == Notes::legend)
+    drawLegendPage(page, request, geometry, map);
+  else
+    (which == Notes::care ? drawCare : drawSide)(page, request, geometry, map, *frame);
   return ok();
 }
 
 }  // namespace
 
 HuntMapScale huntMapScale(const HuntMapRequest& request) {
-  const MapFrame map = placeMap(request, geometryOf(request), 1);
-  return {map.denominator, map.ground};
+  const PageGeometry geometry = geometryOf(request);
+  const MapFrame map = placeMap(request, geometry, 1);
+  return {map.denominator, map.ground, map.transform.centre(), geometry.map.size()};
+}
+
+Result<std::vector<AtlasSheet>> huntMapSheets(const HuntMapRequest& request) {
+  const PageGeometry geometry = geometryOf(request);
+  if (Status s = checkRequest(request, placeMap(request, geometry, 1)); !s)
+    return std::move(s.error());
+  return atlasSheets(request, geometry);
 }
 
 Result<std::vector<SheetPage>> mapPages(const HuntMapRequest& request, std::stop_token stop,
                                         const PrintProgress& progress) {
   const PageGeometry geometry = geometryOf(request);
   const MapFrame map = placeMap(request, geometry, 1);
-  if (Status s = checkRequest(request, map); !s) return std::move(s.error());
-  const auto sheets = atlasSheets(request, geometry);
+  const auto sheets = huntMapSheets(request);
   if (!sheets) return sheets.error();
   std::vector<SheetPage> pages;
   const bool several = sheets->size() > 1;
@@ -86,14 +98,16 @@ Result<std::vector<SheetPage>> mapPages(const HuntMapRequest& request, std::stop
          GeoReference{0, geometry.map, geometry.page_mm.height(), sheet.corners},
          [one, stop, progress](Page& page) { return drawMapPage(page, one, stop, progress); }});
   }
-  if (geometry.notes_apart)
-    pages.push_back({{{QStringLiteral("Notes to the map"), 0, 0}}, {}, [request, map](Page& page) {
-                       return drawNotesPage(page, request, map, false);
+  const auto notes = [&](const char* title, Notes which) {
+    pages.push_back({{{text(title), 0, 0}}, {}, [request, map, which](Page& page) {
+                       return drawNotesPage(page, request, map, which);
                      }});
-  if (hasCareApart(geometry))
-    pages.push_back({{{QStringLiteral("Take care"), 0, 0}}, {}, [request, map](Page& page) {
-                       return drawNotesPage(page, request, map, true);
-                     }});
+  };
+  if (geometry.notes_apart) notes("Notes to the map", Notes::side);
+  if (hasCareApart(geometry)) {
+    notes("Legend", Notes::legend);
+    notes("Take care", Notes::care);
+  }
   return pages;
 }
 

@@ -4,8 +4,10 @@
 
 #include "core/eval/engine.h"
 
+#include <QSizeF>
 #include <QString>
 
+#include <array>
 #include <filesystem>
 #include <functional>
 #include <stop_token>
@@ -29,8 +31,20 @@ struct HuntMapRequest {
 struct HuntMapScale {
   double denominator = 0;
   Box ground;
+  LocalXY centre;
+  QSizeF frame_mm;  ///< The map's frame on paper.
 };
 HuntMapScale huntMapScale(const HuntMapRequest& request);
+
+/// A map page of several.
+struct AtlasSheet {
+  QString name;  ///< "B2": rows by letters from the top, columns by numbers from the left.
+  LocalXY centre;
+  std::array<LocalXY, 4> corners;  ///< As GeoReference has them.
+};
+/// The map pages of a request; one without a name where a page holds all. ERRORS: as
+/// writeHuntMapPdf(), but for writing.
+Result<std::vector<AtlasSheet>> huntMapSheets(const HuntMapRequest& request);
 
 using PrintProgress = std::function<void(double share, const char* what)>;
 

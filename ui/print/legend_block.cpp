@@ -66,9 +66,9 @@ std::vector<LegendEntry> legendEntries(const HuntMapRequest& request, const MapF
                        [&](const StandResult& s) { return isChosen(request, s.stand) && has(s); });
   };
   add(any([&](const StandResult& s) { return s.way_in[trade] != nullptr; }), LegendMark::way_in,
-      "Way in, by exposure");
+      "Way in, by exposure; gate left");
   add(any([&](const StandResult& s) { return s.way_out[trade] != nullptr; }), LegendMark::way_out,
-      "Way out");
+      "Way out; gate reached");
   add(any([](const StandResult& s) { return !s.rings.empty(); }), LegendMark::ring,
       "Ring (dotted: hidden)");
   add(showsScent(request) != nullptr, LegendMark::scent, "Scent, faint to strong");
@@ -89,30 +89,62 @@ std::vector<LegendEntry> legendEntries(const HuntMapRequest& request, const MapF
   return out;
 }
 
+/// How the rows of a legend stand in a column.
+struct LegendGrid {
+  int columns = 1, rows = 1;
+  double row_mm = 3.8, size_pt = kSmall_pt;
+  double k = 1;  ///< Of the samples' size.
+};
+
+/// As few columns and as large a type as hold all of them; else the closest there is.
+LegendGrid gridFor(const Column& c, int count) {
+  const double type = c.page.typeScale();
+  const bool large = type > 1;  // long rows before small ones
+  LegendGrid g;
+  for (const double size : {1.0, 0.9, 0.8}) {
+    for (int columns = c.width > 60 && !large ? 2 : 1; c.width / columns >= 32 * type * size;
+         ++columns) {
+      const int want = (count + columns - 1) / columns;
+      const double least = 3.1 * type * size;
+      g.columns = columns;
+      g.k = type * size;
+      g.size_pt = kSmall_pt * size;
+      g.row_mm = std::clamp(c.room() / std::max(1, want), least, 3.8 * type * size);
+      g.rows = std::clamp(static_cast<int>(c.room() / g.row_mm + 1e-6), 1, std::max(1, want));
+      if (g.rows >= want) return g;
+    }
+  }
+  return g;
+}
+
 }  // namespace
 
 void drawLegendBlock(Column& c, const HuntMapRequest& request, const MapFrame& map) {
   const auto entries = legendEntries(request, map);
+  const int count = static_cast<int>(entries.size());
   c.heading(QStringLiteral("Legend"));
-  const int columns = c.width > 60 ? 2 : 1;
-  const int want = (static_cast<int>(entries.size()) + columns - 1) / columns;
-  const double k = c.page.typeScale(),
-               row = std::clamp(c.room() / std::max(1, want), 3.1 * k, 3.8 * k);
-  const double w = c.width / columns;
-  const int rows = std::max(1, std::min(static_cast<int>(c.room() / row + 1e-6), want));
-  for (size_t i = 0; i < entries.size() && static_cast<int>(i) < rows * columns; ++i) {
-    const double x = c.x + w * (static_cast<int>(i) / rows),
-                 y = c.y + row * (static_cast<int>(i) % rows);
-    const QRectF cell(x, y + 0.3, 7.5 * k, row - 0.6);
-    if (entries[i].like) {
-      legendSample(c.page, *entries[i].like, cell);
-    } else {
-      drawLegendMark(c.page.painter(), entries[i].mark, c.page.rect(cell), c.page.per_px());
+  const LegendGrid g = gridFor(c, count);
+  const int shown = std::min(count, g.rows * g.columns);
+  const double w = c.width / g.columns;
+  for (int i = 0; i < shown; ++i) {
+    const LegendEntry& e = entries[static_cast<size_t>(i)];
+    const double x = c.x + w * (i / g.rows), y = c.y + g.row_mm * (i % g.rows);
+    if (i == shown - 1 && shown < count) {
+      c.page.line(x, y, w, QStringLiteral("and %1 more kinds: no room").arg(count - i), g.size_pt,
+                  softColour());
+      break;
     }
-    c.page.line(x + 8.6 * k, y + (row - c.page.lineHeightMm(kSmall_pt)) / 2, w - 8.6 * k - 2.9,
-                entries[i].words, kSmall_pt, inkColour());
+    const QRectF cell(x, y + 0.25, 7.5 * g.k, g.row_mm - 0.5);
+    if (e.like) {
+      legendSample(c.page, *e.like, cell);
+    } else {
+      drawLegendMark(c.page.painter(), e.mark, c.page.rect(cell), c.page.per_px() * g.k);
+    }
+    const double room = w - 8.6 * g.k - 1.2, size = c.page.fittingPt(e.words, g.size_pt, room);
+    c.page.line(x + 8.6 * g.k, y + (g.row_mm - c.page.lineHeightMm(size)) / 2, room, e.words, size,
+                inkColour());
   }
-  c.y += rows * row + 1;
+  c.y += g.rows * g.row_mm + 1;
 }
 
 }  // namespace leeward::ui

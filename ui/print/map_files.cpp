@@ -9,6 +9,7 @@
 #include <QImage>
 
 #include <algorithm>
+#include <cctype>
 #include <cmath>
 
 namespace leeward::ui {
@@ -136,14 +137,19 @@ Status writeMapFile(const MapFileRequest& request, const std::filesystem::path& 
                     std::stop_token stop, const PrintProgress& progress) {
   auto frame = Frame::make(request.map.document->settings->crs);
   if (!frame) return std::move(frame.error());
-  const std::string ending = to.extension().string();
+  std::string ending = to.extension().string();
+  std::transform(ending.begin(), ending.end(), ending.begin(),
+                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
   if (ending == ".mbtiles") return writeTiles(request, to, stop, progress);
   if (ending == ".gpx") return io::write_map_gpx(to, *frame, exportOf(request));
   if (ending == ".geojson") return io::write_geojson(to, *frame, exportOf(request));
+  if (ending == ".zip")
+    return io::write_shapefiles(to, request.map.document->settings->crs, exportOf(request));
   if (ending == ".kml") return io::write_kml(to, *frame, exportOf(request), std::nullopt);
   if (ending != ".kmz")
-    return fail(ErrorCode::invalid_argument,
-                to.string() + ": name it .gpx, .kml, .kmz, .geojson or .mbtiles");
+    return fail(
+        ErrorCode::invalid_argument,
+        to.string() + ": name it .gpx, .kml, .kmz, .geojson, .mbtiles or .zip (Shapefiles)");
   auto under = aerialOf(request, stop);
   if (!under) return std::move(under.error());
   return io::write_kml(to, *frame, exportOf(request), *under);

@@ -1,5 +1,5 @@
-// The map as a file for a phone or a receiver, by the file's ending: .gpx, .kml, .kmz, .geojson or
-// .mbtiles.
+// The map as a file for a phone or a receiver, by the file's ending: .gpx, .kml, .kmz, .geojson,
+// .mbtiles, or .zip for Shapefiles.
 #pragma once
 
 #include "ui/print/hunt_map.h"

@@ -3,6 +3,7 @@
 #include "core/io/raster_files.h"
 #include "ui/print/contours.h"
 #include "ui/print/grid_lines.h"
+#include "ui/print/way_times.h"
 #include "ui/render/air.h"
 #include "ui/render/checks.h"
 #include "ui/render/features.h"
@@ -20,9 +21,9 @@
 namespace leeward::ui {
 namespace {
 
-constexpr std::array<double, 22> kScales = {500,   600,   800,   1000,  1200,  1500,  2000,  2400,
-                                            2500,  3000,  4000,  5000,  6000,  8000,  10000, 12000,
-                                            15000, 20000, 24000, 25000, 50000, 100000};
+constexpr std::array<double, 26> kScales = {
+    200,  250,  300,  400,  500,  600,   800,   1000,  1200,  1500,  2000,  2400,  2500,
+    3000, 4000, 5000, 6000, 8000, 10000, 12000, 15000, 20000, 24000, 25000, 50000, 100000};
 
 // The chosen stands with their ways, or the whole property.
 Box groundToShow(const HuntMapRequest& request) {
@@ -66,7 +67,7 @@ Result<bool> drawAerials(Page& page, const HuntMapRequest& request, const MapFra
                    [](const auto& a, const auto& b) { return a->order < b->order; });
   const QRectF box = frame.upright.viewport();
   const Box ground = frame.upright.visible();
-  const double dots_per_mm = page.dots(1), print_per_mm = std::min(dots_per_mm, 300 / 25.4);
+  const double dots_per_mm = page.dots(1), print_per_mm = page.photoDotsPerMm();
   const int w = static_cast<int>(std::lround(box.width() / dots_per_mm * print_per_mm));
   const int h = static_cast<int>(std::lround(box.height() / dots_per_mm * print_per_mm));
   bool drawn = false;
@@ -87,7 +88,7 @@ Result<bool> drawAerials(Page& page, const HuntMapRequest& request, const MapFra
     if (opaque)
       image = image.convertToFormat(QImage::Format_RGB32);  // then the PDF may hold it as JPEG
     page.painter().setOpacity(layer->opacity);
-    page.painter().drawImage(box, image);
+    page.painter().drawImage(box, page.photo(image));
     page.painter().setOpacity(1);
   }
   return drawn;
@@ -99,7 +100,11 @@ void drawResults(Page& page, const HuntMapRequest& request, const MapFrame& fram
   const Results& results = *request.results;
   const MapTransform& t = frame.upright;
   QPainter& p = page.painter();
-  if (const StandResult* s = showsScent(request)) drawScent(p, t, scentPicture(*s->scent), 0.6);
+  if (const StandResult* s = showsScent(request)) {
+    ScentPicture scent = scentPicture(*s->scent);
+    scent.image.image = page.photo(scent.image.image);
+    drawScent(p, t, scent, 0.6);
+  }
   if (results.air_map) drawWindStrokes(p, t, *results.air_map, 0.55);
   const size_t trade = static_cast<size_t>(request.layout.trade);
   for (const StandResult& s : results.stands) {
@@ -141,9 +146,13 @@ void drawLabels(Page& page, const HuntMapRequest& request, const MapTransform& t
   all.set();
   labels.allowLeaders();
   drawFeatureLabels(p, t, *request.document, all, {}, labels);
+  labels.allowLeaders(false);
+  drawWayTimes(page, t, request, labels);
 }
 
 }  // namespace
+
+std::span<const double> usualScales() { return kScales; }
 
 bool isChosen(const HuntMapRequest& request, const Uid& stand) {
   return request.stands.empty() ||
@@ -221,8 +230,11 @@ Status drawGround(Page& page, const HuntMapRequest& request, MapFrame& frame, La
     frame.aerial = *drawn;
   }
   if (Status s = step(0.5, "relief"); !s) return s;
-  if (!frame.aerial && !request.terrain->ground.empty())
-    drawGroundImage(p, t, reliefImage(request.terrain->ground), 1.0);
+  if (!frame.aerial && !request.terrain->ground.empty()) {
+    GroundImage relief = reliefImage(request.terrain->ground);
+    relief.image = page.photo(relief.image);
+    drawGroundImage(p, t, relief, 1.0);
+  }
   drawContours(page, t, contours);
   if (Status s = step(0.6, "features"); !s) return s;
   KindSet all;
@@ -248,8 +260,8 @@ Status drawMap(Page& page, const HuntMapRequest& request, MapFrame& frame, std::
   const double k = page.typeScale();
   labels.take({box.left(), box.top(), box.width(), page.dots(7 * k)});
   labels.take({box.left(), box.top(), page.dots(9 * k), box.height()});
-  labels.take({box.left(), box.bottom() - page.dots(4 + 23 * k), page.dots(4 + 58 * k),
-               page.dots(4 + 23 * k)});
+  const QRectF corner = page.rect(scaleCorner(box.bottomLeft() / page.dots(1), k));
+  labels.take(corner.adjusted(-page.dots(3), -page.dots(1), page.dots(1), page.dots(3)));
   Contours contours;
   if (request.layout.contours)
     contours = contoursOf(request.terrain->ground, frame.ground, frame.denominator,
@@ -266,7 +278,7 @@ Status drawMap(Page& page, const HuntMapRequest& request, MapFrame& frame, std::
     drawLabels(page, request, frame.transform, labels);
     drawContourLabels(page, frame.transform, contours, labels);
     if (progress) progress(0.8, "grid");
-    drawGrid(page, frame.transform, gridSpacingM(frame.denominator));
+    drawGrid(page, frame.transform, gridSpacingM(frame.denominator), corner);
   }
   p.restore();
   p.setBrush(Qt::NoBrush);

@@ -7,7 +7,13 @@
 #include <QImage>
 #include <QTransform>
 
+#include <span>
+
 namespace leeward::ui {
+
+/// The limits of a scale's denominator, and those that maps are usually printed at, rising.
+inline constexpr double kLeastScale = 100, kMostScale = 1e6;
+std::span<const double> usualScales();
 
 struct MapFrame {
   MapTransform transform;  ///< To dots of the page, turned as the layout says.

@@ -1,11 +1,14 @@
 #include "ui/print/page.h"
 
+#include "ui/print/tone_pdf.h"
 #include "ui/style/palette.h"
 #include "ui/style/type.h"
 
 #include <QFontMetricsF>
 #include <QPageSize>
 #include <QTextLayout>
+
+#include <algorithm>
 
 namespace leeward::ui {
 namespace {
@@ -45,9 +48,10 @@ PageGeometry pageGeometry(const PrintLayout& layout, size_t stands, bool notes_a
   const double w = g.page_mm.width() - 2 * kMargin_mm, h = g.page_mm.height() - 2 * kMargin_mm;
   g.title = {kMargin_mm, kMargin_mm, w, kTitle_mm * k};
   const double top = g.title.bottom(), rest = h - g.title.height();
-  const double wanted = stands == 0 ? 0 : (6.5 + 3.4 * static_cast<double>(stands)) * k;
-  const double table = std::min(wanted, 0.3 * rest);
   g.notes_apart = notes_apart || layout.large_type || std::min(w, h) < kRoomForNotes_mm;
+  const double lines = g.notes_apart && w <= kWideTable_mm * k ? 2 : 1;
+  const double wanted = stands == 0 ? 0 : (6.5 + 3.4 * lines * static_cast<double>(stands)) * k;
+  const double table = std::min(wanted, (lines > 1 ? 0.55 : g.notes_apart ? 0.4 : 0.3) * rest);
   if (g.notes_apart) {
     g.map = g.side = {kMargin_mm, top, w, rest};
     g.table = {kMargin_mm, top, w, table};
@@ -63,6 +67,19 @@ PageGeometry pageGeometry(const PrintLayout& layout, size_t stands, bool notes_a
     g.table = {kMargin_mm, top + rest - side, w, table};
   }
   return g;
+}
+
+QRectF scaleCorner(QPointF lower_left, double k) {
+  return {lower_left.x() + 3, lower_left.y() - 3 - 23 * k, 58 * k, 23 * k};
+}
+
+double Page::photoDotsPerMm() const {
+  constexpr double kFinest = 300 / 25.4;
+  return std::min(kFinest, seen_per_mm_.value_or(dots_per_mm_));
+}
+
+QImage Page::photo(const QImage& image) const {
+  return seen_look_ == PrintLook::colour ? image : tonedPhotograph(image, seen_look_);
 }
 
 QFont Page::font(double size_pt, bool bold) const {
@@ -89,6 +106,11 @@ double Page::paragraphHeightMm(double width, const QString& words, double size_p
 
 double Page::widthMm(const QString& words, double size_pt, bool bold) const {
   return QFontMetricsF(font(size_pt, bold), painter_.device()).horizontalAdvance(words) / dots(1);
+}
+
+double Page::fittingPt(const QString& words, double size_pt, double width, bool bold) const {
+  const double needed = widthMm(words, size_pt, bold);
+  return needed <= width ? size_pt : size_pt * std::max(2.0 / 3, 0.99 * width / needed);
 }
 
 double Page::paragraph(double x, double y, double width, double max_mm, const QString& words,

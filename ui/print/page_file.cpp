@@ -110,7 +110,9 @@ Result<QImage> pagePicture(const SheetPage& sheet, const PagesInfo& info, double
   image.setDotsPerMeterY(static_cast<int>(dots_per_mm * 1000));
   QPainter painter(&image);
   prepare(painter);
-  Page page(painter, dots_per_mm, info.type_scale);
+  painter.scale(dots_per_inch / kPdfDotsPerInch, dots_per_inch / kPdfDotsPerInch);
+  Page page(painter, kPdfDotsPerInch / 25.4, info.type_scale);
+  page.seenAs(dots_per_mm, info.look);
   const Status s = sheet.draw(page);
   painter.end();
   if (!s) return s.error();

@@ -7,6 +7,7 @@
 #include "ui/print/grid_lines.h"
 #include "ui/print/legend_block.h"
 #include "ui/print/norths.h"
+#include "ui/print/way_times.h"
 #include "ui/render/barb.h"
 #include "ui/render/doubt.h"
 #include "ui/render/furniture.h"
@@ -113,15 +114,23 @@ QString swingWords(const HuntMapRequest& request, const StandResult& s) {
   return side(s.margin.back_deg) + QStringLiteral(" / ") + side(s.margin.veer_deg);
 }
 
-QString wayWords(const Document& d, const Way* way, UnitSystem units) {
+QString wayWords(const HuntMapRequest& request, const Way* way) {
   if (!way) return QStringLiteral("no way found");
+  const Document& d = *request.document;
   const Ref<Feature> gate = d.find(way->gate);
-  return QStringLiteral("%1%2, %3, %4 %")
-      .arg(gate ? text(display_name(*gate)) + QStringLiteral(", ") : QString(),
-           text(minutes_text(way->time_s)), text(distance_text(way->length_m, units)))
+  return QStringLiteral("%1 %2, %3, %4, %5 %")
+      .arg(gate ? text(display_name(*gate)) : QString(),
+           text(clock_text(setsOut(request.results->scene, *way), d.settings->time_zone)),
+           text(minutes_text(way->time_s)), text(distance_text(way->length_m, d.settings->units)))
       .arg(way->unnoticed > 0.975   ? QStringLiteral("over 95")
            : way->unnoticed < 0.025 ? QStringLiteral("under 5")
                                     : QString::number(5 * std::lround(way->unnoticed * 20)));
+}
+
+QString backWords(const HuntMapRequest& request, const Way* out) {
+  if (!out) return QStringLiteral("–");
+  return text(
+      clock_text(isBack(request.results->scene, *out), request.document->settings->time_zone));
 }
 
 QString reachWords(const Document& d, const StandResult& s, UnitSystem units) {
@@ -143,7 +152,7 @@ void standTable(Column& c, const HuntMapRequest& request) {
   const UnitSystem units = d.settings->units;
   const size_t trade = static_cast<size_t>(request.layout.trade);
   const double step = c.page.lineHeightMm(kSmall_pt) + 0.3;
-  const bool wide = c.width > 120;
+  const bool wide = c.width > kWideTable_mm * c.page.typeScale();
   const double name_w = wide ? 0.17 * c.width : 0.32 * c.width;
   std::vector<const StandResult*> rows;
   for (const StandResult& s : request.results->stands)
@@ -151,28 +160,30 @@ void standTable(Column& c, const HuntMapRequest& request) {
   if (rows.empty()) return;
   c.heading(
       wide ? QStringLiteral(
-                 "Stands: way in and chance of going unnoticed; scent; room for the wind left / "
-                 "right; in reach")
+                 "Stands: gate left at, walk, chance of going unnoticed; back at; scent; room for "
+                 "the wind left / right; in reach")
            : QStringLiteral("Stands at this hour"));
   for (size_t i = 0; i < rows.size(); ++i) {
     const StandResult& s = *rows[i];
     const double need = wide ? step : 2 * step;
     if (c.room() < need + (i + 1 < rows.size() ? step : 0)) {
-      c.page.line(c.x, c.y, c.width, QStringLiteral("and %1 more stands").arg(rows.size() - i),
+      c.page.line(c.x, c.y, c.width,
+                  QStringLiteral("and %1 more stands: see their cards").arg(rows.size() - i),
                   kSmall_pt, softColour());
       c.y += step;
       return;
     }
     const Ref<Feature> f = d.find(s.stand);
     const QString name = f ? text(display_name(*f)) : QString();
-    const QString way = wayWords(d, s.way_in[trade].get(), units),
+    const QString way = wayWords(request, s.way_in[trade].get()),
                   scent = QStringLiteral("scent ") + scentWords(d, s),
-                  swing = swingWords(request, s), reach = reachWords(d, s, units);
+                  back = backWords(request, s.way_out[trade].get()), swing = swingWords(request, s),
+                  reach = reachWords(d, s, units);
     c.page.line(c.x, c.y, name_w - 1, name, kSmall_pt, inkColour(), true);
     if (wide) {
       double x = c.x + name_w;
       for (const auto& [words, share] :
-           {std::pair(way, 0.25), {scent, 0.18}, {swing, 0.10}, {reach, 0.30}}) {
+           {std::pair(way, 0.27), {back, 0.07}, {scent, 0.17}, {swing, 0.09}, {reach, 0.23}}) {
         c.page.line(x, c.y, share * c.width - 1, words, kSmall_pt, inkColour());
         x += share * c.width;
       }
@@ -181,7 +192,8 @@ void standTable(Column& c, const HuntMapRequest& request) {
       c.page.line(c.x + 0.32 * c.width, c.y, 0.68 * c.width, way, kSmall_pt, inkColour());
       c.y += step;
       c.page.line(c.x + 2, c.y, c.width - 2,
-                  scent + QStringLiteral("; swing ") + swing + QStringLiteral("; ") + reach,
+                  QStringLiteral("back %1; ").arg(back) + scent + QStringLiteral("; swing ") +
+                      swing + QStringLiteral("; ") + reach,
                   kSmall_pt, softColour());
       c.y += step;
     }
@@ -227,7 +239,7 @@ void drawMapCorner(Page& page, const HuntMapRequest& request, const MapFrame& ma
   const QRectF mm(t.viewport().left() / page.dots(1), t.viewport().top() / page.dots(1),
                   t.viewport().width() / page.dots(1), t.viewport().height() / page.dots(1));
   const double k = page.typeScale();
-  const QRectF box(mm.left() + 3, mm.bottom() - 3 - 23 * k, 58 * k, 23 * k);
+  const QRectF box = scaleCorner(mm.bottomLeft(), k);
   QColor ground = QColor::fromRgb(chrome::kSheet);
   ground.setAlpha(235);
   page.painter().fillRect(page.rect(box), ground);
@@ -249,31 +261,35 @@ void drawMapCorner(Page& page, const HuntMapRequest& request, const MapFrame& ma
 void drawTitle(Page& page, const HuntMapRequest& request, const PageGeometry& g) {
   const Settings& s = *request.document->settings;
   const QRectF& box = g.title;
-  page.line(
-      box.x(), box.y(), box.width() * 0.5,
-      request.sheet.isEmpty() ? text(s.name) : text(s.name) + QStringLiteral(" · ") + request.sheet,
-      17, inkColour(), true);
+  const QString name =
+      request.sheet.isEmpty() ? text(s.name) : text(s.name) + QStringLiteral(" · ") + request.sheet;
+  const double half = box.width() * 0.5, right = box.x() + half;
+  page.line(box.x(), box.y(), half - 2, name, page.fittingPt(name, 17, half - 2, true), inkColour(),
+            true);
   const Results& r = *request.results;
-  page.line(box.x() + box.width() * 0.5, box.y() + 0.6, box.width() * 0.5,
-            QStringLiteral("Hunt map · ") + text(date_text(r.scene.arrive, s.time_zone)), 10,
-            inkColour(), true, Qt::AlignRight);
+  const QString what = QStringLiteral("Hunt map · ") + text(date_text(r.scene.arrive, s.time_zone));
+  page.line(right, box.y() + 0.6, half, what, page.fittingPt(what, 10, half, true), inkColour(),
+            true, Qt::AlignRight);
   const QString wind = r.air.known ? QStringLiteral("%1–%2, wind %3 %4")
                                          .arg(text(clock_text(r.scene.arrive, s.time_zone)),
                                               text(clock_text(r.scene.leave, s.time_zone)),
                                               text(compass_text(r.air.from_true_deg)),
                                               text(speed_text(r.air.speed_10m_mps, s.units)))
                                    : QStringLiteral("wind unknown");
-  page.line(box.x() + box.width() * 0.5, box.y() + 5.8, box.width() * 0.5, wind, 9, softColour(),
-            false, Qt::AlignRight);
+  page.line(right, box.y() + 5.8, half, wind, page.fittingPt(wind, 9, half), softColour(), false,
+            Qt::AlignRight);
   page.rule(box.x(), box.bottom() - 2, box.right());
 }
 
 void drawSide(Page& page, const HuntMapRequest& request, const PageGeometry& g, const MapFrame& map,
               const Frame& frame) {
-  Column stands{page, g.table.x(), g.table.y(), g.table.width(), g.table.bottom()};
-  standTable(stands, request);
   QRectF s = g.side;
   const double need = emergencyHeightMm(page, request, frame, s.width());
+  // On the smallest pages the emergency plan goes before the table.
+  const double table_end =
+      hasCareApart(g) ? std::min(g.table.bottom(), s.bottom() - need - 1) : g.table.bottom();
+  Column stands{page, g.table.x(), g.table.y(), g.table.width(), table_end};
+  standTable(stands, request);
   if (g.landscape && !g.notes_apart) {
     drawEmergencyBox(page, {s.x(), s.y(), s.width(), need}, request, frame);
     Column c{page, s.x(), s.y() + need + 1.5, s.width(), s.bottom()};
@@ -290,14 +306,11 @@ void drawSide(Page& page, const HuntMapRequest& request, const PageGeometry& g, 
     cautionList(c, request, map);
     return;
   }
-  s.setTop(g.table.bottom() + 0.5);
+  s.setTop(std::max(s.top(), table_end + 0.5));
   drawEmergencyBox(page, {s.x(), s.y(), s.width(), need}, request, frame);
   if (hasCareApart(g)) {
-    Column left{page, s.x(), s.y() + need + 2, 0.52 * s.width() - 2, s.bottom()};
-    hourAndWind(left, request);
-    Column right{page, s.x() + 0.52 * s.width() + 2, s.y() + need + 2, 0.48 * s.width() - 2,
-                 s.bottom()};
-    drawLegendBlock(right, request, map);
+    Column below{page, s.x(), s.y() + need + 2, s.width(), s.bottom()};
+    hourAndWind(below, request);
     return;
   }
   const double y = s.y() + need + 2, legend_width = 0.40 * s.width(),
@@ -313,6 +326,12 @@ void drawSide(Page& page, const HuntMapRequest& request, const PageGeometry& g, 
 
 bool hasCareApart(const PageGeometry& g) {
   return g.notes_apart && (g.side.width() < kThreeColumns_mm || g.side.height() < kHighNotes_mm);
+}
+
+void drawLegendPage(Page& page, const HuntMapRequest& request, const PageGeometry& g,
+                    const MapFrame& map) {
+  Column c{page, g.side.x(), g.side.y(), g.side.width(), g.side.bottom()};
+  drawLegendBlock(c, request, map);
 }
 
 void drawCare(Page& page, const HuntMapRequest& request, const PageGeometry& g, const MapFrame& map,

@@ -13,10 +13,12 @@ void drawTitle(Page& page, const HuntMapRequest& request, const PageGeometry& ge
 void drawSide(Page& page, const HuntMapRequest& request, const PageGeometry& geometry,
               const MapFrame& map, const Frame& frame);
 
-/// A page of notes that is smaller than this has no room for cautions beside them: they have a page
-/// of their own, with the grid's words.
+/// A page of notes that is smaller than this has no room for legend and cautions beside them: each
+/// has a page of its own, the cautions with the grid's words.
 inline constexpr double kThreeColumns_mm = 150, kHighNotes_mm = 165;
 bool hasCareApart(const PageGeometry& geometry);
+void drawLegendPage(Page& page, const HuntMapRequest& request, const PageGeometry& geometry,
+                    const MapFrame& map);
 void drawCare(Page& page, const HuntMapRequest& request, const PageGeometry& geometry,
               const MapFrame& map, const Frame& frame);
 

@@ -5,6 +5,7 @@
 #include "ui/print/column.h"
 #include "ui/print/emergency_box.h"
 #include "ui/print/panorama.h"
+#include "ui/print/way_times.h"
 #include "ui/print/way_words.h"
 #include "ui/style/palette.h"
 #include "ui/style/type.h"
@@ -73,8 +74,11 @@ void cardWay(const Card& card, Column& c) {
                                           : text(card.stand.no_way));
     return;
   }
-  c.heading(QStringLiteral("From %1: %2, %3")
-                .arg(nameOf(card.document, way->gate), text(minutes_text(way->time_s)),
+  const std::string& zone = card.document.settings->time_zone;
+  c.heading(QStringLiteral("From %1 at %2: %3, %4")
+                .arg(nameOf(card.document, way->gate),
+                     text(clock_text(setsOut(card.results.scene, *way), zone)),
+                     text(minutes_text(way->time_s)),
                      text(distance_text(way->length_m, card.units))));
   const auto turns = turnsOf(card.document, *way, card.norths);
   const double notes_mm = 3 * c.page.lineHeightMm(kSmall_pt) + 2;
@@ -97,10 +101,10 @@ void cardWay(const Card& card, Column& c) {
               kSmall_pt, softColour());
   if (const Way* out = card.stand.way_out[trade].get())
     c.textBlock(
-        QStringLiteral("Out at %1 by %2: %3, %4.")
-            .arg(text(clock_text(card.results.scene.leave, card.document.settings->time_zone)),
-                 nameOf(card.document, out->gate), text(minutes_text(out->time_s)),
-                 text(distance_text(out->length_m, card.units))),
+        QStringLiteral("Out at %1 by %2: %3, %4; there at %5.")
+            .arg(text(clock_text(card.results.scene.leave, zone)), nameOf(card.document, out->gate),
+                 text(minutes_text(out->time_s)), text(distance_text(out->length_m, card.units)),
+                 text(clock_text(isBack(card.results.scene, *out), zone))),
         kSmall_pt);
 }
 
@@ -245,6 +249,38 @@ double heightOf(const Card& card, double width_mm, const Draw& draw) {
 }
 
 }  // namespace
+
+SheetPage rangeCardPage(const HuntMapRequest& request, const StandResult& stand, PagesInfo& info) {
+  info.title = nameOf(*request.document, stand.stand);
+  info.page_mm = {130, 78};
+  SheetPage out;
+  out.draw = [request, stand, info](Page& page) -> Status {
+    auto frame = Frame::make(request.document->settings->crs);
+    const Ref<Feature> f = request.document->find(stand.stand);
+    if (!frame) return std::move(frame.error());
+    if (!f) return fail(ErrorCode::not_found, "the stand is not there any more");
+    const Card card{page,
+                    request,
+                    *request.document,
+                    *request.results,
+                    nullptr,
+                    stand,
+                    *f,
+                    *frame,
+                    northsAt(*frame, f->shape.position(), request.results->scene.arrive),
+                    request.document->settings->units};
+    Column c{page, kInset_mm, kInset_mm, info.page_mm.width() - 2 * kInset_mm,
+             info.page_mm.height() - kInset_mm};
+    page.line(c.x, c.y, c.width, info.title, 12, inkColour(), true);
+    c.y += page.lineHeightMm(12);
+    cardRanges(card, c, *request.terrain, 8);
+    page.line(c.x, c.y, c.width,
+              QStringLiteral("Bearings are %1.").arg(text(card.norths.kindWord())), kSmall_pt,
+              softColour());
+    return ok();
+  };
+  return out;
+}
 
 std::vector<QRectF> cardPlaces(QSizeF page_mm, bool large_type) {
   const double w = page_mm.width(), h = page_mm.height();

@@ -20,6 +20,7 @@ namespace {
 using Handle = QPDFObjectHandle;
 
 constexpr int kJpegQuality = 82;
+constexpr double kInkFrom = 0.35, kInkSpan = 0.5;  // greys that become black .. white ink
 
 double linear(double v) { return v <= 0.04045 ? v / 12.92 : std::pow((v + 0.055) / 1.055, 2.4); }
 double encoded(double v) {
@@ -124,6 +125,26 @@ void toneImageStream(Handle stream, PrintLook look) {
   stream.replaceStreamData(raw, Handle::newNull(), Handle::newNull());
 }
 
+/// Each pixel becomes the grey that `tone` makes of it. REQUIRES: a format of 32 bits.
+template <class Tone>
+void mapPixels(QImage& image, const Tone& tone) {
+  QRgb last = 0, made = 0;  // neighbours are often alike
+  bool any = false;
+  for (int y = 0; y < image.height(); ++y) {
+    auto* row = reinterpret_cast<QRgb*>(image.scanLine(y));
+    for (int x = 0; x < image.width(); ++x) {
+      if (!any || row[x] != last) {
+        last = row[x];
+        any = true;
+        const int v = static_cast<int>(
+            std::lround(255 * tone(qRed(last) / 255.0, qGreen(last) / 255.0, qBlue(last) / 255.0)));
+        made = qRgba(v, v, v, qAlpha(last));
+      }
+      row[x] = made;
+    }
+  }
+}
+
 }  // namespace
 
 double toneOf(double red, double green, double blue, PrintLook look, bool in_picture) {
@@ -132,7 +153,7 @@ double toneOf(double red, double green, double blue, PrintLook look, bool in_pic
   if (in_picture) return 1 - (look == PrintLook::red_light ? 0.4 : 0.55) * (1 - grey);
   if (look != PrintLook::red_light) return grey;
   // Ink to black, pale ground to white, even between.
-  return std::clamp((grey - 0.2) / 0.65, 0.0, 1.0);
+  return std::clamp((grey - kInkFrom) / kInkSpan, 0.0, 1.0);
 }
 
 void tonePdf(QPDF& pdf, PrintLook look) {
@@ -168,16 +189,20 @@ void shrinkPhotographs(QPDF& pdf) {
   }
 }
 
+QImage tonedPhotograph(const QImage& image, PrintLook look) {
+  QImage out = image.convertToFormat(QImage::Format_ARGB32);
+  mapPixels(out, [look](double r, double g, double b) {
+    const double tone = toneOf(r, g, b, look, true);
+    return look == PrintLook::red_light ? kInkFrom + kInkSpan * tone : tone;
+  });
+  return out.convertToFormat(image.format());
+}
+
 void toneImage(QImage& image, PrintLook look) {
   if (look == PrintLook::colour) return;
-  for (int y = 0; y < image.height(); ++y) {
-    for (int x = 0; x < image.width(); ++x) {
-      const QRgb c = image.pixel(x, y);
-      const int v = static_cast<int>(std::lround(
-          255 * toneOf(qRed(c) / 255.0, qGreen(c) / 255.0, qBlue(c) / 255.0, look, false)));
-      image.setPixel(x, y, qRgba(v, v, v, qAlpha(c)));
-    }
-  }
+  image =
+      image.convertToFormat(image.hasAlphaChannel() ? QImage::Format_ARGB32 : QImage::Format_RGB32);
+  mapPixels(image, [look](double r, double g, double b) { return toneOf(r, g, b, look, false); });
 }
 
 }  // namespace leeward::ui

@@ -23,7 +23,9 @@ void tonePdf(QPDF& pdf, PrintLook look);
 /// Photographs again at a JPEG quality that paper shows: the writer of PDF pages takes the dearest.
 void shrinkPhotographs(QPDF& pdf);
 
-/// A drawn picture of a page.
+/// What toneImage() makes of it is what tonePdf() makes of the photograph.
+QImage tonedPhotograph(const QImage& image, PrintLook look);
+/// A drawn picture of a page; its photographs went through tonedPhotograph().
 void toneImage(QImage& image, PrintLook look);
 
 }  // namespace leeward::ui

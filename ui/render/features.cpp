@@ -77,7 +77,11 @@ void drawArea(QPainter& p, const MapTransform& t, const Feature& f, FeatureLook 
   const QPainterPath path = devicePath(t, f.shape);
   if (s.fill.isValid()) p.fillPath(path, s.fill);
   QColor ink = s.line;
-  ink.setAlpha(f.kind() == Kind::sanctuary ? 150 : 190);
+  const int alpha = f.kind() == Kind::sanctuary ? 150 : 190;
+  if (look.vector)
+    ink = mixed(ink, QColor(chrome::kSheet), alpha / 255.0);
+  else
+    ink.setAlpha(alpha);
   fillHatched(p, t, path, s.hatch, ink, look.vector);
   const double w = t.px(s.width_px + (look.selected ? 1 : 0));
   casing(p, path, w + t.px(2.4));

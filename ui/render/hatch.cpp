@@ -150,6 +150,14 @@ QBrush hatchBrush(const QPainter& painter, const MapTransform& t, Hatch hatch, c
   return brush;
 }
 
+QColor mixed(const QColor& ink, const QColor& ground, double share) {
+  const auto part = [share](int a, int b) {
+    return static_cast<int>(std::lround(share * a + (1 - share) * b));
+  };
+  return {part(ink.red(), ground.red()), part(ink.green(), ground.green()),
+          part(ink.blue(), ground.blue())};
+}
+
 void fillHatched(QPainter& painter, const MapTransform& t, const QPainterPath& outline, Hatch hatch,
                  const QColor& ink, bool vector, const QColor& casing) {
   if (hatch == Hatch::none) return;
@@ -166,6 +174,7 @@ void fillHatched(QPainter& painter, const MapTransform& t, const QPainterPath& o
     const double y0 = anchor.y() + std::floor((r.top() - anchor.y()) / cell) * cell;
     for (double y = y0; y < r.bottom(); y += cell) {
       for (double x = x0; x < r.right(); x += cell) {
+        if (!outline.intersects(QRectF(x, y, cell, cell))) continue;
         painter.save();
         painter.translate(x, y);
         painter.scale(t.devicePerPx(), t.devicePerPx());

@@ -24,4 +24,8 @@ void fillHatched(QPainter& painter, const MapTransform& t, const QPainterPath& o
 QBrush hatchBrush(const QPainter& painter, const MapTransform& t, Hatch hatch, const QColor& ink,
                   const QColor& casing = {});
 
+/// `ink` as it would look on `ground` if it let that much through: for paper, where strokes are
+/// opaque.
+QColor mixed(const QColor& ink, const QColor& ground, double share);
+
 }  // namespace leeward::ui

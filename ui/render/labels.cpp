@@ -29,12 +29,14 @@ QPainterPath withoutLonePoints(const QPainterPath& path) {
   return out;
 }
 
+/// `soft`: the map shows through the halo a little. Not on paper, where a stroke that lets through
+/// is written as an outline of its outline, ten times as long.
 void drawHaloNow(QPainter& painter, QPointF at, const QString& words, const QFont& font,
-                 const QColor& ink, double halo) {
+                 const QColor& ink, double halo, bool soft) {
   QPainterPath outline;
   outline.addText(at, font, words);
   QColor pale(chrome::kSheet);
-  pale.setAlpha(225);
+  if (soft) pale.setAlpha(225);
   QPen edge(pale, halo * 2);
   edge.setJoinStyle(Qt::RoundJoin);
   painter.strokePath(withoutLonePoints(outline), edge);
@@ -66,7 +68,7 @@ const HaloPicture& haloPicture(const QString& words, const QFont& font, const QC
   made->image.fill(Qt::transparent);
   QPainter painter(&made->image);
   painter.setRenderHint(QPainter::Antialiasing);
-  drawHaloNow(painter, -made->offset, words, font, ink, halo);
+  drawHaloNow(painter, -made->offset, words, font, ink, halo, true);
   painter.end();
   kept.insert(key, made);
   return *kept.object(key);
@@ -88,7 +90,7 @@ void drawHaloText(QPainter& painter, QPointF at, const QString& words, const QFo
         QPointF(std::round(corner.x() * ratio), std::round(corner.y() * ratio)) / ratio,
         picture.image);
   } else {
-    drawHaloNow(painter, at, words, font, ink, halo);
+    drawHaloNow(painter, at, words, font, ink, halo, false);
   }
   painter.restore();
 }

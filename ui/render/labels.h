@@ -31,7 +31,7 @@ class LabelPlacer {
              const QString& words, const QFont& font, const QColor& ink);
   /// From now on a label of a point that finds no place beside it goes further off, with a line
   /// that leads to the point.
-  void allowLeaders() { leaders_ = true; }
+  void allowLeaders(bool on = true) { leaders_ = on; }
   const std::vector<QRectF>& taken() const { return taken_; }
 
  private:

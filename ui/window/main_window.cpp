@@ -19,6 +19,7 @@
 #include "ui/session/wind_edits.h"
 #include "ui/style/type.h"
 #include "ui/window/pointer_words.h"
+#include "ui/window/print_desk.h"
 
 #include <QCloseEvent>
 #include <QComboBox>
@@ -300,6 +301,7 @@ Status MainWindow::openFile(const std::filesystem::path& file) {
 
 void MainWindow::closeSession() {
   overviews_.cancel();
+  closePrint();
   closePlan();
   closeSeason();
   canvas_->setTool(nullptr);
@@ -515,7 +517,7 @@ Status MainWindow::selectByName(const std::string& name) {
 bool MainWindow::settled() const {
   if (!edit_) return true;
   const Ref<Results> results = eval_->results();
-  if (plan_waits_ || (plan_ && plan_->busy())) return false;
+  if (plan_waits_ || (plan_ && plan_->busy()) || (print_ && print_->busy())) return false;
   return !terrain_->busy() && !eval_->busy() && results && !results->interim && canvas_->settled();
 }
 

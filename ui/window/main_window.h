@@ -41,6 +41,7 @@ class HourStrip;
 class LayerPanel;
 class PlanSession;
 class PlanView;
+class PrintDesk;
 class SeasonSession;
 class SeasonView;
 class ToolPalette;
@@ -71,6 +72,10 @@ class MainWindow : public QMainWindow {
   void showSeason();
   /// The plan's window while it is shown, else this one.
   QWidget* front();
+  /// The open print panel, or nullptr.
+  PrintDesk* printing() const { return print_.get(); }
+  /// Opens the print panel, or takes its frame in hand again.
+  void printSheets();
   /// Terrain, tiles, results and an asked plan are in and drawn.
   bool settled() const;
 
@@ -152,7 +157,10 @@ class MainWindow : public QMainWindow {
   void statusBarMessage(const QString& words);
   void openForecast();
   void addRaster(RasterRole role);
-  void printSheets();
+  void closePrint();
+  void addPictures(QMenu* file);
+  /// Of the selected stand; null without one.
+  QImage rangeCard() const;
   void saveForPhone();
   void editEmergencyPlan();
   void addRasterFile(const std::filesystem::path& path, RasterRole role);
@@ -208,6 +216,7 @@ class MainWindow : public QMainWindow {
   bool plan_waits_ = false;                ///< For the terrain.
   std::unique_ptr<SeasonSession> season_;  ///< With its window, as the plan.
   SeasonView* season_view_ = nullptr;
+  std::unique_ptr<PrintDesk> print_;  ///< While the print panel is open.
   std::unique_ptr<SelectTool> select_tool_;
   std::unique_ptr<Tool> drawing_tool_;  ///< In use instead of the select tool.
   Background background_;

@@ -63,7 +63,8 @@ void MainWindow::buildFileMenu() {
   needs_property_.push_back(
       menu->addAction(tr("&Print…"), QKeySequence::Print, this, &MainWindow::printSheets));
   needs_property_.push_back(
-      menu->addAction(tr("Save for a p&hone…"), this, &MainWindow::saveForPhone));
+      menu->addAction(tr("Save for a p&hone or program…"), this, &MainWindow::saveForPhone));
+  addPictures(menu);
   writing(tr("E&mergency plan…"), [this] { editEmergencyPlan(); });
   menu->addSeparator();
   menu->addAction(tr("&Quit"), QKeySequence(tr("Ctrl+Q")), this, &QWidget::close);
@@ -304,6 +305,13 @@ void MainWindow::showShortcuts() {
          "of the session; Enter goes there.<br>"
          "<b>Files</b><br>Drop GPX, KML, GeoJSON, Shapefile, GeoPackage, tables of points and "
          "pictures on the window. Keys are changed under Help, Change keys.<br>"
+         "<b>Printing</b><br>Ctrl+P lays the page's frame on the map: drag it, pull a corner for "
+         "the "
+         "scale, turn the knob (Shift: round values); or arrows (Shift: further), Ctrl with Left "
+         "and Right to turn, Ctrl with Up and Down for the scale. The panel takes numbers and "
+         "shows the page.<br>"
+         "<b>Pictures</b><br>Ctrl+Shift+C copies the map, and in the windows of plan and season "
+         "their chart; the menu key on a chart copies or saves it.<br>"
          "<b>Wind</b><br>Drag the knob of the dial to turn the wind by hand (Shift: by single "
          "degrees); the wheel over it changes the speed.<br>"
          "<b>Hours</b><br>Drag the sit along the day; Left and Right move it by 15 minutes (Ctrl "

@@ -1,7 +1,7 @@
 #include "tests/support/small_property.h"
 #include "ui/panels/emergency_dialog.h"
 #include "ui/panels/phone_dialog.h"
-#include "ui/panels/print_dialog.h"
+#include "ui/panels/print_panel.h"
 
 #include <QCheckBox>
 #include <QComboBox>
@@ -19,13 +19,13 @@ namespace {
 
 using namespace leeward::testing;
 
-QCheckBox* boxOf(QDialog& dialog, const char* words) {
+QCheckBox* boxOf(QWidget& dialog, const char* words) {
   for (QCheckBox* box : dialog.findChildren<QCheckBox*>())
-    if (box->text().contains(QLatin1String(words))) return box;
+    if (box->text().remove(QLatin1Char('&')).contains(QLatin1String(words))) return box;
   return nullptr;
 }
 
-TEST(PrintDialog, KeepsTheLayoutAndChoosesSheets) {
+Document withLayout() {
   Document d = small_property();
   Settings s = *d.settings;
   s.layout.paper = PaperSize::custom;
@@ -35,19 +35,61 @@ TEST(PrintDialog, KeepsTheLayoutAndChoosesSheets) {
   s.layout.large_type = true;
   s.layout.turned_deg = 15;
   s.layout.contours = false;
-  d = edited(d, {put(s)});
-  PrintDialog dialog(d, {}, Trade::balanced, nullptr);
-  EXPECT_EQ(dialog.layout(), s.layout);
-  EXPECT_TRUE(dialog.sheets().map);
-  EXPECT_FALSE(dialog.sheets().cards || dialog.sheets().plan || dialog.sheets().work);
-  boxOf(dialog, "card")->setChecked(true);
-  boxOf(dialog, "Hunt map")->setChecked(false);
-  EXPECT_TRUE(dialog.sheets().cards);
-  QPushButton* choose = dialog.findChild<QDialogButtonBox*>()->button(QDialogButtonBox::Ok);
-  EXPECT_TRUE(choose->isEnabled());
-  boxOf(dialog, "card")->setChecked(false);
-  EXPECT_FALSE(choose->isEnabled());  // nothing is chosen
-  EXPECT_FALSE(dialog.wholeGround());
+  s.layout.centre = testing::at(300, 400);
+  return edited(d, {put(s)});
+}
+
+TEST(PrintPanel, KeepsTheLayoutAndChoosesSheets) {
+  const Document d = withLayout();
+  PrintPanel panel(d, {}, Trade::balanced);
+  EXPECT_EQ(panel.layout(), d.settings->layout);
+  EXPECT_TRUE(panel.sheets().map);
+  EXPECT_FALSE(panel.sheets().cards || panel.sheets().plan || panel.sheets().work);
+  boxOf(panel, "card")->setChecked(true);
+  boxOf(panel, "Hunt map")->setChecked(false);
+  EXPECT_TRUE(panel.sheets().cards);
+  QPushButton* save = nullptr;
+  for (QPushButton* b : panel.findChildren<QPushButton*>())
+    if (b->isDefault()) save = b;
+  ASSERT_TRUE(save);
+  EXPECT_TRUE(save->isEnabled());
+  boxOf(panel, "card")->setChecked(false);
+  EXPECT_FALSE(save->isEnabled());  // nothing is chosen
+  EXPECT_FALSE(panel.wholeGround());
+}
+
+TEST(PrintPanel, APlacedFrameAndTypedNumbersAreOneLayout) {
+  const Document d = withLayout();
+  PrintPanel panel(d, Uid::from_seed("Wall stand"), Trade::balanced);
+  EXPECT_EQ(panel.stands(), std::vector<Uid>{Uid::from_seed("Wall stand")});
+  int changes = 0;
+  QObject::connect(&panel, &PrintPanel::changed, [&] { ++changes; });
+  panel.place(testing::at(100, 200), 7350, -30);
+  EXPECT_EQ(changes, 1);
+  EXPECT_EQ(panel.layout().centre, testing::at(100, 200));
+  EXPECT_EQ(panel.layout().scale_denominator, 7350);
+  EXPECT_EQ(panel.layout().turned_deg, -30);
+  for (QComboBox* box : panel.findChildren<QComboBox*>())
+    if (box->isEditable()) box->setEditText(QStringLiteral("1 : 6,400"));
+  EXPECT_EQ(panel.layout().scale_denominator, 6400);
+  for (QDoubleSpinBox* box : panel.findChildren<QDoubleSpinBox*>())
+    if (box->accessibleName().startsWith(QStringLiteral("Easting"))) box->setValue(1234);
+  EXPECT_EQ(panel.layout().centre->x, 1234);
+  for (QPushButton* b : panel.findChildren<QPushButton*>())
+    if (b->text() == QStringLiteral("Whole property")) b->click();
+  EXPECT_FALSE(panel.layout().centre);
+  EXPECT_EQ(panel.layout().scale_denominator, 0);
+  EXPECT_EQ(panel.layout().turned_deg, 0);
+}
+
+TEST(PrintPanel, EveryFieldHasAName) {
+  PrintPanel panel(withLayout(), {}, Trade::balanced);
+  for (QWidget* w : panel.findChildren<QWidget*>()) {
+    if (w->focusPolicy() == Qt::NoFocus || w->objectName().startsWith(QStringLiteral("qt_")))
+      continue;
+    const bool field = qobject_cast<QComboBox*>(w) || qobject_cast<QAbstractSpinBox*>(w);
+    EXPECT_TRUE(!field || !w->accessibleName().isEmpty()) << w->metaObject()->className();
+  }
 }
 
 TEST(EmergencyDialog, GivesBackWhatItShowsAndTakesAGateAsThePlace) {
