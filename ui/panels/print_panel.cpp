@@ -67,7 +67,7 @@ PrintPanel::PrintPanel(const Document& document, const Uid& selected, Trade trad
   buildPaper(*form);
   buildPlace(*form);
   named(form, tr("Wa&ys"), whose_);
-  named(form, tr("Wal&k"), trade_);
+  named(form, tr("&Walk"), trade_);
   buildLooks(*form);
   form->addRow(softLabel(
       tr("The map holds for the hour on the strip and its wind. Directions of fire are taken away "
@@ -147,7 +147,7 @@ void PrintPanel::buildPlace(QFormLayout& form) {
   scale_->setAccessibleName(tr("Scale"));
   scale_now_ = new QLabel;
   scale_now_->setObjectName(QStringLiteral("soft"));
-  pair(form, tr("&Scale"), scale_, scale_now_);
+  pair(form, tr("Sca&le"), scale_, scale_now_);
   turn_ = new QDoubleSpinBox;
   turn_->setRange(-180, 180);
   turn_->setWrapping(true);
@@ -174,7 +174,7 @@ void PrintPanel::buildPlace(QFormLayout& form) {
   pair(form, tr("Middle"), east_, north_);
   by_itself_ = new QPushButton(tr("Whole property"));
   by_itself_->setToolTip(tr("The middle by itself, as large as fits, north up"));
-  auto* hand = new QPushButton(tr("Place on the ma&p"));
+  auto* hand = new QPushButton(tr("Place &by hand"));
   hand->setToolTip(tr("Take the page's frame in hand: drag it, pull a corner, turn the knob"));
   connect(hand, &QPushButton::clicked, this, &PrintPanel::frameWanted);
   pair(form, QString(), hand, by_itself_);
@@ -186,12 +186,12 @@ void PrintPanel::buildLooks(QFormLayout& form) {
   look_ = new QComboBox;
   look_->addItems({tr("In colour"), tr("For a red headlamp"), tr("For a grey printer")});
   look_->setCurrentIndex(static_cast<int>(before_.look));
-  named(&form, tr("&Look"), look_);
-  large_ = new QCheckBox(tr("Lar&ge type"));
+  named(&form, tr("Loo&k"), look_);
+  large_ = new QCheckBox(tr("Large &type"));
   large_->setChecked(before_.large_type);
   aerial_ = new QCheckBox(tr("&Aerial picture"));
   aerial_->setChecked(before_.aerial);
-  contours_ = new QCheckBox(tr("C&ontours"));
+  contours_ = new QCheckBox(tr("Co&ntours"));
   contours_->setChecked(before_.contours);
   auto* grid = new QGridLayout;
   grid->addWidget(aerial_, 0, 0);
@@ -204,11 +204,11 @@ QWidget* PrintPanel::buildButtons() {
   auto* holder = new QWidget;
   auto* row = new QHBoxLayout(holder);
   row->setContentsMargins(0, 0, 0, 0);
-  choose_ = new QPushButton(tr("Save as &file…"));
+  choose_ = new QPushButton(tr("&Save as file…"));
   choose_->setDefault(true);
-  copy_ = new QPushButton(tr("Cop&y page"));
+  copy_ = new QPushButton(tr("Copy pa&ge"));
   copy_->setToolTip(tr("The page above as a picture, to paste elsewhere"));
-  auto* close = new QPushButton(tr("Clos&e"));
+  auto* close = new QPushButton(tr("Cl&ose"));
   connect(choose_, &QPushButton::clicked, this, &PrintPanel::fileWanted);
   connect(copy_, &QPushButton::clicked, this, &PrintPanel::copyWanted);
   connect(close, &QPushButton::clicked, this, &PrintPanel::closed);
@@ -291,7 +291,7 @@ void PrintPanel::showScale(double denominator, LocalXY centre) {
 }
 
 void PrintPanel::setWriting(bool on) {
-  choose_->setText(on ? tr("Saving…") : tr("Save as &file…"));
+  choose_->setText(on ? tr("Saving…") : tr("&Save as file…"));
 }
 
 SheetChoice PrintPanel::sheets() const {

@@ -3,10 +3,12 @@
 #include "ui/panels/phone_dialog.h"
 #include "ui/panels/print_panel.h"
 
+#include <QAbstractButton>
 #include <QCheckBox>
 #include <QComboBox>
 #include <QDialogButtonBox>
 #include <QDoubleSpinBox>
+#include <QLabel>
 #include <QLineEdit>
 #include <QListWidget>
 #include <QPlainTextEdit>
@@ -82,8 +84,18 @@ TEST(PrintPanel, APlacedFrameAndTypedNumbersAreOneLayout) {
   EXPECT_EQ(panel.layout().turned_deg, 0);
 }
 
-TEST(PrintPanel, EveryFieldHasAName) {
+TEST(PrintPanel, EveryFieldHasANameAndItsLetterIsItsOwn) {
   PrintPanel panel(withLayout(), {}, Trade::balanced);
+  QString letters = QStringLiteral("FEVH");  // the window's menus
+  const auto take = [&](const QString& words) {
+    const qsizetype at = words.indexOf(QLatin1Char('&'));
+    if (at < 0) return;
+    EXPECT_FALSE(letters.contains(words[at + 1].toUpper())) << words.toStdString();
+    letters += words[at + 1].toUpper();
+  };
+  for (QAbstractButton* b : panel.findChildren<QAbstractButton*>()) take(b->text());
+  for (QLabel* l : panel.findChildren<QLabel*>()) take(l->text());
+  EXPECT_GT(letters.size(), 15);
   for (QWidget* w : panel.findChildren<QWidget*>()) {
     if (w->focusPolicy() == Qt::NoFocus || w->objectName().startsWith(QStringLiteral("qt_")))
       continue;

@@ -130,6 +130,7 @@ TEST_F(PrintWindow, ThePreviewIsThePageThatIsWritten) {
   PagePreview* preview = desk()->panel()->preview();
   EXPECT_EQ(preview->pages(), 3);
   preview->turnTo(1);
+  EXPECT_TRUE(preview->busy()) << "it is drawn behind the window";
   settle();
   EXPECT_EQ(preview->page(), 1);
   const QTemporaryDir folder;
@@ -157,6 +158,24 @@ TEST_F(PrintWindow, ThePreviewIsThePageThatIsWritten) {
     for (int x = 0; x < size.width(); ++x)
       apart += std::abs(qGray(written.pixel(x, y)) - qGray(seen.pixel(x, y)));
   EXPECT_LT(apart / (size.width() * size.height()), 4.0) << "grey levels a pixel";
+}
+
+TEST_F(PrintWindow, ClosingWhileAPageIsDrawnDropsIt) {
+  desk()->panel()->place(testing::at(400, 400), 3000, 40);
+  EXPECT_TRUE(desk()->panel()->preview()->busy());
+  emit desk()->panel()->closed();
+  QTest::qWait(1);
+  EXPECT_FALSE(desk());
+  EXPECT_EQ(window_.session()->document()->settings->layout.turned_deg, 40);
+  QTest::keyClick(&window_, Qt::Key_P, Qt::ControlModifier);
+  EXPECT_EQ(layout().scale_denominator, 3000) << "as it was left";
+  settle();
+}
+
+TEST_F(PrintWindow, APropertyThatGivesWayTakesThePanelWithIt) {
+  window_.adopt(std::make_unique<EditSession>(make_ref<Document>(testing::small_property())));
+  EXPECT_FALSE(desk());
+  settle();
 }
 
 TEST_F(PrintWindow, ClosingKeepsTheLayoutAsOneStepAndGivesTheToolBack) {
