@@ -16,7 +16,7 @@ void MapLegend::show(std::vector<LegendRow> rows, bool visible) {
 
 void MapLegend::paint(QPainter& painter) {
   if (!visible_) return;
-  const double ratio = painter.device()->devicePixelRatioF();
+  const double ratio = painter.device()->devicePixelRatioF() * unit_;
   const QRectF frame = where_.box.adjusted(-1, -1, 1, 1);
   if (picture_.isNull() || picture_.devicePixelRatioF() != ratio) {
     picture_ = QImage((frame.size() * ratio).toSize(), QImage::Format_ARGB32_Premultiplied);
@@ -26,7 +26,7 @@ void MapLegend::paint(QPainter& painter) {
     own.translate(-frame.topLeft());
     drawLegend(own, rows_, open_, where_);
   }
-  painter.drawImage(frame.topLeft(), picture_);
+  painter.drawImage(QRectF(corner_ + frame.topLeft() * unit_, frame.size() * unit_), picture_);
 }
 
 }  // namespace leeward::ui

@@ -14,24 +14,34 @@ namespace leeward::ui {
 
 class MapLegend {
  public:
-  void place(QPointF corner) { corner_ = corner, layOut(); }
+  /// `unit`: logical pixels to a pixel of the legend, for larger type.
+  void place(QPointF corner, double unit) { corner_ = corner, unit_ = unit, layOut(); }
   void show(std::vector<LegendRow> rows, bool visible);
   bool open() const { return open_; }
   void setOpen(bool open) { open_ = open, layOut(); }
   const std::vector<LegendRow>& rows() const { return rows_; }
-  const LegendBox& where() const { return where_; }
-  bool hit(QPointF at) const { return visible_ && where_.box.contains(at); }
-  bool hitBar(QPointF at) const { return visible_ && where_.bar.contains(at); }
+  /// Its boxes on the map.
+  LegendBox where() const {
+    const auto placed = [this](const QRectF& r) {
+      return QRectF(corner_ + r.topLeft() * unit_, r.size() * unit_);
+    };
+    return {placed(where_.box), placed(where_.bar)};
+  }
+  bool hit(QPointF at) const { return visible_ && where_.box.contains(own(at)); }
+  bool hitBar(QPointF at) const { return visible_ && where_.bar.contains(own(at)); }
   void paint(QPainter& painter);
 
  private:
+  /// A place of the map as one of the legend, whose right lower corner is 0, 0.
+  QPointF own(QPointF at) const { return (at - corner_) / unit_; }
   void layOut() {
-    where_ = legendBox(rows_, open_, corner_);
+    where_ = legendBox(rows_, open_, {0, 0});
     picture_ = {};
   }
 
   std::vector<LegendRow> rows_;
   QPointF corner_;
+  double unit_ = 1;
   LegendBox where_;
   QImage picture_;  ///< Kept until something changes.
   bool open_ = true;

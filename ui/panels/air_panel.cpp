@@ -51,16 +51,16 @@ AirPanel::AirPanel(QWidget* parent)
       pending_(wrapped("soft")),
       doubts_(wrapped("caution")) {
   auto* column = new QVBoxLayout(this);
-  column->setContentsMargins(14, 8, 14, 8);
-  column->setSpacing(6);
+  column->setContentsMargins(space(4), space(2), space(4), space(2));
+  column->setSpacing(space(2));
   auto* top = new QHBoxLayout;
   top->addWidget(heading(tr("Wind")));
   top->addStretch(1);
   for (QPushButton* b : {forecast_, hand_}) b->setCheckable(true), top->addWidget(b);
   column->addLayout(top);
   auto* grid = new QGridLayout;
-  grid->setHorizontalSpacing(8);
-  grid->setVerticalSpacing(2);
+  grid->setHorizontalSpacing(space(2));
+  grid->setVerticalSpacing(kSpacePx / 2);
   buildWind(*grid);
   buildJudgement(*grid);
   column->addLayout(grid);

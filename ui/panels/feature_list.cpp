@@ -38,8 +38,8 @@ std::optional<Uid> uidOf(const QTreeWidgetItem* item) {
 FeatureList::FeatureList(QWidget* parent) : QWidget(parent) {
   setObjectName(QStringLiteral("sheet"));
   auto* column = new QVBoxLayout(this);
-  column->setContentsMargins(10, 8, 10, 8);
-  column->setSpacing(6);
+  column->setContentsMargins(space(2), space(2), space(2), space(2));
+  column->setSpacing(space(2));
   auto* top = new QHBoxLayout;
   filter_ = new QLineEdit;
   filter_->setPlaceholderText(tr("Find by name, kind or remarks"));

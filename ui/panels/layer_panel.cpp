@@ -79,8 +79,8 @@ void LayerPanel::rebuild() {
   auto* page = new QWidget;
   page->setObjectName(QStringLiteral("sheet"));
   auto* column = new QVBoxLayout(page);
-  column->setContentsMargins(14, 10, 14, 10);
-  column->setSpacing(2);
+  column->setContentsMargins(space(4), space(2), space(4), space(2));
+  column->setSpacing(kSpacePx / 2);
   column->addWidget(heading(tr("Ground")));
   for (const auto& raster : aerialsTopFirst(*document_)) addRaster(column, raster);
   addBrightness(column);
@@ -137,7 +137,7 @@ void LayerPanel::addOrder(QHBoxLayout* row, const Ref<RasterLayer>& raster) {
   const QString name = text(raster->name);
   for (const int by : {-1, 1}) {
     auto* button = new QPushButton(by < 0 ? QStringLiteral("↑") : QStringLiteral("↓"));
-    button->setObjectName(QStringLiteral("month"));
+    button->setObjectName(QStringLiteral("slim"));
     button->setAccessibleName(by < 0 ? tr("%1 one up").arg(name) : tr("%1 one down").arg(name));
     button->setToolTip(button->accessibleName());
     button->setEnabled(!read_only_);
@@ -209,7 +209,7 @@ void LayerPanel::addSwitch(QVBoxLayout* column, const QString& words, bool ViewS
 
 void LayerPanel::addKinds(QVBoxLayout* column) {
   auto* grid = new QGridLayout;
-  grid->setHorizontalSpacing(10);
+  grid->setHorizontalSpacing(space(2));
   grid->setVerticalSpacing(0);
   int place = 0;
   for (const KindInfo& k : all_kinds()) {

@@ -137,7 +137,7 @@ QWidget* WeaponsDialog::reachForm() {
 
 QWidget* WeaponsDialog::safetyForm() {
   auto* form = formLayout();
-  form->setVerticalSpacing(5);
+  form->setVerticalSpacing(space(1));
   travel_ = openDistance(unit(), 20000);
   addNamedRow(form, tr("Projectile may travel"), travel_);
   for (int k = 0; k < kSetbackCount; ++k) {

@@ -261,7 +261,7 @@ void drawFeature(QPainter& painter, const MapTransform& t, const Feature& featur
       break;
     case ShapeType::point:
       drawSymbol(painter, feature.attrs, t.toDevice(feature.shape.position()), t.devicePerPx(),
-                 look.selected);
+                 look.selected, t.up_deg());
       break;
   }
   painter.restore();
@@ -294,7 +294,7 @@ void drawFeatures(QPainter& painter, const MapTransform& t, const Document& docu
 void drawFeatureLabels(QPainter& painter, const MapTransform& t, const Document& document,
                        KindSet shown, const Uid& selected, LabelPlacer& placer) {
   std::vector<Labelled> todo;
-  const Box visible = t.visible();
+  const Box visible = t.toLocal(placer.inside());
   for (const auto& rows : document.features) {
     for (const auto& f : *rows) {
       const Kind kind = f->kind();
@@ -314,10 +314,8 @@ void drawFeatureLabels(QPainter& painter, const MapTransform& t, const Document&
     const bool strong = f.kind() == Kind::stand || f.uid == selected;
     const bool minor = l.weight <= 2;
     if (minor && length_m(f.shape) / t.metresPerPx() < 90) continue;  // too short for its name
-    const QFont font = fontOfPixels(t.px(strong  ? 13
-                                         : minor ? 11
-                                                 : 12),
-                                    strong ? QFont::Bold : QFont::DemiBold, minor);
+    const double size = strong ? type::kStrong : minor ? type::kSmall : type::kLabel;
+    const QFont font = fontOfPixels(t.type(size), strong ? QFont::Bold : QFont::DemiBold, minor);
     const QColor ink = f.shape.type == ShapeType::point ? QColor(chrome::kInk) : styleOf(f).line;
     const double clear_px = f.shape.type == ShapeType::point ? 13 : 0;
     placer.label(painter, t, t.toDevice(anchor(f.shape)), clear_px, text(f.name), font,

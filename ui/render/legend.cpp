@@ -22,9 +22,6 @@ namespace {
 constexpr double kWidthPx = 240, kBarPx = 23, kRowPx = 18, kWordsPx = 32, kScentPx = 70, kPadPx = 8,
                  kMarkPx = 36;
 
-QColor ink() { return QColor(chrome::kInk); }
-QColor soft() { return QColor(chrome::kInkSoft); }
-
 double heightOf(const LegendRow& row) {
   return row.mark == LegendMark::scent   ? kScentPx
          : row.mark == LegendMark::words ? kWordsPx
@@ -162,15 +159,15 @@ void doubtRows(const DoubtPicture& doubt, std::vector<LegendRow>& out) {
 
 /// The scent's ramp with the levels of its lines, and what 1 means.
 void drawScentRow(QPainter& p, const QRectF& row, const QString& words) {
-  p.setFont(fontOfPixels(11, QFont::DemiBold));
-  p.setPen(ink());
+  p.setFont(fontOfPixels(type::kSmall, QFont::DemiBold));
+  p.setPen(theme().ink);
   p.drawText(QRectF(row.left(), row.top(), row.width(), 15), Qt::AlignVCenter, words);
   const QRectF bar(row.left() + 2, row.top() + 17, row.width() - 16, 9);
   sampleRamp(p, scentRamp(), bar);
-  p.setFont(fontOfPixels(10));
+  p.setFont(fontOfPixels(type::kTiny));
   const auto tick = [&](double level, const QString& s) {
     const double x = bar.left() + bar.width() * scentShare(level);
-    p.setPen(QPen(ink(), 1));
+    p.setPen(QPen(theme().ink, 1));
     p.drawLine(QPointF(x, bar.top() - 1), QPointF(x, bar.bottom() + 2));
     p.drawText(QRectF(x - 24, bar.bottom() + 3, 48, 12), Qt::AlignCenter, s);
   };
@@ -179,7 +176,7 @@ void drawScentRow(QPainter& p, const QRectF& row, const QString& words) {
     tick(v, QString::number(v, 'g', 2));
   }
   tick(1, QStringLiteral("1"));
-  p.setPen(soft());
+  p.setPen(theme().soft);
   p.drawText(QRectF(row.left(), bar.bottom() + 15, row.width(), 28),
              static_cast<int>(Qt::AlignLeft | Qt::AlignTop) | Qt::TextWordWrap, scentScaleWords());
 }
@@ -320,19 +317,19 @@ void drawLegend(QPainter& painter, const std::vector<LegendRow>& rows, bool open
                 const LegendBox& where) {
   painter.save();
   painter.setRenderHint(QPainter::Antialiasing);
-  QColor ground(chrome::kSheet);
+  QColor ground = theme().sheet;
   ground.setAlpha(238);
-  painter.setPen(QPen(QColor(chrome::kRule), 1));
+  painter.setPen(QPen(theme().rule, 1));
   painter.setBrush(ground);
   painter.drawRoundedRect(where.box, 4, 4);
   const double left = where.box.left() + kPadPx, width = where.box.width() - 2 * kPadPx;
-  painter.setPen(ink());
-  painter.setFont(fontOfPixels(12, QFont::DemiBold));
+  painter.setPen(theme().ink);
+  painter.setFont(fontOfPixels(type::kLabel, QFont::DemiBold));
   painter.drawText(where.bar.adjusted(kPadPx, 0, -kPadPx, 0), Qt::AlignVCenter | Qt::AlignLeft,
                    QStringLiteral("Legend"));
   const QPointF turn(where.bar.right() - 14, where.bar.center().y());
   const double up = open ? 1 : -1;  // points to where a press moves it
-  painter.setBrush(ink());
+  painter.setBrush(theme().ink);
   painter.setPen(Qt::NoPen);
   painter.drawPolygon(QPolygonF{turn + QPointF(-5, -2.5 * up), turn + QPointF(5, -2.5 * up),
                                 turn + QPointF(0, 3.5 * up)});
@@ -348,8 +345,8 @@ void drawLegend(QPainter& painter, const std::vector<LegendRow>& rows, bool open
     const bool marked = row.mark != LegendMark::words;
     if (marked)
       drawLegendMark(painter, row.mark, QRectF(left, line.top() + 2, kMarkPx, kRowPx - 4), 1);
-    painter.setFont(fontOfPixels(11));
-    painter.setPen(ink());
+    painter.setFont(fontOfPixels(type::kSmall));
+    painter.setPen(theme().ink);
     painter.drawText(line.adjusted(marked ? kMarkPx + 7 : 0, 0, 0, 0),
                      static_cast<int>(Qt::AlignVCenter) | Qt::TextWordWrap, row.words);
   }

@@ -8,6 +8,7 @@
 #include "ui/panels/feature_list.h"
 #include "ui/panels/history_panel.h"
 #include "ui/panels/hour_strip.h"
+#include "ui/panels/icons.h"
 #include "ui/panels/layer_panel.h"
 #include "ui/panels/look.h"
 #include "ui/panels/plan_view.h"
@@ -23,6 +24,7 @@
 #include <QCloseEvent>
 #include <QComboBox>
 #include <QDateTime>
+#include <QDoubleSpinBox>
 #include <QLabel>
 #include <QMessageBox>
 #include <QProgressBar>
@@ -46,9 +48,8 @@ Instant today() { return Instant{std::chrono::seconds{QDateTime::currentSecsSinc
 
 QWidget* rule() {
   auto* line = new QFrame;
-  line->setFrameShape(QFrame::HLine);
+  line->setObjectName(QStringLiteral("rule"));
   line->setFixedHeight(1);
-  line->setStyleSheet(QStringLiteral("background: #d6cab4; border: none;"));
   return line;
 }
 
@@ -65,6 +66,8 @@ MainWindow::MainWindow(std::filesystem::path demo) : demo_(std::move(demo)) {
   buildViewMenu();
   buildHelpMenu();
   nameActions();
+  takeIcons();
+  takeLook();
   wirePanels();
   refreshActions();
   connect(&background_, &Background::finished, this, &MainWindow::showBusy);
@@ -86,7 +89,7 @@ void MainWindow::buildPages() {
   column->addWidget(strip_);
 
   auto* split = new QSplitter(Qt::Horizontal);
-  split->setHandleWidth(3);
+  split->setHandleWidth(1);
   split->addWidget(buildLeft());
   split->addWidget(middle);
   split->addWidget(buildRight());
@@ -105,7 +108,7 @@ QWidget* MainWindow::buildStartPage() {
   auto* outer = new QVBoxLayout(page);
   outer->addStretch(2);
   auto* column = new QVBoxLayout;
-  column->setSpacing(10);
+  column->setSpacing(space(2));
   auto* title = new QLabel(QStringLiteral("Leeward"));
   title->setObjectName(QStringLiteral("title"));
   auto* what = new QLabel(
@@ -115,22 +118,26 @@ QWidget* MainWindow::buildStartPage() {
   what->setObjectName(QStringLiteral("soft"));
   column->addWidget(title);
   column->addWidget(what);
-  column->addSpacing(10);
-  const auto entry = [&](const QString& words, auto slot) {
-    auto* button = new QPushButton(words);
+  column->addSpacing(space(2));
+  const auto entry = [&](const QString& picture, const QString& words, auto slot) {
+    auto* button = new QPushButton(icon(picture), words);
     button->setObjectName(QStringLiteral("entry"));
     connect(button, &QPushButton::clicked, this, slot);
     column->addWidget(button);
     return button;
   };
   if (!demo_.empty())
-    entry(tr("Open the demo property"), [this] { static_cast<void>(openFile(demo_)); });
-  entry(tr("New property from aerial pictures and elevation…"), [this] { newProperty(); });
-  entry(tr("New property from nothing: draw on empty ground…"), [this] { newFromNothing(); });
-  entry(tr("Open a property…"), [this] { openProperty(); });
+    entry(QStringLiteral("ways"), tr("Open the demo property"),
+          [this] { static_cast<void>(openFile(demo_)); });
+  entry(QStringLiteral("new"), tr("New property from aerial pictures and elevation…"),
+        [this] { newProperty(); });
+  entry(QStringLiteral("new_empty"), tr("New property from nothing: draw on empty ground…"),
+        [this] { newFromNothing(); });
+  entry(QStringLiteral("open"), tr("Open a property…"), [this] { openProperty(); });
   auto* holder = new QWidget;
   holder->setLayout(column);
-  holder->setFixedWidth(520);
+  holder->setMinimumWidth(520);
+  holder->setMaximumWidth(720);
   outer->addWidget(holder, 0, Qt::AlignHCenter);
   outer->addStretch(3);
   return page;
@@ -149,8 +156,7 @@ QWidget* MainWindow::buildLeft() {
   scroll->setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
   scroll->setFrameShape(QFrame::NoFrame);
   column->addWidget(scroll, 1);
-  left->setMinimumWidth(184);
-  left->setMaximumWidth(240);
+  left_ = left;
   return left;
 }
 
@@ -175,7 +181,7 @@ QWidget* MainWindow::buildRight() {
   column->addWidget(air_);
   column->addWidget(rule());
   column->addWidget(tabs_, 1);
-  right->setMinimumWidth(340);
+  right_ = right;
   return right;
 }
 
@@ -187,7 +193,6 @@ void MainWindow::buildStatus() {
   working_ = new QLabel;
   working_->setObjectName(QStringLiteral("soft"));
   progress_ = new QProgressBar;
-  progress_->setFixedWidth(110);
   progress_->setTextVisible(false);
   cancel_ = new QPushButton(tr("Cancel"));
   connect(cancel_, &QPushButton::clicked, &background_, &Background::cancel);
@@ -198,13 +203,23 @@ void MainWindow::buildStatus() {
   scale_->setAccessibleName(tr("Scale of the map"));
   for (const int n : {1000, 2000, 5000, 10000, 12000, 24000, 50000})
     scale_->addItem(tr("1:%1").arg(n), n);
-  scale_->setFixedWidth(104);
+  turn_ = new QDoubleSpinBox;
+  turn_->setRange(0, 359.9);
+  turn_->setDecimals(1);
+  turn_->setSingleStep(5);
+  turn_->setWrapping(true);
+  turn_->setKeyboardTracking(false);
+  turn_->setSuffix(QStringLiteral("°"));
+  turn_->setAccessibleName(tr("Turn of the map"));
+  turn_->setToolTip(
+      tr("What lies at the top of the map, degrees clockwise from grid north; End on "
+         "the map puts north up"));
   statusBar()->setSizeGripEnabled(false);
   statusBar()->addWidget(hint_, 1);
   for (QWidget* w :
-       std::initializer_list<QWidget*>{working_, progress_, cancel_, where_, scale_, saved_})
+       std::initializer_list<QWidget*>{working_, progress_, cancel_, where_, scale_, turn_, saved_})
     statusBar()->addPermanentWidget(w);
-  hint_->setMinimumWidth(50);
+  hint_->setMinimumWidth(1);
   hint_->setSizePolicy(QSizePolicy::Ignored, QSizePolicy::Preferred);
   showBusy();
 }

@@ -21,6 +21,7 @@
 
 class QAction;
 class QComboBox;
+class QDoubleSpinBox;
 class QLabel;
 class QMenu;
 class QProgressBar;
@@ -73,6 +74,7 @@ class MainWindow : public QMainWindow {
   bool settled() const;
 
  protected:
+  bool event(QEvent* event) override;
   void closeEvent(QCloseEvent* event) override;
   void dragEnterEvent(QDragEnterEvent* event) override;
   void dropEvent(QDropEvent* event) override;
@@ -114,6 +116,11 @@ class MainWindow : public QMainWindow {
   void zoomToSelected();
   void wireLists();
   void wireScale();
+  void wireTurn();
+  void addTurns(QMenu* menu);
+  void addLooks(QMenu* menu);
+  void takeIcons();
+  void takeLook();
   void setView(const ViewState& view);
   void documentChanged();
   void selectionChanged();
@@ -174,10 +181,13 @@ class MainWindow : public QMainWindow {
   FeatureList* features_ = nullptr;
   HistoryPanel* history_ = nullptr;
   QTabWidget* tabs_ = nullptr;
+  QWidget* left_ = nullptr;   ///< Tools.
+  QWidget* right_ = nullptr;  ///< Air and words.
 
   QLabel* hint_ = nullptr;
   QLabel* where_ = nullptr;
   QComboBox* scale_ = nullptr;
+  QDoubleSpinBox* turn_ = nullptr;
   QLabel* saved_ = nullptr;
   QLabel* working_ = nullptr;
   QProgressBar* progress_ = nullptr;

@@ -16,6 +16,7 @@
 
 #include <QAction>
 #include <QComboBox>
+#include <QDoubleSpinBox>
 #include <QFileDialog>
 #include <QLabel>
 #include <QMenuBar>
@@ -102,9 +103,10 @@ void MainWindow::buildViewMenu() {
                                   &MainWindow::zoomToSelected);
   needs_.emplace_back(zoom, [this] { return edit_->selected() != nullptr; });
   action(tr("Zoom &in"), QKeySequence::ZoomIn,
-         [this] { canvas_->zoomBy(1.4, QRectF(canvas_->rect()).center()); });
+         [this] { canvas_->glideBy(1.4, 0, canvas_->middle()); });
   action(tr("Zoom &out"), QKeySequence::ZoomOut,
-         [this] { canvas_->zoomBy(1 / 1.4, QRectF(canvas_->rect()).center()); });
+         [this] { canvas_->glideBy(1 / 1.4, 0, canvas_->middle()); });
+  addTurns(menu);
   addReadouts(menu);
   action(tr("Switch &units: yards or metres"), QKeySequence(tr("Ctrl+U")),
          [this] { switchUnits(); });
@@ -124,6 +126,8 @@ void MainWindow::buildViewMenu() {
   action(tr("&Plan of the coming sits"), QKeySequence(tr("Ctrl+4")), [this] { showPlan(); });
   action(tr("What a &season gives"), QKeySequence(tr("Ctrl+7")), [this] { showSeason(); });
   action(tr("Le&gend"), QKeySequence(tr("K")), [this] { canvas_->toggleLegend(); });
+  menu->addSeparator();
+  addLooks(menu);
 }
 
 void MainWindow::buildHelpMenu() {
@@ -138,6 +142,7 @@ void MainWindow::buildHelpMenu() {
 void MainWindow::refreshActions() {
   const bool open = edit_ != nullptr;
   scale_->setEnabled(open);
+  turn_->setEnabled(open);
   for (QAction* a : needs_property_) a->setEnabled(open);
   for (QAction* a : needs_writing_) a->setEnabled(open && !edit_->readOnly());
   undo_->setEnabled(open && edit_->canUndo());
