@@ -211,11 +211,13 @@ bool MapCanvas::settled() const {
 }
 
 void MapCanvas::placeFurniture() {
+  // The dial grows with its type, but leaves a small map its room.
   const double unit = textScale();
-  dial_.place(QPointF(width() - unit * (WindDial::kRadiusPx + space(5)),
-                      unit * (WindDial::kRadiusPx + space(5))),
-              unit);
-  legend_.place(QPointF(width() - space(3), height() - space(3)), unit);
+  const double dial = std::min(unit, std::max(1.0, width() / 420.0));
+  dial_.place(QPointF(width() - dial * (WindDial::kRadiusPx + space(5)),
+                      dial * (WindDial::kRadiusPx + space(5))),
+              dial);
+  legend_.place(QPointF(width() - space(3), height() - space(3)), unit, size());
 }
 
 void MapCanvas::takeLook() {

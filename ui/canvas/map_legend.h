@@ -6,6 +6,7 @@
 #include <QImage>
 #include <QPointF>
 
+#include <optional>
 #include <vector>
 
 class QPainter;
@@ -15,9 +16,12 @@ namespace leeward::ui {
 class MapLegend {
  public:
   /// `unit`: logical pixels to a pixel of the legend, for larger type.
-  void place(QPointF corner, double unit) { corner_ = corner, unit_ = unit, layOut(); }
+  /// In a map of `room` it starts folded where it would hide too much.
+  void place(QPointF corner, double unit, QSizeF room) {
+    corner_ = corner, unit_ = unit, room_ = room, layOut();
+  }
   void show(std::vector<LegendRow> rows, bool visible);
-  bool open() const { return open_; }
+  bool open() const { return open_.value_or(leavesRoom()); }
   void setOpen(bool open) { open_ = open, layOut(); }
   const std::vector<LegendRow>& rows() const { return rows_; }
   /// Its boxes on the map.
@@ -34,8 +38,9 @@ class MapLegend {
  private:
   /// A place of the map as one of the legend, whose right lower corner is 0, 0.
   QPointF own(QPointF at) const { return (at - corner_) / unit_; }
+  bool leavesRoom() const;
   void layOut() {
-    where_ = legendBox(rows_, open_, {0, 0});
+    where_ = legendBox(rows_, open(), {0, 0});
     picture_ = {};
   }
 
@@ -44,7 +49,8 @@ class MapLegend {
   double unit_ = 1;
   LegendBox where_;
   QImage picture_;  ///< Kept until something changes.
-  bool open_ = true;
+  QSizeF room_;
+  std::optional<bool> open_;  ///< What the user wants; nothing: open where there is room.
   bool visible_ = false;  ///< Wanted, and there is something to say.
 };
 

@@ -109,9 +109,6 @@ void AirPanel::buildJudgement(QGridLayout& grid) {
   grid.addWidget(fieldLabel(tr("Scent limit"), limit_), 2, 2);
   grid.addWidget(stability_, 3, 0, 1, 2);
   grid.addWidget(limit_, 3, 2);
-  QLabel* what = fieldLabel(tr("Limit: the most scent × chance of deer on an area."));
-  what->setWordWrap(true);
-  grid.addWidget(what, 4, 0, 1, 3);
 }
 
 void AirPanel::wire() {

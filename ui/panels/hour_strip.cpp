@@ -111,7 +111,7 @@ QString HourStrip::title() const {
 void HourStrip::paintTitle(QPainter& p) const {
   p.setFont(fontOfPixels(type::kBody, QFont::Bold));
   p.setPen(theme().ink);
-  p.drawText(QRectF(kSide, 4, breadth() * 0.5, 24), Qt::AlignVCenter | Qt::AlignLeft, title());
+  p.drawText(QRectF(kSide, 4, breadth() - 2 * kSide, 24), Qt::AlignVCenter | Qt::AlignLeft, title());
 }
 
 void HourStrip::paintChips(QPainter& p) const {
@@ -155,10 +155,12 @@ void HourStrip::paintSky(QPainter& p) const {
   if (sun_.rise && sun_.set) {
     const QRectF light(s.x(*sun_.rise) + 5, box.top(), s.x(*sun_.set) - s.x(*sun_.rise) - 10,
                        box.height());
-    p.drawText(light, Qt::AlignLeft | Qt::AlignVCenter,
-               tr("sunrise %1").arg(text(clock_text(*sun_.rise, zone))));
-    p.drawText(light, Qt::AlignRight | Qt::AlignVCenter,
-               tr("sunset %1").arg(text(clock_text(*sun_.set, zone))));
+    const QString rise = tr("sunrise %1").arg(text(clock_text(*sun_.rise, zone)));
+    const QString set = tr("sunset %1").arg(text(clock_text(*sun_.set, zone)));
+    const QFontMetricsF m(p.font());
+    if (m.horizontalAdvance(rise) + m.horizontalAdvance(set) > light.width()) return;
+    p.drawText(light, Qt::AlignLeft | Qt::AlignVCenter, rise);
+    p.drawText(light, Qt::AlignRight | Qt::AlignVCenter, set);
   }
 }
 
@@ -181,7 +183,14 @@ void HourStrip::paintLegal(QPainter& p) const {
   }
   p.setFont(fontOfPixels(type::kSmall, QFont::DemiBold));
   p.setPen(QColor(sun_.rise ? chrome::kInk : chrome::kSheet));
-  p.drawText(QRectF(middle - 110, box.top(), 220, box.height()), Qt::AlignCenter, words);
+  const QFontMetricsF m(p.font());
+  const double wide = m.horizontalAdvance(words);
+  double room = box.width();
+  if (sun_.rise && sun_.set)  // between the words of sunrise and sunset
+    room = s.x(*sun_.set) - s.x(*sun_.rise) - 2 * m.horizontalAdvance(tr("sunrise 00:00"));
+  if (wide > room - space(4)) return;
+  p.drawText(QRectF(middle - wide / 2 - 1, box.top(), wide + 2, box.height()), Qt::AlignCenter,
+             words);
 }
 
 void HourStrip::paintHours(QPainter& p) const {

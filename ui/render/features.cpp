@@ -105,28 +105,38 @@ void drawTrail(QPainter& p, const MapTransform& t, const Feature& f) {
   });
 }
 
+/// What shows the type of a barrier every few pixels along it.
+QPainterPath barrierMarks(const QPolygonF& line, BarrierType type, const MapTransform& t) {
+  QPainterPath marks;
+  const auto stroke_of = [&](QPointF from, QPointF to) {
+    marks.moveTo(from);
+    marks.lineTo(to);
+  };
+  alongLine(line, t.px(9), [&](QPointF at, double angle) {
+    const QPointF ahead(std::cos(angle), std::sin(angle)), side(-ahead.y(), ahead.x());
+    const double u = t.px(4);
+    if (type == BarrierType::felled_trees) {
+      stroke_of(at - ahead * u, at + side * u + ahead * u * 0.4);
+      stroke_of(at - ahead * u, at - side * u + ahead * u * 0.4);
+    } else if (type == BarrierType::fence) {
+      stroke_of(at - side * u * 0.8 - ahead * u * 0.8, at + side * u * 0.8 + ahead * u * 0.8);
+      stroke_of(at + side * u * 0.8 - ahead * u * 0.8, at - side * u * 0.8 + ahead * u * 0.8);
+    } else {
+      stroke_of(at, at + side * u * 1.3);
+    }
+  });
+  return marks;
+}
+
 void drawBarrier(QPainter& p, const MapTransform& t, const Feature& f) {
   const auto& a = f.as<BarrierAttrs>();
   const KindStyle s = styleOf(f);
   for (const Path& part : standingParts(f.shape.path(), a.gaps)) {
     const QPolygonF line = t.toDevice(part);
-    QPainterPath path;
+    QPainterPath path = barrierMarks(line, a.type, t);
     path.addPolygon(line);
     casing(p, path, t.px(s.width_px + 2.4));
     stroke(p, path, pen(s.line, t.px(s.width_px)));
-    alongLine(line, t.px(9), [&](QPointF at, double angle) {
-      const QPointF ahead(std::cos(angle), std::sin(angle)), side(-ahead.y(), ahead.x());
-      const double u = t.px(4);
-      if (a.type == BarrierType::felled_trees) {
-        p.drawLine(at - ahead * u, at + side * u + ahead * u * 0.4);
-        p.drawLine(at - ahead * u, at - side * u + ahead * u * 0.4);
-      } else if (a.type == BarrierType::fence) {
-        p.drawLine(at - side * u * 0.8 - ahead * u * 0.8, at + side * u * 0.8 + ahead * u * 0.8);
-        p.drawLine(at + side * u * 0.8 - ahead * u * 0.8, at - side * u * 0.8 + ahead * u * 0.8);
-      } else {
-        p.drawLine(at, at + side * u * 1.3);
-      }
-    });
     p.setBrush(s.line);  // posts at both ends: an open gap reads as a gate in the wall
     for (const QPointF end : {line.front(), line.back()}) p.drawEllipse(end, t.px(2), t.px(2));
   }

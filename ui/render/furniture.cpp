@@ -52,9 +52,11 @@ QRectF drawScaleBar(QPainter& painter, const MapTransform& t, QPointF at, UnitSy
                   box.top() - t.px(4)},
                  s, font, QColor(chrome::kInk), t.px(2));
   };
+  const QString half = QString::number(bar.number / 2);
+  const QString whole = QStringLiteral("%1 %2").arg(QString::number(bar.number), text(bar.unit));
   words(0, QStringLiteral("0"));
-  words(0.5, QString::number(bar.number / 2));
-  words(1, QStringLiteral("%1 %2").arg(QString::number(bar.number), text(bar.unit)));
+  words(1, whole);
+  if (m.horizontalAdvance(half) + m.horizontalAdvance(whole) + t.px(8) < w) words(0.5, half);
   painter.restore();
   return box.adjusted(0, -m.height() - t.px(4), t.px(30), 0);
 }

@@ -114,7 +114,7 @@ void EditSession::redo() {
 QStringList EditSession::historyLabels() const {
   QStringList out;
   for (std::size_t i = 0; i < history_.size(); ++i)
-    out << QString::fromStdString(history_.label(i));
+    out << stepWords(history_.label(i));
   return out;
 }
 

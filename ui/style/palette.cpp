@@ -108,7 +108,7 @@ KindStyle styleOf(Kind kind) {
     case Kind::food:
       return {QColor(0xFFB57E0E), rgba(0xFFE9C35A, 80), Hatch::rows, LineLook::solid, 1.8, 'F'};
     case Kind::cover:
-      return {QColor(0xFF2C6138), rgba(0xFF5F9467, 50), Hatch::rings, LineLook::dotted, 1.6, 'C'};
+      return {QColor(0xFF2F6E3E), rgba(0xFF5F9467, 50), Hatch::rings, LineLook::dotted, 1.6, 'C'};
     case Kind::sanctuary:
       return {QColor(0xFF7E1232), rgba(0xFF7E1232, 26), Hatch::slant, LineLook::dashed, 2.4, 'Y'};
     case Kind::water:

@@ -26,6 +26,7 @@ class QLabel;
 class QMenu;
 class QProgressBar;
 class QPushButton;
+class QSplitter;
 class QStackedWidget;
 class QTabWidget;
 
@@ -43,6 +44,9 @@ class PlanView;
 class SeasonSession;
 class SeasonView;
 class ToolPalette;
+
+/// A scale 1 : `denominator` as it is written: whole numbers as they are, others to two digits.
+long shownScale(double denominator);
 
 class MainWindow : public QMainWindow {
   Q_OBJECT
@@ -121,6 +125,7 @@ class MainWindow : public QMainWindow {
   void addLooks(QMenu* menu);
   void takeIcons();
   void takeLook();
+  void shareWidth();
   void setView(const ViewState& view);
   void documentChanged();
   void selectionChanged();
@@ -181,6 +186,7 @@ class MainWindow : public QMainWindow {
   FeatureList* features_ = nullptr;
   HistoryPanel* history_ = nullptr;
   QTabWidget* tabs_ = nullptr;
+  QSplitter* split_ = nullptr;
   QWidget* left_ = nullptr;   ///< Tools.
   QWidget* right_ = nullptr;  ///< Air and words.
 

@@ -13,6 +13,7 @@
 #include <QMenuBar>
 #include <QProgressBar>
 #include <QSignalBlocker>
+#include <QSplitter>
 
 #include <array>
 #include <cmath>
@@ -22,6 +23,7 @@ namespace leeward::ui {
 namespace {
 
 constexpr double kTurnStep_deg = 15;
+constexpr double kLeftPx = 184, kRightPx = 356;
 constexpr std::array kTextSizes = {80, 90, 100, 110, 125, 150, 175, 200};
 
 /// By the name that nameActions() gives a command.
@@ -94,13 +96,22 @@ void MainWindow::takeIcons() {
 }
 
 void MainWindow::takeLook() {
-  left_->setMinimumWidth(typeLength(184));
+  left_->setMinimumWidth(typeLength(72));  // an icon and its key
   left_->setMaximumWidth(typeLength(240));
-  // At large sizes the words wrap more, so that the map keeps its room.
-  right_->setMinimumWidth(static_cast<int>(340 * std::sqrt(std::max(1.0, textScale()))));
+  right_->setMinimumWidth(static_cast<int>(kRightPx * std::sqrt(std::max(1.0, textScale()))));
+  shareWidth();
   progress_->setFixedWidth(typeLength(110));
   scale_->setFixedWidth(typeLength(108));
   turn_->setFixedWidth(typeLength(84));
+}
+
+// At large sizes of text names are cut and words wrap, so that the map keeps half the window.
+void MainWindow::shareWidth() {
+  const int left = std::min(typeLength(kLeftPx), static_cast<int>(0.16 * width()));
+  const int right = std::min(typeLength(kRightPx), static_cast<int>(0.36 * width()));
+  const int least_right = std::max(right, right_->minimumWidth());
+  split_->setSizes({std::max(left, left_->minimumWidth()), width() - left - least_right,
+                    least_right});
 }
 
 bool MainWindow::event(QEvent* event) {
@@ -112,36 +123,30 @@ bool MainWindow::event(QEvent* event) {
 
 void MainWindow::addLooks(QMenu* menu) {
   QMenu* colours = menu->addMenu(icon(QStringLiteral("theme")), tr("&Colours"));
-  auto* themes = new QActionGroup(this);
-  const auto theme_of = [&](const QString& words, ThemeChoice choice) {
-    QAction* action = colours->addAction(words, this, [choice] {
-      preferences::Look look = wornLook();
-      look.theme = choice;
-      preferences::keepLook(look);
-      wearLook(look);
-    });
-    action->setCheckable(true);
-    action->setChecked(wornLook().theme == choice);
-    themes->addAction(action);
-  };
-  theme_of(tr("As the &system"), ThemeChoice::system);
-  theme_of(tr("&Light"), ThemeChoice::light);
-  theme_of(tr("&Dark"), ThemeChoice::dark);
   QMenu* sizes = menu->addMenu(icon(QStringLiteral("text_size")), tr("Si&ze of text"));
-  auto* group = new QActionGroup(this);
-  const auto size_of = [&](const QString& words, std::optional<double> scale) {
-    QAction* action = sizes->addAction(words, this, [scale] {
+  const auto choice = [this](QMenu* in, QActionGroup* group, const QString& words, auto part,
+                             auto value) {
+    QAction* action = in->addAction(words, this, [part, value] {
       preferences::Look look = wornLook();
-      look.text_scale = scale;
+      look.*part = value;
       preferences::keepLook(look);
       wearLook(look);
     });
     action->setCheckable(true);
-    action->setChecked(wornLook().text_scale == scale);
+    action->setChecked(wornLook().*part == value);
     group->addAction(action);
   };
-  size_of(tr("As the s&ystem"), std::nullopt);
-  for (const int percent : kTextSizes) size_of(tr("%1 %").arg(percent), percent / 100.0);
+  auto* themes = new QActionGroup(this);
+  for (const auto& [words, theme] : {std::pair(tr("As the &system"), ThemeChoice::system),
+                                     {tr("&Light"), ThemeChoice::light},
+                                     {tr("&Dark"), ThemeChoice::dark}})
+    choice(colours, themes, words, &preferences::Look::theme, theme);
+  auto* scales = new QActionGroup(this);
+  choice(sizes, scales, tr("As the s&ystem"), &preferences::Look::text_scale,
+         std::optional<double>());
+  for (const int percent : kTextSizes)
+    choice(sizes, scales, tr("%1 %").arg(percent), &preferences::Look::text_scale,
+           std::optional<double>(percent / 100.0));
 }
 
 // --- turn ----------------------------------------------------------------------------------------
