@@ -1,7 +1,7 @@
 # Debian 12 packages, sourced by demo.sh and test.sh. install_packages LIST installs what is missing.
 BUILD_PACKAGES="g++ cmake ninja-build ccache pkg-config qt6-base-dev qt6-svg-dev qt6-qpa-plugins libgdal-dev libproj-dev
   libgeos-dev libhowardhinnant-date-dev nlohmann-json3-dev libcli11-dev libqpdf-dev fonts-open-sans tzdata"
-TEST_PACKAGES="libgtest-dev libgmock-dev libbenchmark-dev libeigen3-dev gdal-bin qpdf poppler-utils clang-format"
+TEST_PACKAGES="libgtest-dev libgmock-dev libbenchmark-dev libeigen3-dev gdal-bin qpdf poppler-utils clang-format xvfb xdotool"
 
 install_packages() {
   missing=""

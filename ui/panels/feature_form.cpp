@@ -97,6 +97,7 @@ class FieldBuilder {
 
 FeatureForm::FeatureForm(QWidget* parent) : QScrollArea(parent) {
   setWidgetResizable(true);
+  setFocusPolicy(Qt::NoFocus);
   setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
 }
 

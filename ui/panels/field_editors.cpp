@@ -130,6 +130,7 @@ QWidget* dateEditor(const std::string& value, const std::function<void(std::stri
   row->setSpacing(space(1));
   auto* edit = new QLineEdit(text(value));
   edit->setPlaceholderText(QObject::tr("year-month-day"));
+  edit->setAccessibleName(QObject::tr("Date"));
   auto* today = new QPushButton(QObject::tr("Today"));
   today->setAccessibleName(QObject::tr("Write today's date"));
   QObject::connect(edit, &QLineEdit::editingFinished, box, [edit, changed] {

@@ -54,6 +54,7 @@ Rows<RasterLayer> aerialsTopFirst(const Document& document) {
 
 LayerPanel::LayerPanel(QWidget* parent) : QScrollArea(parent) {
   setWidgetResizable(true);
+  setFocusPolicy(Qt::NoFocus);
   setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
   rebuild();
 }

@@ -9,6 +9,8 @@
 #include <QFile>
 #include <QFormLayout>
 #include <QLabel>
+#include <QLineEdit>
+#include <QListWidget>
 #include <QPainter>
 #include <QPalette>
 #include <QPixmap>
@@ -24,6 +26,15 @@ static void initResources() { Q_INIT_RESOURCE(leeward); }
 namespace leeward::ui {
 namespace {
 
+void drawFocus(QPainter* painter, const QRectF& around) {
+  painter->save();
+  painter->setRenderHint(QPainter::Antialiasing);
+  painter->setBrush(Qt::NoBrush);
+  painter->setPen(QPen(theme().accent, 2));
+  painter->drawRoundedRect(around.adjusted(1, 1, -1, -1), kSpacePx, kSpacePx);
+  painter->restore();
+}
+
 /// Draws the focus of check boxes, sliders and rows so that nobody overlooks it.
 class Style : public QProxyStyle {
  public:
@@ -32,12 +43,12 @@ class Style : public QProxyStyle {
                      const QWidget* widget) const override {
     if (element != PE_FrameFocusRect)
       return QProxyStyle::drawPrimitive(element, option, painter, widget);
-    painter->save();
-    painter->setRenderHint(QPainter::Antialiasing);
-    painter->setBrush(Qt::NoBrush);
-    painter->setPen(QPen(theme().accent, 2));
-    painter->drawRoundedRect(QRectF(option->rect).adjusted(1, 1, -1, -1), kSpacePx, kSpacePx);
-    painter->restore();
+    drawFocus(painter, option->rect);
+  }
+  void drawComplexControl(ComplexControl control, const QStyleOptionComplex* option,
+                          QPainter* painter, const QWidget* widget) const override {
+    QProxyStyle::drawComplexControl(control, option, painter, widget);
+    if (control == CC_Slider && (option->state & State_HasFocus)) drawFocus(painter, option->rect);
   }
   int pixelMetric(PixelMetric metric, const QStyleOption* option,
                   const QWidget* widget) const override {
@@ -153,6 +164,10 @@ QLabel* heading(const QString& words) {
 
 void addNamedRow(QFormLayout* form, const QString& name, QWidget* field) {
   field->setAccessibleName(name);
+  for (QWidget* part : field->findChildren<QWidget*>())  // of a row of several
+    if ((qobject_cast<QLineEdit*>(part) || qobject_cast<QListWidget*>(part)) &&
+        part->accessibleName().isEmpty())
+      part->setAccessibleName(name);
   form->addRow(name, field);
 }
 

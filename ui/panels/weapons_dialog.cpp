@@ -75,6 +75,7 @@ WeaponsDialog::WeaponsDialog(EditSession& session, QWidget* parent)
       rings_(new QLineEdit),
       problem_(problemLabel()),
       form_(new QWidget) {
+  list_->setAccessibleName(tr("Weapons"));
   setWindowTitle(tr("Weapons"));
   resize(720, 740);
   connect(list_, &QListWidget::currentRowChanged, this, &WeaponsDialog::showCurrent);

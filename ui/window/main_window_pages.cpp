@@ -115,6 +115,7 @@ QWidget* MainWindow::buildLeft() {
   scroll->setObjectName(QStringLiteral("plain"));
   scroll->setWidget(palette_);
   scroll->setWidgetResizable(true);
+  scroll->setFocusPolicy(Qt::NoFocus);  // its tools are stops themselves
   scroll->setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
   scroll->setFrameShape(QFrame::NoFrame);
   column->addWidget(scroll, 1);
