@@ -51,7 +51,7 @@ class MapLegend {
   QImage picture_;  ///< Kept until something changes.
   QSizeF room_;
   std::optional<bool> open_;  ///< What the user wants; nothing: open where there is room.
-  bool visible_ = false;  ///< Wanted, and there is something to say.
+  bool visible_ = false;      ///< Wanted, and there is something to say.
 };
 
 }  // namespace leeward::ui

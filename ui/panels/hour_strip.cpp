@@ -111,7 +111,8 @@ QString HourStrip::title() const {
 void HourStrip::paintTitle(QPainter& p) const {
   p.setFont(fontOfPixels(type::kBody, QFont::Bold));
   p.setPen(theme().ink);
-  p.drawText(QRectF(kSide, 4, breadth() - 2 * kSide, 24), Qt::AlignVCenter | Qt::AlignLeft, title());
+  p.drawText(QRectF(kSide, 4, breadth() - 2 * kSide, 24), Qt::AlignVCenter | Qt::AlignLeft,
+             title());
 }
 
 void HourStrip::paintChips(QPainter& p) const {

@@ -1,6 +1,6 @@
 #include "ui/panels/look.h"
 
-#include "ui/panels/icons.h"
+#include "ui/panels/own_style.h"
 #include "ui/render/symbols.h"
 #include "ui/session/preferences.h"
 #include "ui/style/type.h"
@@ -14,49 +14,13 @@
 #include <QPainter>
 #include <QPalette>
 #include <QPixmap>
-#include <QProxyStyle>
-#include <QPushButton>
 #include <QScreen>
-#include <QStyleFactory>
-#include <QStyleOption>
 
 /// A static library's resources must be asked for, outside any namespace.
 static void initResources() { Q_INIT_RESOURCE(leeward); }
 
 namespace leeward::ui {
 namespace {
-
-void drawFocus(QPainter* painter, const QRectF& around) {
-  painter->save();
-  painter->setRenderHint(QPainter::Antialiasing);
-  painter->setBrush(Qt::NoBrush);
-  painter->setPen(QPen(theme().accent, 2));
-  painter->drawRoundedRect(around.adjusted(1, 1, -1, -1), kSpacePx, kSpacePx);
-  painter->restore();
-}
-
-/// Draws the focus of check boxes, sliders and rows so that nobody overlooks it.
-class Style : public QProxyStyle {
- public:
-  Style() : QProxyStyle(QStyleFactory::create(QStringLiteral("Fusion"))) {}
-  void drawPrimitive(PrimitiveElement element, const QStyleOption* option, QPainter* painter,
-                     const QWidget* widget) const override {
-    if (element != PE_FrameFocusRect)
-      return QProxyStyle::drawPrimitive(element, option, painter, widget);
-    drawFocus(painter, option->rect);
-  }
-  void drawComplexControl(ComplexControl control, const QStyleOptionComplex* option,
-                          QPainter* painter, const QWidget* widget) const override {
-    QProxyStyle::drawComplexControl(control, option, painter, widget);
-    if (control == CC_Slider && (option->state & State_HasFocus)) drawFocus(painter, option->rect);
-  }
-  int pixelMetric(PixelMetric metric, const QStyleOption* option,
-                  const QWidget* widget) const override {
-    if (metric == PM_SmallIconSize) return typeLength(18);
-    if (metric == PM_IndicatorWidth || metric == PM_IndicatorHeight) return typeLength(15);
-    return QProxyStyle::pixelMetric(metric, option, widget);
-  }
-};
 
 QPalette paletteOf(const Theme& t) {
   QPalette p(t.paper);
@@ -122,7 +86,7 @@ double systemTextScale() {
 
 void applyLook(QApplication& app) {
   initResources();
-  QApplication::setStyle(new Style);
+  QApplication::setStyle(new OwnStyle);
   QApplication::setWindowIcon(QIcon(QStringLiteral(":/leeward/icons/leeward.svg")));
   app.setStyleSheet(QStringLiteral(" "));
   wearLook(preferences::keptLook());

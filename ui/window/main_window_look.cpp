@@ -110,8 +110,8 @@ void MainWindow::shareWidth() {
   const int left = std::min(typeLength(kLeftPx), static_cast<int>(0.16 * width()));
   const int right = std::min(typeLength(kRightPx), static_cast<int>(0.36 * width()));
   const int least_right = std::max(right, right_->minimumWidth());
-  split_->setSizes({std::max(left, left_->minimumWidth()), width() - left - least_right,
-                    least_right});
+  split_->setSizes(
+      {std::max(left, left_->minimumWidth()), width() - left - least_right, least_right});
 }
 
 bool MainWindow::event(QEvent* event) {

@@ -290,8 +290,10 @@ void MainWindow::showShortcuts() {
   report(
       tr("Keys and pointer"),
       tr("<b>Map</b><br>Drag empty ground, Space and drag, the middle button or the arrow keys "
-         "pan; the wheel, + and − zoom; Home shows the whole property; K folds and unfolds the "
-         "legend.<br>"
+         "pan; the wheel, two fingers, + and − zoom; Home shows the whole property; K folds and "
+         "unfolds the legend.<br>"
+         "[ and ] turn the map, as do the right button and drag (Ctrl: by 15°), Shift and the "
+         "wheel, and two fingers; \\ or End puts north up, Ctrl+Shift+R takes an angle.<br>"
          "Click selects; drag moves; double-click on an edge adds a corner, Alt-click or Del "
          "removes one; Del deletes.<br>"
          "A further click at one place takes what lies below; Shift-click adds or takes out, "

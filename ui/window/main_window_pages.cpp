@@ -8,12 +8,14 @@
 #include "ui/panels/icons.h"
 #include "ui/panels/layer_panel.h"
 #include "ui/panels/tool_palette.h"
+#include "ui/style/palette.h"
 #include "ui/style/type.h"
 #include "ui/window/main_window.h"
 
 #include <QComboBox>
 #include <QDoubleSpinBox>
 #include <QLabel>
+#include <QPainter>
 #include <QProgressBar>
 #include <QPushButton>
 #include <QScrollArea>
@@ -32,6 +34,19 @@ QWidget* rule() {
   line->setFixedHeight(1);
   return line;
 }
+
+/// One line that ends in dots where it has no room, and whole in its tip.
+class HintLabel : public QLabel {
+ protected:
+  void paintEvent(QPaintEvent*) override {
+    QPainter painter(this);
+    const QRect room = contentsRect().adjusted(space(2), 0, -space(2), 0);
+    painter.setPen(theme().soft);
+    painter.drawText(room, Qt::AlignVCenter | Qt::AlignLeft,
+                     fontMetrics().elidedText(text(), Qt::ElideRight, room.width()));
+    setToolTip(fontMetrics().horizontalAdvance(text()) > room.width() ? text() : QString());
+  }
+};
 
 /// Degrees without the noughts that say nothing.
 class DegreesBox : public QDoubleSpinBox {
@@ -149,7 +164,7 @@ QWidget* MainWindow::buildRight() {
 }
 
 void MainWindow::buildStatus() {
-  hint_ = new QLabel;
+  hint_ = new HintLabel;
   hint_->setObjectName(QStringLiteral("soft"));
   where_ = new QLabel;
   saved_ = new QLabel;
