@@ -156,10 +156,11 @@ void MapCanvas::panBy(QPointF by) {
   setTransform(transform_.pannedBy(by));
 }
 
-void MapCanvas::zoomTurn(double metres_per_px, double up_deg, QPointF about) {
+void MapCanvas::zoomTurn(const MapTransform& from, double metres_per_px, double up_deg,
+                         QPointF about) {
   keep_fitted_ = false;
   const MapTransform zoomed =
-      transform_.zoomedAbout(about, std::clamp(metres_per_px, kFinest, kCoarsest));
+      from.zoomedAbout(about, std::clamp(metres_per_px, kFinest, kCoarsest));
   setTransform(zoomed.turnedAbout(about, std::abs(wrap_180(up_deg)) < 1e-6 ? 0 : up_deg));
 }
 

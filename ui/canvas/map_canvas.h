@@ -10,6 +10,7 @@
 #include "ui/tools/tool.h"
 
 #include <QElapsedTimer>
+#include <QLineF>
 #include <QTimer>
 #include <QWidget>
 
@@ -85,6 +86,8 @@ class MapCanvas : public QWidget, public MapView {
   void viewChanged(const ViewState& view);
 
  protected:
+  bool eventFilter(QObject* watched, QEvent* event) override;
+  void showEvent(QShowEvent* event) override;
   bool event(QEvent* event) override;
   void changeEvent(QEvent* event) override;
   void paintEvent(QPaintEvent* event) override;
@@ -113,7 +116,11 @@ class MapCanvas : public QWidget, public MapView {
   Pointer pointer(const QPointF& px, Qt::KeyboardModifiers modifiers) const;
   void setTransform(const MapTransform& t);
   void panBy(QPointF by);
-  void zoomTurn(double metres_per_px, double up_deg, QPointF about);
+  /// From the place `from` on.
+  void zoomTurn(const MapTransform& from, double metres_per_px, double up_deg, QPointF about);
+  void zoomTurn(double metres_per_px, double up_deg, QPointF about) {
+    zoomTurn(transform_, metres_per_px, up_deg, about);
+  }
   void glideOn();
   void stopGlide() { glide_timer_.stop(); }
   void changed(LayerSet layers);
@@ -146,7 +153,9 @@ class MapCanvas : public QWidget, public MapView {
   QPointF last_px_;
   double turn_from_deg_ = 0;  ///< Of the map and the pointer when a turning drag began.
   double clock_from_deg_ = 0;
-  double pinch_turn_deg_ = 0;  ///< Turned by the fingers, before it counts.
+  double pinch_turn_deg_ = 0;    ///< Turned by the fingers, before it counts.
+  QLineF fingers_, pinch_from_;  ///< Two fingers on the screen, now and when they came down.
+  MapTransform pinch_map_;       ///< Of the map when they came down.
   bool moved_ = false;
   bool space_ = false;
   bool ringed_ = false;      ///< The keyboard brought the focus here.

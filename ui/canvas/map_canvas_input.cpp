@@ -6,9 +6,11 @@
 #include <QLineF>
 #include <QMouseEvent>
 #include <QNativeGestureEvent>
-#include <QPinchGesture>
+#include <QTouchEvent>
 #include <QWheelEvent>
+#include <QWindow>
 
+#include <algorithm>
 #include <cmath>
 #include <utility>
 
@@ -163,23 +165,39 @@ bool MapCanvas::nativeGesture(const QNativeGestureEvent& event) {
   }
 }
 
+// The fingers themselves, for Qt's pinch tells distances that lag behind them.
+bool MapCanvas::eventFilter(QObject* watched, QEvent* event) {
+  const auto type = event->type();
+  if (type == QEvent::TouchBegin || type == QEvent::TouchUpdate) {
+    const auto& points = static_cast<const QTouchEvent*>(event)->points();
+    if (points.size() == 2)
+      fingers_ = QLineF(points[0].globalPosition(), points[1].globalPosition());
+  }
+  return QWidget::eventFilter(watched, event);
+}
+
+void MapCanvas::showEvent(QShowEvent* event) {
+  QWidget::showEvent(event);
+  if (QWindow* handle = window()->windowHandle()) handle->installEventFilter(this);
+}
+
 bool MapCanvas::pinch(const QGestureEvent& event) {
-  const auto* fingers = static_cast<const QPinchGesture*>(event.gesture(Qt::PinchGesture));
-  if (!fingers) return false;
-  if (fingers->state() == Qt::GestureStarted) {
-    pinch_turn_deg_ = 0;
+  const QGesture* gesture = event.gesture(Qt::PinchGesture);
+  if (!gesture || fingers_.length() <= 0) return false;
+  if (gesture->state() == Qt::GestureStarted) {
+    pinch_from_ = fingers_;
+    pinch_map_ = transform_;
     if (drag_ == Drag::tool && tool_) tool_->leave();
     drag_ = Drag::none;
   }
-  const double by_deg = wrap_180(fingers->rotationAngle() - fingers->lastRotationAngle());
-  pinch_turn_deg_ += by_deg;
-  const bool turns = std::abs(pinch_turn_deg_) >= kFingersTurnAfter_deg;
-  const QPointF at = mapFromGlobal(fingers->centerPoint());
-  panBy(fingers->centerPoint() - fingers->lastCenterPoint());
-  zoomTurn(transform_.metresPerPx() / fingers->scaleFactor(),
-           transform_.up_deg() - (turns ? by_deg : 0), at);
-  if (fingers->state() == Qt::GestureFinished)
-    zoomTurn(transform_.metresPerPx(), caught(transform_.up_deg()), at);
+  const double turned = wrap_180(pinch_from_.angle() - fingers_.angle());  // clockwise
+  const double meant = turned - std::clamp(turned, -kFingersTurnAfter_deg, kFingersTurnAfter_deg);
+  const double up = pinch_map_.up_deg() - meant;
+  const QPointF from = mapFromGlobal(pinch_from_.center()), to = mapFromGlobal(fingers_.center());
+  stopGlide();
+  zoomTurn(pinch_map_.pannedBy(to - from),
+           pinch_map_.metresPerPx() * pinch_from_.length() / fingers_.length(),
+           gesture->state() == Qt::GestureFinished ? caught(up) : up, to);
   return true;
 }
 

@@ -5,6 +5,7 @@
 #include "ui/render/symbols.h"
 #include "ui/style/type.h"
 
+#include <QFontMetricsF>
 #include <QPainter>
 #include <QPainterPath>
 
@@ -195,6 +196,8 @@ void drawLine(QPainter& p, const MapTransform& t, const Feature& f, FeatureLook 
   stroke(p, path, pen(s.line, w, penStyle(s.look)));
 }
 
+constexpr double kLongestNamePx = 220;  // of a label; a longer name ends in dots
+
 struct Labelled {
   const Feature* feature;
   int weight;
@@ -328,8 +331,9 @@ void drawFeatureLabels(QPainter& painter, const MapTransform& t, const Document&
     const QFont font = fontOfPixels(t.type(size), strong ? QFont::Bold : QFont::DemiBold, minor);
     const QColor ink = f.shape.type == ShapeType::point ? QColor(chrome::kInk) : styleOf(f).line;
     const double clear_px = f.shape.type == ShapeType::point ? 13 : 0;
-    placer.label(painter, t, t.toDevice(anchor(f.shape)), clear_px, text(f.name), font,
-                 ink.darker(120));
+    const QString name = QFontMetricsF(font, painter.device())
+                             .elidedText(text(f.name), Qt::ElideRight, t.type(kLongestNamePx));
+    placer.label(painter, t, t.toDevice(anchor(f.shape)), clear_px, name, font, ink.darker(120));
   }
 }
 

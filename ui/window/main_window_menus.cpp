@@ -141,8 +141,8 @@ void MainWindow::buildHelpMenu() {
 
 void MainWindow::refreshActions() {
   const bool open = edit_ != nullptr;
-  scale_->setEnabled(open);
-  turn_->setEnabled(open);
+  scale_->setVisible(open);
+  turn_->setVisible(open);
   for (QAction* a : needs_property_) a->setEnabled(open);
   for (QAction* a : needs_writing_) a->setEnabled(open && !edit_->readOnly());
   undo_->setEnabled(open && edit_->canUndo());

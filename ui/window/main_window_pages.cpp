@@ -85,7 +85,7 @@ QWidget* MainWindow::buildStartPage() {
   auto* outer = new QVBoxLayout(page);
   outer->addStretch(2);
   auto* column = new QVBoxLayout;
-  column->setSpacing(space(2));
+  column->setSpacing(space(3));
   auto* title = new QLabel(QStringLiteral("Leeward"));
   title->setObjectName(QStringLiteral("title"));
   auto* what = new QLabel(
@@ -99,6 +99,7 @@ QWidget* MainWindow::buildStartPage() {
   const auto entry = [&](const QString& picture, const QString& words, auto slot) {
     auto* button = new QPushButton(icon(picture), words);
     button->setObjectName(QStringLiteral("entry"));
+    button->setIconSize(QSize(24, 24));
     connect(button, &QPushButton::clicked, this, slot);
     column->addWidget(button);
     return button;

@@ -192,6 +192,27 @@ TEST_F(Turning, FingersZoomAndTurnButNotUnmeant) {
   EXPECT_NEAR(canvas_.transform().up_deg(), 340, 1e-6) << "the map follows the fingers clockwise";
 }
 
+TEST_F(Turning, TwoFingersOnAScreenZoomAndTurn) {
+  static QPointingDevice* screen = QTest::createTouchDevice();
+  const QPoint m = canvas_.middle().toPoint();
+  const double scale = metresPerPx();
+  const auto fingers = [&](double apart, double deg) {
+    const QPoint off(static_cast<int>(apart / 2 * std::cos(deg * kRadPerDeg)),
+                     static_cast<int>(apart / 2 * std::sin(deg * kRadPerDeg)));
+    return std::pair(m - off, m + off);
+  };
+  auto [a, b] = fingers(160, 0);
+  QTest::touchEvent(&canvas_, screen).press(0, a).press(1, b);
+  for (int i = 1; i <= 10; ++i) {
+    std::tie(a, b) = fingers(160 + 16 * i, 4.5 * i);
+    QTest::touchEvent(&canvas_, screen).move(0, a).move(1, b);
+  }
+  QTest::touchEvent(&canvas_, screen).release(0, a).release(1, b);
+  EXPECT_NEAR(metresPerPx(), scale / 2, scale * 0.06);
+  EXPECT_NEAR(canvas_.transform().up_deg(), 360 - (45 - 8), 3)
+      << "clockwise as the fingers, without the first degrees";
+}
+
 TEST_F(Turning, WheelStepsGlideAndAddUp) {
   const double scale = metresPerPx();
   const QPointF at(120, 300);
