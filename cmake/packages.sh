@@ -2,7 +2,7 @@
 BUILD_PACKAGES="g++ cmake ninja-build ccache pkg-config qt6-base-dev qt6-svg-dev qt6-qpa-plugins libgdal-dev libproj-dev
   libgeos-dev libhowardhinnant-date-dev nlohmann-json3-dev libcli11-dev libqpdf-dev fonts-open-sans tzdata"
 TEST_PACKAGES="libgtest-dev libgmock-dev libbenchmark-dev libeigen3-dev gdal-bin qpdf poppler-utils libxml2-utils unzip
-  clang-format"
+  clang-format xvfb xdotool"
 
 install_packages() {
   missing=""

@@ -27,6 +27,9 @@ struct Arguments {
   std::string select;
   std::string at;
   bool plan = false, print = false;
+  std::string theme;
+  double text_percent = 0;
+  double turn_deg = 0;
 };
 
 constexpr int kPictureTimeoutMs = 180'000;
@@ -89,6 +92,11 @@ int fails(const Error& error) {
 int run(QApplication& app, const Arguments& args) {
   if (const Status font = ui::checkFont(); !font) return fails(font.error());
   ui::applyLook(app);
+  ui::preferences::Look look = ui::wornLook();
+  if (args.theme == "light") look.theme = ui::ThemeChoice::light;
+  if (args.theme == "dark") look.theme = ui::ThemeChoice::dark;
+  if (args.text_percent > 0) look.text_scale = args.text_percent / 100;
+  if (!(look == ui::wornLook())) ui::wearLook(look);
   ui::MainWindow window(demoProperty());
   if (!args.property.empty()) {
     if (!args.screenshot.empty()) {  // nobody is there to close a message
@@ -101,6 +109,7 @@ int run(QApplication& app, const Arguments& args) {
   }
   if (const Status ready = prepare(window, args); !ready) return fails(ready.error());
   window.show();
+  if (args.turn_deg != 0) window.canvas()->setTurn(args.turn_deg);
   if (args.plan) window.showPlan();
   if (args.print) window.printSheets();
   std::unique_ptr<Photographer> photographer;
@@ -124,6 +133,11 @@ int main(int argc, char** argv) {
   cli.add_option("--select", args.select, "Name of the feature to select");
   cli.add_flag("--plan", args.plan, "Open the plan of the coming sits too");
   cli.add_flag("--print", args.print, "Open the print panel too");
+  cli.add_option("--theme", args.theme, "Colours: light or dark; by default as last chosen")
+      ->check(CLI::IsMember({"light", "dark"}));
+  cli.add_option("--text", args.text_percent, "Size of text in per cent, 80 to 200")
+      ->check(CLI::Range(80, 200));
+  cli.add_option("--turn", args.turn_deg, "Grid bearing at the top of the map, degrees");
   cli.add_option("--at", args.at, "When the sit begins, ISO 8601 with zone");
   CLI11_PARSE(cli, argc, argv);
   QApplication app(argc, argv);

@@ -73,7 +73,19 @@ int main(int argc, char** argv) {
   mouse(QEvent::MouseButtonRelease, middle);
   for (int i = 0; i < 120; ++i)
     zooms.push_back(frame(canvas, [&] { canvas.zoomBy(i / 30 % 2 ? 0.93 : 1.07, middle); }));
+  // The hand that pans right after something changed, before there was time to draw ahead.
+  std::vector<double> firsts;
+  for (int i = 0; i < 60; ++i) {
+    const auto& stands = window.session()->document()->of(Kind::stand);
+    canvas.setSelection(stands[static_cast<std::size_t>(i) % stands.size()]->uid);
+    canvas.repaint();
+    mouse(QEvent::MouseButtonPress, middle);
+    const QPointF at = middle + QPointF(i % 2 ? 9 : -9, i % 3 ? 7 : -7);
+    firsts.push_back(frame(canvas, [&] { mouse(QEvent::MouseMove, at); }));
+    mouse(QEvent::MouseButtonRelease, at);
+  }
   tell("panning", pans);
+  tell("first", firsts);
   tell("zooming", zooms);
   return 0;
 }

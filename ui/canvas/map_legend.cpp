@@ -14,9 +14,15 @@ void MapLegend::show(std::vector<LegendRow> rows, bool visible) {
   layOut();
 }
 
+bool MapLegend::leavesRoom() const {
+  constexpr double kMostWide = 0.45, kMostHigh = 0.7;
+  const QSizeF box = legendBox(rows_, true, {0, 0}).box.size() * unit_;
+  return box.width() <= kMostWide * room_.width() && box.height() <= kMostHigh * room_.height();
+}
+
 void MapLegend::paint(QPainter& painter) {
   if (!visible_) return;
-  const double ratio = painter.device()->devicePixelRatioF();
+  const double ratio = painter.device()->devicePixelRatioF() * unit_;
   const QRectF frame = where_.box.adjusted(-1, -1, 1, 1);
   if (picture_.isNull() || picture_.devicePixelRatioF() != ratio) {
     picture_ = QImage((frame.size() * ratio).toSize(), QImage::Format_ARGB32_Premultiplied);
@@ -24,9 +30,9 @@ void MapLegend::paint(QPainter& painter) {
     picture_.fill(Qt::transparent);
     QPainter own(&picture_);
     own.translate(-frame.topLeft());
-    drawLegend(own, rows_, open_, where_);
+    drawLegend(own, rows_, open(), where_);
   }
-  painter.drawImage(frame.topLeft(), picture_);
+  painter.drawImage(QRectF(corner_ + frame.topLeft() * unit_, frame.size() * unit_), picture_);
 }
 
 }  // namespace leeward::ui

@@ -14,6 +14,22 @@ QRectF snapped(const QRectF& r, double ratio) {
   return QRectF(QPointF(snap(r.left()), snap(r.top())), QPointF(snap(r.right()), snap(r.bottom())));
 }
 
+/// Looks into the picture, which must outlive it.
+QImage imageOf(const io::Picture& p) {
+  return {reinterpret_cast<const uchar*>(p.argb.data()), p.width_px, p.height_px, p.width_px * 4,
+          QImage::Format_ARGB32_Premultiplied};
+}
+
+void put(QPainter& painter, const MapTransform& t, const Box& box, const QImage& image,
+         const QRectF& source) {
+  const double ratio = painter.device()->devicePixelRatioF();
+  if (!t.isTurned()) return painter.drawImage(snapped(t.toDevice(box), ratio), image, source);
+  painter.save();
+  painter.setTransform(t.turning(), true);
+  painter.drawImage(t.level().toDevice(box), image, source);
+  painter.restore();
+}
+
 io::TileKey ancestor(const io::TileKey& key, int levels) {
   io::TileKey up = key;
   up.level += levels;
@@ -154,7 +170,9 @@ void TileLayer::drawLayer(QPainter& painter, const MapTransform& t, const QRegio
   }
   painter.setOpacity(layer.opacity);
   for (const io::TileKey& key : tilesIn(layer.uid, level, box)) {
-    const bool wanted = part.intersects(t.toDevice(io::tile_box(key)).toAlignedRect());
+    const QRectF place = t.enclosing(io::tile_box(key));
+    if (t.isTurned() && !place.intersects(t.viewport())) continue;
+    const bool wanted = part.intersects(place.toAlignedRect());
     if (cache_.has(key)) {
       if (wanted) drawTile(painter, t, key);
       continue;
@@ -169,10 +187,7 @@ void TileLayer::drawTile(QPainter& painter, const MapTransform& t, const io::Til
   const Ref<io::Tile> tile = cache_.get(key);
   if (tile->picture.empty()) return;
   const io::Picture& p = tile->picture;
-  const QImage image(reinterpret_cast<const uchar*>(p.argb.data()), p.width_px, p.height_px,
-                     p.width_px * 4, QImage::Format_ARGB32_Premultiplied);
-  painter.drawImage(snapped(t.toDevice(io::tile_box(key)), painter.device()->devicePixelRatioF()),
-                    image);
+  put(painter, t, io::tile_box(key), imageOf(p), QRectF(0, 0, p.width_px, p.height_px));
 }
 
 void TileLayer::drawStandIn(QPainter& painter, const MapTransform& t, const io::TileKey& key) {
@@ -185,10 +200,7 @@ void TileLayer::drawStandIn(QPainter& painter, const MapTransform& t, const io::
     const double part = static_cast<double>(p.width_px) / (1 << up);
     const int dx = key.x - (coarse.x << up), dy = key.y - (coarse.y << up);  // dy grows north
     const QRectF source(dx * part, p.height_px - (dy + 1) * part, part, part);
-    const QImage image(reinterpret_cast<const uchar*>(p.argb.data()), p.width_px, p.height_px,
-                       p.width_px * 4, QImage::Format_ARGB32_Premultiplied);
-    painter.drawImage(snapped(t.toDevice(io::tile_box(key)), painter.device()->devicePixelRatioF()),
-                      image, source);
+    put(painter, t, io::tile_box(key), imageOf(p), source);
     return;
   }
 }

@@ -51,16 +51,16 @@ AirPanel::AirPanel(QWidget* parent)
       pending_(wrapped("soft")),
       doubts_(wrapped("caution")) {
   auto* column = new QVBoxLayout(this);
-  column->setContentsMargins(14, 8, 14, 8);
-  column->setSpacing(6);
+  column->setContentsMargins(space(4), space(2), space(4), space(2));
+  column->setSpacing(space(2));
   auto* top = new QHBoxLayout;
   top->addWidget(heading(tr("Wind")));
   top->addStretch(1);
   for (QPushButton* b : {forecast_, hand_}) b->setCheckable(true), top->addWidget(b);
   column->addLayout(top);
   auto* grid = new QGridLayout;
-  grid->setHorizontalSpacing(8);
-  grid->setVerticalSpacing(2);
+  grid->setHorizontalSpacing(space(2));
+  grid->setVerticalSpacing(kSpacePx / 2);
   buildWind(*grid);
   buildJudgement(*grid);
   column->addLayout(grid);
@@ -109,9 +109,6 @@ void AirPanel::buildJudgement(QGridLayout& grid) {
   grid.addWidget(fieldLabel(tr("Scent limit"), limit_), 2, 2);
   grid.addWidget(stability_, 3, 0, 1, 2);
   grid.addWidget(limit_, 3, 2);
-  QLabel* what = fieldLabel(tr("Limit: the most scent × chance of deer on an area."));
-  what->setWordWrap(true);
-  grid.addWidget(what, 4, 0, 1, 3);
 }
 
 void AirPanel::wire() {

@@ -7,6 +7,7 @@
 
 #include <QButtonGroup>
 #include <QColor>
+#include <QEvent>
 #include <QHBoxLayout>
 #include <QLabel>
 #include <QPushButton>
@@ -36,14 +37,19 @@ QString lettersOf(const QString& words) {
 
 QString head(const QString& words) {
   return QStringLiteral("<p style='margin:12px 0 3px 0; font-weight:700; color:%1'>%2</p>")
-      .arg(QColor(chrome::kInk).name(), words);
+      .arg(theme().ink.name(), words);
+}
+QString title(const QString& words) {
+  return QStringLiteral("<p style='margin:0; font-size:%1px; font-weight:700; color:%2'>%3</p>")
+      .arg(typeLength(type::kHead))
+      .arg(theme().ink.name(), words);
 }
 QString para(const QString& words) {
   return QStringLiteral("<p style='margin:0 0 5px 0'>%1</p>").arg(words);
 }
 QString caution(const QString& words) {
   return QStringLiteral("<p style='margin:0 0 5px 0; color:%1; font-weight:600'>▲ %2</p>")
-      .arg(QColor(chrome::kAccent).name(), words);
+      .arg(theme().accent.name(), words);
 }
 
 /// One check; the sign and the word tell its state, weight and colour repeat it.
@@ -56,7 +62,7 @@ QString checkLine(const QString& words) {
   html.insert(title + 2, QStringLiteral("<b>"));
   html.replace(QStringLiteral(" → "), QStringLiteral("<br>→ "));
   return mend ? QStringLiteral("<p style='margin:0 0 6px 0; color:%1'>%2</p>")
-                    .arg(QColor(chrome::kAccent).name(), html)
+                    .arg(theme().accent.name(), html)
               : para(html);
 }
 
@@ -71,8 +77,8 @@ ExplainPanel::ExplainPanel(QWidget* parent)
   column->setContentsMargins(0, 0, 0, 0);
   column->setSpacing(0);
   auto* row = new QHBoxLayout(trade_row_);
-  row->setContentsMargins(14, 8, 14, 4);
-  row->setSpacing(4);
+  row->setContentsMargins(space(4), space(2), space(4), space(1));
+  row->setSpacing(space(1));
   row->addWidget(trade_label_);
   row->addStretch(1);
   auto* group = new QButtonGroup(this);
@@ -87,7 +93,7 @@ ExplainPanel::ExplainPanel(QWidget* parent)
   trade_row_->setToolTip(tr("How much time a walk may cost to lower its exposure"));
   column->addWidget(trade_row_);
   words_->setOpenLinks(false);
-  words_->document()->setDocumentMargin(14);
+  words_->document()->setDocumentMargin(space(4));
   words_->setAccessibleName(tr("Explanation"));
   connect(words_, &QTextBrowser::anchorClicked, this, &ExplainPanel::follow);
   column->addWidget(words_, 1);
@@ -102,6 +108,11 @@ void ExplainPanel::show(Ref<Document> document, Ref<Results> results, const Uid&
   results_ = std::move(results);
   selection_ = selection;
   render();
+}
+
+void ExplainPanel::changeEvent(QEvent* event) {
+  QWidget::changeEvent(event);
+  if (event->type() == QEvent::StyleChange && document_) render();
 }
 
 void ExplainPanel::render() {
@@ -150,7 +161,7 @@ QString ExplainPanel::sentenceHtml(const Sentence& sentence, const QString& key)
   QString html = sentence.caution ? caution(words) : para(words);
   if (open) {
     html += QStringLiteral("<p style='margin:0 0 7px 14px; color:%1'>%2</p>")
-                .arg(QColor(chrome::kInkSoft).name(), escaped(sentence.detail));
+                .arg(theme().soft.name(), escaped(sentence.detail));
   }
   return html;
 }
@@ -165,8 +176,7 @@ QString ExplainPanel::notesHtml() const {
 
 QString ExplainPanel::standHtml(const StandResult& stand) const {
   const Ref<Feature> feature = document_->find(stand.stand);
-  QString html = QStringLiteral("<p style='margin:0; font-size:14pt; font-weight:700'>%1</p>")
-                     .arg(escaped(display_name(*feature)));
+  QString html = title(escaped(display_name(*feature)));
   QString section;
   int place = 0;
   for (const Sentence& s : explain_stand(*document_, *results_, stand)) {
@@ -185,8 +195,7 @@ QString ExplainPanel::standHtml(const StandResult& stand) const {
 }
 
 QString ExplainPanel::otherHtml(const Feature& feature) const {
-  QString html = QStringLiteral("<p style='margin:0; font-size:14pt; font-weight:700'>%1</p>")
-                     .arg(escaped(display_name(feature)));
+  QString html = title(escaped(display_name(feature)));
   html += para(capital(text(info(feature.kind()).noun)));
   if (!feature.remarks.empty()) html += para(escaped(feature.remarks));
   if (!results_) return html;
@@ -222,8 +231,7 @@ QString ExplainPanel::otherHtml(const Feature& feature) const {
 }
 
 QString ExplainPanel::tableHtml() const {
-  QString html = QStringLiteral("<p style='margin:0; font-size:14pt; font-weight:700'>%1</p>")
-                     .arg(escaped(document_->settings->name));
+  QString html = title(escaped(document_->settings->name));
   if (!results_ || results_->stands.empty()) {
     html += para(document_->of(Kind::stand).empty()
                      ? tr("Draw a boundary, beds, food and trails; then place a stand (S) and a "

@@ -32,6 +32,9 @@ class ExplainPanel : public QWidget {
   void tradePicked(Trade trade);
   void standPicked(const Uid& stand);
 
+ protected:
+  void changeEvent(QEvent* event) override;
+
  private:
   void follow(const QUrl& link);
   void render();

@@ -97,6 +97,7 @@ class FieldBuilder {
 
 FeatureForm::FeatureForm(QWidget* parent) : QScrollArea(parent) {
   setWidgetResizable(true);
+  setFocusPolicy(Qt::NoFocus);
   setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
 }
 
@@ -162,7 +163,7 @@ void FeatureForm::rebuild() {
   auto* page = new QWidget;
   page->setObjectName(QStringLiteral("sheet"));
   auto* column = new QVBoxLayout(page);
-  column->setContentsMargins(14, 10, 14, 10);
+  column->setContentsMargins(space(4), space(2), space(4), space(2));
   if (!feature_) {
     auto* none = new QLabel(tr("Select a feature on the map to see and change its details."));
     none->setWordWrap(true);
@@ -186,8 +187,8 @@ void FeatureForm::rebuild() {
   auto* form = new QFormLayout;
   form->setFieldGrowthPolicy(QFormLayout::AllNonFixedFieldsGrow);
   form->setRowWrapPolicy(QFormLayout::WrapLongRows);
-  form->setHorizontalSpacing(12);
-  form->setVerticalSpacing(8);
+  form->setHorizontalSpacing(space(3));
+  form->setVerticalSpacing(space(2));
   if (features_.size() == 1) addName(form);
   FieldBuilder builder(*this, form);
   std::visit([&](const auto& attrs) { std::decay_t<decltype(attrs)>::fields(builder); },

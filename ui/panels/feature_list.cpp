@@ -1,6 +1,7 @@
 #include "ui/panels/feature_list.h"
 
 #include "core/eval/explain.h"
+#include "ui/panels/icons.h"
 #include "ui/panels/look.h"
 #include "ui/style/type.h"
 
@@ -38,8 +39,8 @@ std::optional<Uid> uidOf(const QTreeWidgetItem* item) {
 FeatureList::FeatureList(QWidget* parent) : QWidget(parent) {
   setObjectName(QStringLiteral("sheet"));
   auto* column = new QVBoxLayout(this);
-  column->setContentsMargins(10, 8, 10, 8);
-  column->setSpacing(6);
+  column->setContentsMargins(space(2), space(2), space(2), space(2));
+  column->setSpacing(space(2));
   auto* top = new QHBoxLayout;
   filter_ = new QLineEdit;
   filter_->setPlaceholderText(tr("Find by name, kind or remarks"));
@@ -53,7 +54,13 @@ FeatureList::FeatureList(QWidget* parent) : QWidget(parent) {
   column->addLayout(top);
   tree_ = new QTreeWidget;
   tree_->setAccessibleName(tr("Features"));
-  tree_->setHeaderLabels({tr("Feature"), tr("Size"), tr("Shown"), tr("Locked")});
+  tree_->setHeaderLabels({tr("Feature"), tr("Size"), QString(), QString()});
+  for (const auto& [column_at, picture, words] :
+       {std::tuple(kShown, "shown", tr("Shown")), {kLocked, "lock", tr("Locked")}}) {
+    tree_->headerItem()->setIcon(column_at, icon(QLatin1String(picture)));
+    tree_->headerItem()->setToolTip(column_at, words);
+    tree_->headerItem()->setData(column_at, Qt::AccessibleTextRole, words);
+  }
   tree_->setSelectionMode(QAbstractItemView::ExtendedSelection);
   tree_->setUniformRowHeights(true);
   tree_->setFrameShape(QFrame::NoFrame);
@@ -64,9 +71,9 @@ FeatureList::FeatureList(QWidget* parent) : QWidget(parent) {
   tree_->installEventFilter(this);
   column->addWidget(tree_, 1);
   auto* buttons = new QHBoxLayout;
-  zoom_ = new QPushButton(tr("Zoom to"));
-  edit_ = new QPushButton(tr("Details"));
-  delete_ = new QPushButton(tr("Delete"));
+  zoom_ = new QPushButton(icon(QStringLiteral("zoom_selected")), tr("Zoom to"));
+  edit_ = new QPushButton(icon(QStringLiteral("details")), tr("Details"));
+  delete_ = new QPushButton(icon(QStringLiteral("delete")), tr("Delete"));
   for (QPushButton* b : {zoom_, edit_, delete_}) buttons->addWidget(b);
   column->addLayout(buttons);
   connect(filter_, &QLineEdit::textChanged, this, &FeatureList::rebuild);

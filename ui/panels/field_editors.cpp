@@ -54,13 +54,13 @@ QWidget* monthsEditor(MonthSet value, const std::function<void(MonthSet)>& chang
   auto* box = new QWidget;
   auto* grid = new QGridLayout(box);
   grid->setContentsMargins(0, 0, 0, 0);
-  grid->setSpacing(2);
+  grid->setSpacing(kSpacePx / 2);
   const auto now = std::make_shared<MonthSet>(value);
   static constexpr std::array<const char*, 12> kNames = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
                                                          "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
   for (int m = 1; m <= 12; ++m) {
     auto* button = new QPushButton(QString::fromLatin1(kNames[static_cast<std::size_t>(m - 1)]));
-    button->setObjectName(QStringLiteral("month"));
+    button->setObjectName(QStringLiteral("slim"));
     button->setCheckable(true);
     button->setChecked(value.has(m));
     QObject::connect(button, &QPushButton::toggled, box, [now, m, changed](bool on) {
@@ -77,7 +77,7 @@ QWidget* gapsEditor(const std::vector<Gap>& value, double length_m, UnitSystem u
   auto* box = new QWidget;
   auto* column = new QVBoxLayout(box);
   column->setContentsMargins(0, 0, 0, 0);
-  column->setSpacing(4);
+  column->setSpacing(space(1));
   const auto now = std::make_shared<std::vector<Gap>>(value);
   const DisplayUnit unit = displayUnit("m", units);
   for (std::size_t i = 0; i < value.size(); ++i) {
@@ -101,7 +101,7 @@ QWidget* gapsEditor(const std::vector<Gap>& value, double length_m, UnitSystem u
                                 }),
                    1);
     auto* remove = new QPushButton(QStringLiteral("×"));
-    remove->setObjectName(QStringLiteral("month"));
+    remove->setObjectName(QStringLiteral("slim"));
     remove->setAccessibleName(QObject::tr("Close this gap"));
     remove->setToolTip(QObject::tr("Close this gap"));
     QObject::connect(remove, &QPushButton::clicked, box, [now, i, changed] {
@@ -109,7 +109,7 @@ QWidget* gapsEditor(const std::vector<Gap>& value, double length_m, UnitSystem u
       rest.erase(rest.begin() + static_cast<std::ptrdiff_t>(i));
       changed(rest);
     });
-    row->setSpacing(4);
+    row->setSpacing(space(1));
     row->addWidget(remove);
     column->addLayout(row);
   }
@@ -127,9 +127,10 @@ QWidget* dateEditor(const std::string& value, const std::function<void(std::stri
   auto* box = new QWidget;
   auto* row = new QHBoxLayout(box);
   row->setContentsMargins(0, 0, 0, 0);
-  row->setSpacing(4);
+  row->setSpacing(space(1));
   auto* edit = new QLineEdit(text(value));
   edit->setPlaceholderText(QObject::tr("year-month-day"));
+  edit->setAccessibleName(QObject::tr("Date"));
   auto* today = new QPushButton(QObject::tr("Today"));
   today->setAccessibleName(QObject::tr("Write today's date"));
   QObject::connect(edit, &QLineEdit::editingFinished, box, [edit, changed] {
@@ -151,7 +152,7 @@ QWidget* rowsEditor(const Document& document, const char* of, const std::vector<
   auto* box = new QWidget;
   auto* column = new QVBoxLayout(box);
   column->setContentsMargins(0, 0, 0, 0);
-  column->setSpacing(2);
+  column->setSpacing(kSpacePx / 2);
   const auto now = std::make_shared<std::vector<Uid>>(value);
   const auto add = [&](const Uid& uid, const std::string& name) {
     auto* check = new QCheckBox(text(name));

@@ -1,5 +1,7 @@
 #include "ui/panels/help_window.h"
 
+#include "ui/style/type.h"
+
 #include <QFile>
 #include <QHBoxLayout>
 #include <QLineEdit>
@@ -36,7 +38,7 @@ HelpWindow::HelpWindow(QWidget* parent)
   connect(close, &QPushButton::clicked, this, &QDialog::close);
   auto* key = new QShortcut(QKeySequence::Find, this);
   connect(key, &QShortcut::activated, words_, [this] { words_->setFocus(), words_->selectAll(); });
-  resize(720, 760);
+  resize(typeLength(720), typeLength(760));
 }
 
 // From the top while words are typed, onward and round after that.

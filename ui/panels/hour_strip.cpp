@@ -25,6 +25,8 @@ constexpr double kSkyTop = 90;   // top of the light band
 constexpr double kSkyHeight = 24;
 constexpr int kStepMin = 5;
 constexpr double kBarbLength = 20;
+constexpr double kHeight = 146;
+constexpr double kGrabPx = 6;
 
 }  // namespace
 
@@ -39,7 +41,7 @@ Instant StripScale::at(double px, int step_min) const {
 HourStrip::HourStrip(QWidget* parent) : QWidget(parent) {
   setFocusPolicy(Qt::StrongFocus);
   setMouseTracking(true);
-  setFixedHeight(146);
+  takeLook();
   setAccessibleName(tr("Hours"));
   setToolTip(
       tr("Drag the sit along the day; arrow keys move it, Page Up and Page Down change the "
@@ -65,19 +67,27 @@ void HourStrip::setArrive(Instant arrive) {
   update();
 }
 
+void HourStrip::takeLook() {
+  unit_ = textScale();
+  setFixedHeight(typeLength(kHeight));
+  update();
+}
+
 Instant HourStrip::leave() const {
   return arrive_ + std::chrono::minutes{document_->settings->sit_minutes};
 }
 
-StripScale HourStrip::scale() const { return {day_, kSide, width() - 2 * kSide}; }
+StripScale HourStrip::scale() const { return {day_, kSide, breadth() - 2 * kSide}; }
 
-QRectF HourStrip::skyBox() const { return QRectF(kSide, kSkyTop, width() - 2 * kSide, kSkyHeight); }
+QRectF HourStrip::skyBox() const {
+  return QRectF(kSide, kSkyTop, breadth() - 2 * kSide, kSkyHeight);
+}
 
 std::vector<HourStrip::Chip> HourStrip::chips() const {
   std::vector<Chip> out;
   const std::string& zone = document_->settings->time_zone;
-  const QFontMetricsF m(fontOfPixels(12, QFont::DemiBold));
-  double right = width() - kSide;
+  const QFontMetricsF m(fontOfPixels(type::kLabel, QFont::DemiBold));
+  double right = breadth() - kSide;
   std::vector<Instant> days = plannedDays(*document_, arrive_);
   if (days.size() > 8) days.resize(8);
   for (auto it = days.rbegin(); it != days.rend(); ++it) {
@@ -99,21 +109,23 @@ QString HourStrip::title() const {
 }
 
 void HourStrip::paintTitle(QPainter& p) const {
-  p.setFont(fontOfPixels(14, QFont::Bold));
-  p.setPen(QColor(chrome::kInk));
-  p.drawText(QRectF(kSide, 4, width() * 0.5, 24), Qt::AlignVCenter | Qt::AlignLeft, title());
+  p.setFont(fontOfPixels(type::kBody, QFont::Bold));
+  p.setPen(theme().ink);
+  p.drawText(QRectF(kSide, 4, breadth() - 2 * kSide, 24), Qt::AlignVCenter | Qt::AlignLeft,
+             title());
 }
 
 void HourStrip::paintChips(QPainter& p) const {
-  p.setFont(fontOfPixels(12, QFont::DemiBold));
-  const double room = QFontMetricsF(fontOfPixels(14, QFont::Bold)).horizontalAdvance(title());
+  p.setFont(fontOfPixels(type::kLabel, QFont::DemiBold));
+  const double room =
+      QFontMetricsF(fontOfPixels(type::kBody, QFont::Bold)).horizontalAdvance(title());
   for (const Chip& chip : chips()) {
     if (chip.box.left() < kSide + room + 14) continue;  // the title needs the room
     const bool now = chip.day == day_.start;
-    p.setPen(QPen(QColor(now ? chrome::kInk : chrome::kRule), 1));
-    p.setBrush(QColor(now ? chrome::kInk : chrome::kSheet));
+    p.setPen(QPen(now ? theme().ink : theme().edge, 1));
+    p.setBrush(now ? theme().ink : theme().sheet);
     p.drawRoundedRect(chip.box, 4, 4);
-    p.setPen(QColor(now ? chrome::kSheet : chrome::kInk));
+    p.setPen(now ? theme().sheet : theme().ink);
     p.drawText(chip.box, Qt::AlignCenter, chip.words);
   }
 }
@@ -134,20 +146,22 @@ void HourStrip::paintSky(QPainter& p) const {
   if (!sun_.rise && !sun_.set &&
       sun_now(day_.start + std::chrono::hours{12}, place_).altitude_deg > 0)
     part(day_.start, day_.end, chrome::kDay);
-  p.setPen(QPen(QColor(chrome::kInk), 1));
+  p.setPen(QPen(theme().ink, 1));
   p.setBrush(Qt::NoBrush);
   p.drawRect(box);
   p.restore();
-  p.setFont(fontOfPixels(11, QFont::DemiBold));
+  p.setFont(fontOfPixels(type::kSmall, QFont::DemiBold));
   p.setPen(QColor(chrome::kInk));
   const std::string& zone = document_->settings->time_zone;
   if (sun_.rise && sun_.set) {
     const QRectF light(s.x(*sun_.rise) + 5, box.top(), s.x(*sun_.set) - s.x(*sun_.rise) - 10,
                        box.height());
-    p.drawText(light, Qt::AlignLeft | Qt::AlignVCenter,
-               tr("sunrise %1").arg(text(clock_text(*sun_.rise, zone))));
-    p.drawText(light, Qt::AlignRight | Qt::AlignVCenter,
-               tr("sunset %1").arg(text(clock_text(*sun_.set, zone))));
+    const QString rise = tr("sunrise %1").arg(text(clock_text(*sun_.rise, zone)));
+    const QString set = tr("sunset %1").arg(text(clock_text(*sun_.set, zone)));
+    const QFontMetricsF m(p.font());
+    if (m.horizontalAdvance(rise) + m.horizontalAdvance(set) > light.width()) return;
+    p.drawText(light, Qt::AlignLeft | Qt::AlignVCenter, rise);
+    p.drawText(light, Qt::AlignRight | Qt::AlignVCenter, set);
   }
 }
 
@@ -159,19 +173,25 @@ void HourStrip::paintLegal(QPainter& p) const {
   double middle = box.center().x();
   if (sun_.legal_start && sun_.legal_end) {
     const double a = s.x(*sun_.legal_start), b = s.x(*sun_.legal_end);
-    p.setPen(QPen(QColor(chrome::kInk), 3, Qt::SolidLine, Qt::FlatCap));
+    p.setPen(QPen(theme().ink, 3, Qt::SolidLine, Qt::FlatCap));
     p.drawLine(QPointF(a, box.top() - 3), QPointF(b, box.top() - 3));
-    p.setPen(QPen(QColor(chrome::kInk), 2));
+    p.setPen(QPen(theme().ink, 2));
     for (const double x : {a, b}) p.drawLine(QPointF(x, box.top() - 8), QPointF(x, box.top()));
     middle = (a + b) / 2;
     words = tr("legal %1 to %2")
                 .arg(text(clock_text(*sun_.legal_start, zone)),
                      text(clock_text(*sun_.legal_end, zone)));
   }
-  p.setFont(fontOfPixels(11, QFont::DemiBold));
-  p.setPen(QColor(chrome::kInkSoft));
-  if (sun_.rise) p.setPen(QColor(chrome::kInk));
-  p.drawText(QRectF(middle - 110, box.top(), 220, box.height()), Qt::AlignCenter, words);
+  p.setFont(fontOfPixels(type::kSmall, QFont::DemiBold));
+  p.setPen(QColor(sun_.rise ? chrome::kInk : chrome::kSheet));
+  const QFontMetricsF m(p.font());
+  const double wide = m.horizontalAdvance(words);
+  double room = box.width();
+  if (sun_.rise && sun_.set)  // between the words of sunrise and sunset
+    room = s.x(*sun_.set) - s.x(*sun_.rise) - 2 * m.horizontalAdvance(tr("sunrise 00:00"));
+  if (wide > room - space(4)) return;
+  p.drawText(QRectF(middle - wide / 2 - 1, box.top(), wide + 2, box.height()), Qt::AlignCenter,
+             words);
 }
 
 void HourStrip::paintHours(QPainter& p) const {
@@ -180,11 +200,11 @@ void HourStrip::paintHours(QPainter& p) const {
   const std::vector<HourTick> ticks = hourTicks(day_, document_->settings->time_zone);
   const double hour_px = s.width / static_cast<double>(ticks.size());
   const int every = hour_px >= 24 ? 1 : hour_px >= 13 ? 2 : 3;
-  p.setFont(fontOfPixels(11.5));
+  p.setFont(fontOfPixels(type::kSmall));
   const QFontMetricsF m(p.font());
   for (const HourTick& tick : ticks) {
     const double x = s.x(tick.at);
-    p.setPen(QPen(QColor(chrome::kInk), 1));
+    p.setPen(QPen(theme().ink, 1));
     const bool labelled = tick.clock_hour % every == 0;
     p.drawLine(QPointF(x, box.bottom()), QPointF(x, box.bottom() + (labelled ? 6 : 3)));
     if (labelled) {
@@ -198,10 +218,10 @@ void HourStrip::paintHours(QPainter& p) const {
     std::optional<double> from = wind->from_deg;
     if (from) from = wrap_360(*from + convergence_deg_);
     drawBarb(p, QPointF(x + hour_px / 2, kBarbRow + 24), from, wind->speed_mps,
-             std::min(kBarbLength, hour_px * 0.8), 1.3, QColor(chrome::kInk), place_.lat >= 0);
+             std::min(kBarbLength, hour_px * 0.8), 1.3, theme().ink, place_.lat >= 0);
   }
   if (document_->wind_hours->empty() && !document_->settings->use_hand_wind) {
-    p.setPen(QColor(chrome::kInkSoft));
+    p.setPen(theme().soft);
     p.drawText(QRectF(kSide, kBarbRow, s.width, 48), Qt::AlignCenter,
                tr("No wind: open a forecast file, or drag the dial on the map"));
   }
@@ -211,11 +231,11 @@ void HourStrip::paintSit(QPainter& p) const {
   const StripScale s = scale();
   const QRectF sky = skyBox();
   const double a = s.x(arrive_), b = std::min(s.x(leave()), sky.right());
-  QColor tint(chrome::kAccent);
+  QColor tint = theme().accent;
   tint.setAlpha(34);
   const QRectF box(a, kBarbRow - 2, std::max(4.0, b - a), sky.bottom() - kBarbRow + 4);
   p.fillRect(box, tint);
-  const QColor accent(chrome::kAccent);
+  const QColor& accent = theme().accent;
   p.setPen(QPen(accent, 2));
   p.drawLine(QPointF(a, box.top()), QPointF(a, box.bottom()));
   p.drawLine(QPointF(a, box.top()), QPointF(a + 7, box.top()));
@@ -227,19 +247,19 @@ void HourStrip::paintSit(QPainter& p) const {
   knob.addPolygon(QPolygonF{{a - 7, box.top() - 9}, {a + 7, box.top() - 9}, {a, box.top() + 2}});
   knob.closeSubpath();
   p.fillPath(knob, accent);
-  if (hasFocus()) {
-    p.setPen(QPen(accent, 1, Qt::DotLine));
-    p.setBrush(Qt::NoBrush);
-    p.drawRect(QRectF(rect()).adjusted(3.5, 1.5, -3.5, -2.5));
-  }
+  if (!hasFocus()) return;
+  p.setPen(QPen(accent, 2));
+  p.setBrush(Qt::NoBrush);
+  p.drawRect(QRectF(1, 2, breadth() - 2, kHeight - 3));
 }
 
 void HourStrip::paintEvent(QPaintEvent*) {
   QPainter p(this);
   p.setRenderHint(QPainter::Antialiasing);
-  p.fillRect(rect(), QColor(chrome::kPaper));
-  p.setPen(QPen(QColor(chrome::kRule), 1));
-  p.drawLine(0, 0, width(), 0);
+  p.fillRect(rect(), theme().paper);
+  p.scale(unit_, unit_);
+  p.setPen(QPen(theme().rule, 1));
+  p.drawLine(QPointF(0, 0), QPointF(breadth(), 0));
   paintTitle(p);
   paintChips(p);
   paintSky(p);
@@ -261,12 +281,12 @@ void HourStrip::moveBy(std::chrono::minutes step) { emit arriveMoved(arrive_ + s
 
 void HourStrip::mousePressEvent(QMouseEvent* event) {
   if (event->button() != Qt::LeftButton) return;
-  const QPointF at = event->position();
+  const QPointF at = event->position() / unit_;
   for (const Chip& chip : chips())
     if (chip.box.contains(at)) return goToDay(chip.day);
   if (at.y() < kBarbRow - 2) return;
   const StripScale s = scale();
-  if (!read_only_ && std::abs(at.x() - s.x(leave())) < 6) {
+  if (!read_only_ && std::abs(at.x() - s.x(leave())) < kGrabPx) {
     grab_ = Grab::leave;
     return;
   }
@@ -278,10 +298,11 @@ void HourStrip::mousePressEvent(QMouseEvent* event) {
 }
 
 void HourStrip::mouseMoveEvent(QMouseEvent* event) {
-  const QPointF at = event->position();
+  const QPointF at = event->position() / unit_;
   const StripScale s = scale();
   if (grab_ == Grab::none) {
-    const bool on_leave = !read_only_ && at.y() >= kBarbRow && std::abs(at.x() - s.x(leave())) < 6;
+    const bool on_leave =
+        !read_only_ && at.y() >= kBarbRow && std::abs(at.x() - s.x(leave())) < kGrabPx;
     setCursor(on_leave ? Qt::SizeHorCursor : Qt::ArrowCursor);
     return;
   }
@@ -326,6 +347,7 @@ void HourStrip::keyPressEvent(QKeyEvent* event) {
 
 void HourStrip::changeEvent(QEvent* event) {
   QWidget::changeEvent(event);
+  if (event->type() == QEvent::StyleChange) takeLook();
   update();
 }
 

@@ -51,6 +51,9 @@ class HourStrip : public QWidget {
   void changeEvent(QEvent* event) override;
 
  private:
+  void takeLook();
+  /// Width in the strip's own pixels, of which each is unit_ logical ones.
+  double breadth() const { return width() / unit_; }
   enum class Grab { none, sit, leave };
   struct Chip {
     QRectF box;
@@ -76,6 +79,7 @@ class HourStrip : public QWidget {
   Instant arrive_{};
   CivilDay day_{};
   SunDay sun_;
+  double unit_ = 1;  ///< textScale(): the whole strip grows with its type.
   bool read_only_ = false;
   Grab grab_ = Grab::none;
   std::chrono::seconds grab_offset_{0};

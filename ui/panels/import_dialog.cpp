@@ -62,7 +62,7 @@ void ImportPreview::show(const io::VectorRows& rows, int field,
 
 void ImportPreview::paintEvent(QPaintEvent*) {
   QPainter painter(this);
-  painter.fillRect(rect(), QColor(chrome::kLand));
+  painter.fillRect(rect(), theme().land);
   painter.setRenderHint(QPainter::Antialiasing);
   Box box = document_->of(Kind::boundary).empty() && document_->extent().empty()
                 ? Box{}
@@ -84,9 +84,9 @@ void ImportPreview::paintEvent(QPaintEvent*) {
     painter.setPen(pen);
     painter.drawPath(path);
   };
-  for (const Shape& s : left_) outline(s, QPen(QColor(chrome::kInkSoft), 1, Qt::DotLine));
+  for (const Shape& s : left_) outline(s, QPen(theme().soft, 1, Qt::DotLine));
   for (const Feature& f : taken_) drawFeature(painter, t, f, {});
-  for (const Shape& s : strong_) outline(s, QPen(QColor(chrome::kAccent), 2.4));
+  for (const Shape& s : strong_) outline(s, QPen(theme().accent, 2.4));
 }
 
 ImportDialog::ImportDialog(const QString& file, io::VectorRows rows, Ref<Document> document,

@@ -1,5 +1,6 @@
 #include "ui/panels/layer_panel.h"
 
+#include "ui/panels/icons.h"
 #include "ui/panels/look.h"
 #include "ui/style/type.h"
 
@@ -54,6 +55,7 @@ Rows<RasterLayer> aerialsTopFirst(const Document& document) {
 
 LayerPanel::LayerPanel(QWidget* parent) : QScrollArea(parent) {
   setWidgetResizable(true);
+  setFocusPolicy(Qt::NoFocus);
   setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
   rebuild();
 }
@@ -79,26 +81,26 @@ void LayerPanel::rebuild() {
   auto* page = new QWidget;
   page->setObjectName(QStringLiteral("sheet"));
   auto* column = new QVBoxLayout(page);
-  column->setContentsMargins(14, 10, 14, 10);
-  column->setSpacing(2);
+  column->setContentsMargins(space(4), space(2), space(4), space(2));
+  column->setSpacing(kSpacePx / 2);
   column->addWidget(heading(tr("Ground")));
   for (const auto& raster : aerialsTopFirst(*document_)) addRaster(column, raster);
   addBrightness(column);
-  addPicture(column, tr("Relief"), &ViewState::relief);
+  addPicture(column, "relief", tr("Relief"), &ViewState::relief);
   column->addWidget(heading(tr("Of the selected stand")));
-  addPicture(column, tr("Scent"), &ViewState::scent);
-  addPicture(column, tr("What it sees"), &ViewState::sight);
-  addSwitch(column, tr("Ways in and out"), &ViewState::ways);
-  addSwitch(column, tr("Distance rings"), &ViewState::rings);
-  addSwitch(column, tr("Room for the wind to swing"), &ViewState::margin);
-  addSwitch(column, tr("Where not to shoot"), &ViewState::fire);
+  addPicture(column, "scent", tr("Scent"), &ViewState::scent);
+  addPicture(column, "shown", tr("What it sees"), &ViewState::sight);
+  addSwitch(column, "ways", tr("Ways in and out"), &ViewState::ways);
+  addSwitch(column, "rings", tr("Distance rings"), &ViewState::rings);
+  addSwitch(column, "margin", tr("Room for the wind to swing"), &ViewState::margin);
+  addSwitch(column, "no_shot", tr("Where not to shoot"), &ViewState::fire);
   column->addWidget(heading(tr("Air")));
-  addSwitch(column, tr("Wind over the land"), &ViewState::wind);
-  addSwitch(column, tr("Slope air"), &ViewState::slope_air);
-  addSwitch(column, tr("Where the air is in doubt"), &ViewState::doubt);
+  addSwitch(column, "wind", tr("Wind over the land"), &ViewState::wind);
+  addSwitch(column, "slope_air", tr("Slope air"), &ViewState::slope_air);
+  addSwitch(column, "doubt", tr("Where the air is in doubt"), &ViewState::doubt);
   column->addWidget(heading(tr("On the land")));
-  addSwitch(column, tr("Names"), &ViewState::labels);
-  addSwitch(column, tr("Legend"), &ViewState::legend);
+  addSwitch(column, "names", tr("Names"), &ViewState::labels);
+  addSwitch(column, "legend", tr("Legend"), &ViewState::legend);
   addKinds(column);
   column->addStretch(1);
   setWidget(page);
@@ -106,6 +108,7 @@ void LayerPanel::rebuild() {
 
 void LayerPanel::addRaster(QVBoxLayout* column, const Ref<RasterLayer>& raster) {
   const StrengthRow row = strengthRow(column, text(raster->name), raster->visible, raster->opacity);
+  row.box->setIcon(icon(QStringLiteral("aerial")));
   row.box->setEnabled(!read_only_);
   row.slider->setEnabled(!read_only_ && raster->visible);
   addOrder(row.row, raster);
@@ -136,8 +139,9 @@ void LayerPanel::addOrder(QHBoxLayout* row, const Ref<RasterLayer>& raster) {
   if (aerialsTopFirst(*document_).size() < 2) return;
   const QString name = text(raster->name);
   for (const int by : {-1, 1}) {
-    auto* button = new QPushButton(by < 0 ? QStringLiteral("↑") : QStringLiteral("↓"));
-    button->setObjectName(QStringLiteral("month"));
+    auto* button =
+        new QPushButton(icon(by < 0 ? QStringLiteral("up") : QStringLiteral("down")), QString());
+    button->setObjectName(QStringLiteral("slim"));
     button->setAccessibleName(by < 0 ? tr("%1 one up").arg(name) : tr("%1 one down").arg(name));
     button->setToolTip(button->accessibleName());
     button->setEnabled(!read_only_);
@@ -182,10 +186,11 @@ void LayerPanel::addBrightness(QVBoxLayout* column) {
   });
 }
 
-void LayerPanel::addPicture(QVBoxLayout* column, const QString& words,
+void LayerPanel::addPicture(QVBoxLayout* column, const char* picture, const QString& words,
                             LayerView ViewState::*layer) {
   const LayerView& now = view_.*layer;
   const StrengthRow row = strengthRow(column, words, now.visible, now.opacity);
+  row.box->setIcon(icon(QLatin1String(picture)));
   connect(row.box, &QCheckBox::toggled, this, [this, layer, slider = row.slider](bool on) {
     (view_.*layer).visible = on;
     slider->setEnabled(on);
@@ -197,8 +202,10 @@ void LayerPanel::addPicture(QVBoxLayout* column, const QString& words,
   });
 }
 
-void LayerPanel::addSwitch(QVBoxLayout* column, const QString& words, bool ViewState::*flag) {
+void LayerPanel::addSwitch(QVBoxLayout* column, const char* picture, const QString& words,
+                           bool ViewState::*flag) {
   auto* box = new QCheckBox(words);
+  box->setIcon(icon(QLatin1String(picture)));
   box->setChecked(view_.*flag);
   connect(box, &QCheckBox::toggled, this, [this, flag](bool on) {
     view_.*flag = on;
@@ -209,11 +216,12 @@ void LayerPanel::addSwitch(QVBoxLayout* column, const QString& words, bool ViewS
 
 void LayerPanel::addKinds(QVBoxLayout* column) {
   auto* grid = new QGridLayout;
-  grid->setHorizontalSpacing(10);
+  grid->setHorizontalSpacing(space(2));
   grid->setVerticalSpacing(0);
   int place = 0;
   for (const KindInfo& k : all_kinds()) {
     auto* box = new QCheckBox(text(k.plural));
+    box->setIcon(icon(iconName(k.kind)));
     const auto i = static_cast<std::size_t>(k.kind);
     box->setChecked(view_.kinds[i]);
     connect(box, &QCheckBox::toggled, this, [this, i](bool on) {

@@ -29,8 +29,10 @@ class LayerPanel : public QScrollArea {
  private:
   void rebuild();
   void addRaster(QVBoxLayout* column, const Ref<RasterLayer>& raster);
-  void addPicture(QVBoxLayout* column, const QString& words, LayerView ViewState::*layer);
-  void addSwitch(QVBoxLayout* column, const QString& words, bool ViewState::*flag);
+  void addPicture(QVBoxLayout* column, const char* picture, const QString& words,
+                  LayerView ViewState::*layer);
+  void addSwitch(QVBoxLayout* column, const char* picture, const QString& words,
+                 bool ViewState::*flag);
   void addKinds(QVBoxLayout* column);
   void addBrightness(QVBoxLayout* column);
   void addOrder(QHBoxLayout* row, const Ref<RasterLayer>& raster);

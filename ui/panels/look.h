@@ -2,6 +2,8 @@
 #pragma once
 
 #include "core/model/property.h"
+#include "ui/session/preferences.h"
+#include "ui/style/palette.h"
 
 #include <QIcon>
 #include <QString>
@@ -12,8 +14,14 @@ class QLabel;
 
 namespace leeward::ui {
 
-/// Sets style, font (10.5 pt) and colours of the whole program.
+/// Sets the style and the look that the user chose last.
 void applyLook(QApplication& app);
+/// Changes colours and size of type of every window at once. Widgets that draw themselves see a
+/// QEvent::StyleChange.
+void wearLook(const preferences::Look& look);
+const preferences::Look& wornLook();
+/// What the screen's settings ask for, within what is offered.
+double systemTextScale();
 
 /// The kind's map symbol as an icon of `side` logical pixels.
 QPixmap kindPixmap(const Attributes& attrs, QSize size, double ratio);

@@ -86,7 +86,7 @@ NewPropertyDialog::NewPropertyDialog(QWidget* parent)
   });
   connect(box, &QDialogButtonBox::rejected, this, &QDialog::reject);
   column->addWidget(box);
-  resize(760, 480);
+  resize(typeLength(760), typeLength(480));
   go(kName);
 }
 

@@ -7,6 +7,7 @@
 #include "ui/style/type.h"
 
 #include <QCheckBox>
+#include <QEvent>
 #include <QHBoxLayout>
 #include <QHeaderView>
 #include <QLabel>
@@ -203,7 +204,7 @@ void PlanView::fillRow(int row, const Feature& stand) {
       bold.setBold(true);
       item->setFont(bold);
     }
-    if (c->verdict >= Verdict::leave_alone) item->setForeground(QColor(chrome::kInkSoft));
+    if (c->verdict >= Verdict::leave_alone) item->setForeground(theme().soft);
     table_->setItem(row, static_cast<int>(i), item);
   }
 }
@@ -224,6 +225,11 @@ void PlanView::fill() {
   table_->resizeRowsToContents();
   if (!rows.empty()) table_->setCurrentCell(0, std::max(0, sorted_by_));
   explain();
+}
+
+void PlanView::changeEvent(QEvent* event) {
+  QWidget::changeEvent(event);
+  if (event->type() == QEvent::StyleChange) fill();
 }
 
 void PlanView::sortBy(int column) {

@@ -34,6 +34,9 @@ class PlanView : public QWidget {
   void cancelAsked();
   void chosen(Instant arrive, const Uid& stand);
 
+ protected:
+  void changeEvent(QEvent* event) override;
+
  private:
   void fill();
   void fillRow(int row, const Feature& stand);

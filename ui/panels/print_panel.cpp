@@ -44,7 +44,7 @@ void named(QFormLayout* form, const QString& words, QWidget* field) {
 /// Two fields side by side under the label of the first.
 void pair(QFormLayout& form, const QString& words, QWidget* a, QWidget* b) {
   auto* row = new QHBoxLayout;
-  row->setSpacing(8);
+  row->setSpacing(space(2));
   row->addWidget(a, 1);
   row->addWidget(b, 1);
   auto* label = new QLabel(words);

@@ -101,7 +101,7 @@ void RasterPreview::paintEvent(QPaintEvent*) {
     painter.setPen(QPen(Qt::black, 1.5, styles[n % 4]));
     painter.drawRect(box);
     drawHaloText(painter, box.topLeft() + QPointF(7, 17 + 16 * static_cast<double>(n++)),
-                 text(l.path.filename().string()), fontOfPixels(12), Qt::black, 3);
+                 text(l.path.filename().string()), screenFont(type::kLabel), Qt::black, 3);
   }
 }
 

@@ -47,7 +47,7 @@ TieDialog::TieDialog(const QString& name, const QImage& image, QSize full, Words
   table_->setSelectionMode(QAbstractItemView::SingleSelection);
   table_->setEditTriggers(QAbstractItemView::NoEditTriggers);
   table_->setTabKeyNavigation(false);
-  table_->setMaximumHeight(150);
+  table_->setMaximumHeight(typeLength(150));
   column->addWidget(table_);
   outcome_ = new QLabel;
   outcome_->setWordWrap(true);
@@ -67,7 +67,7 @@ TieDialog::TieDialog(const QString& name, const QImage& image, QSize full, Words
   connect(typed_, &QLineEdit::returnPressed, this, &TieDialog::typed);
   connect(fit_, &QComboBox::currentIndexChanged, this, &TieDialog::refresh);
   connect(table_, &QTableWidget::itemSelectionChanged, this, &TieDialog::chosenChanged);
-  resize(500, 720);
+  resize(typeLength(500), typeLength(720));
   refresh();
 }
 

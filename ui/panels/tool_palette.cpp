@@ -1,17 +1,16 @@
 #include "ui/panels/tool_palette.h"
 
+#include "ui/panels/icons.h"
 #include "ui/panels/look.h"
 #include "ui/style/palette.h"
 #include "ui/style/type.h"
 
 #include <QAction>
 #include <QButtonGroup>
+#include <QFontMetricsF>
 #include <QLabel>
 #include <QPainter>
-#include <QPainterPath>
 #include <QVBoxLayout>
-
-#include <cmath>
 
 namespace leeward::ui {
 namespace {
@@ -22,15 +21,7 @@ constexpr std::array kOrder = {
     Kind::cover,       Kind::water,  Kind::shooting_lane, Kind::road,    Kind::dwelling,
     Kind::boundary,    Kind::note};
 static_assert(kOrder.size() == kKindCount);
-
-void drawArrow(QPainter& p, const QRectF& box) {
-  QPainterPath path;
-  const QPointF o = box.center() + QPointF(-5, -8);
-  path.addPolygon(QPolygonF{o, o + QPointF(0, 15), o + QPointF(4, 11.4), o + QPointF(6.6, 17),
-                            o + QPointF(8.6, 16), o + QPointF(6.2, 10.6), o + QPointF(11, 10.4)});
-  path.closeSubpath();
-  p.fillPath(path, QColor(chrome::kInk));
-}
+constexpr double kIconPx = 20;
 
 }  // namespace
 
@@ -40,6 +31,7 @@ PaletteButton::PaletteButton(std::optional<Kind> kind, const QString& words, con
   setCheckable(true);
   setFocusPolicy(Qt::TabFocus);
   setAttribute(Qt::WA_Hover);
+  setAccessibleName(words);
   setKey(key);
   setSizePolicy(QSizePolicy::Expanding, QSizePolicy::Fixed);
 }
@@ -51,46 +43,49 @@ void PaletteButton::setKey(const QString& key) {
   update();
 }
 
+QSize PaletteButton::sizeHint() const { return {typeLength(158), typeLength(27)}; }
+
 void PaletteButton::paintEvent(QPaintEvent*) {
   QPainter p(this);
   p.setRenderHint(QPainter::Antialiasing);
+  const Theme& t = theme();
+  const double unit = textScale();
   const QRectF box = QRectF(rect()).adjusted(3, 1, -3, -1);
   if (isChecked() || underMouse()) {
     p.setPen(Qt::NoPen);
-    p.setBrush(QColor(isChecked() ? chrome::kAccentTint : chrome::kSheet));
-    p.drawRoundedRect(box, 4, 4);
+    p.setBrush(isChecked() ? t.tint : t.sheet);
+    p.drawRoundedRect(box, kSpacePx, kSpacePx);
   }
-  if (isChecked())
-    p.fillRect(QRectF(box.left(), box.top() + 3, 3, box.height() - 6), QColor(chrome::kAccent));
+  if (isChecked()) p.fillRect(QRectF(box.left(), box.top() + 3, 3, box.height() - 6), t.accent);
   if (hasFocus()) {
-    p.setPen(QPen(QColor(chrome::kAccent), 1.4));
+    p.setPen(QPen(t.accent, 2));
     p.setBrush(Qt::NoBrush);
-    p.drawRoundedRect(box, 4, 4);
+    p.drawRoundedRect(box, kSpacePx, kSpacePx);
   }
-  if (!isEnabled()) p.setOpacity(0.45);
-  const QRectF picture(box.left() + 9, box.top() + 1, 28, box.height() - 2);
-  if (kind_) {
-    p.drawPixmap(picture.topLeft(), kindPixmap(default_attributes(*kind_), picture.size().toSize(),
-                                               devicePixelRatioF()));
-  } else {
-    drawArrow(p, picture);
-  }
-  p.setFont(fontOfPixels(13.5, isChecked() ? QFont::DemiBold : QFont::Normal));
-  p.setPen(QColor(chrome::kInk));
-  p.drawText(box.adjusted(45, 0, -20, 0), Qt::AlignVCenter | Qt::AlignLeft, text());
-  p.setFont(fontOfPixels(11.5));
-  p.setPen(QColor(chrome::kInkSoft));
-  p.drawText(box.adjusted(0, 0, -7, 0), Qt::AlignVCenter | Qt::AlignRight, key_);
+  const QColor& ink = isEnabled() ? t.ink : t.faint;
+  const double side = kIconPx * unit, room = side + 2 * space(3);
+  drawIcon(p, kind_ ? iconName(*kind_) : QStringLiteral("select"),
+           QRectF(box.left() + space(3), box.center().y() - side / 2, side, side), ink);
+  p.setFont(screenFont(type::kSmall));
+  const double key_room = QFontMetricsF(p.font()).horizontalAdvance(key_) + space(2);
+  p.setPen(isEnabled() ? t.soft : t.faint);
+  p.drawText(box.adjusted(0, 0, -space(2), 0), Qt::AlignVCenter | Qt::AlignRight, key_);
+  p.setFont(screenFont(type::kBody, isChecked() ? QFont::DemiBold : QFont::Normal));
+  p.setPen(ink);
+  const double words_px = box.width() - room - key_room - space(1);
+  p.drawText(QRectF(box.left() + room, box.top(), words_px, box.height()),
+             Qt::AlignVCenter | Qt::AlignLeft,
+             QFontMetricsF(p.font()).elidedText(text(), Qt::ElideRight, words_px));
 }
 
 ToolPalette::ToolPalette(QWidget* parent) : QWidget(parent), group_(new QButtonGroup(this)) {
   auto* column = new QVBoxLayout(this);
-  column->setContentsMargins(3, 6, 3, 4);
+  column->setContentsMargins(kSpacePx / 2, space(2), kSpacePx / 2, space(1));
   column->setSpacing(0);
   select_ = add(std::nullopt, tr("Select"), QLatin1Char('V'));
   select_->setChecked(true);
   column->addWidget(select_);
-  column->addSpacing(4);
+  column->addSpacing(space(1));
   for (const Kind kind : kOrder) {
     PaletteButton* button =
         add(kind, capital(leeward::ui::text(info(kind).noun)), QLatin1Char(styleOf(kind).mark));
@@ -111,7 +106,8 @@ PaletteButton* ToolPalette::add(std::optional<Kind> kind, const QString& words, 
     }
   };
   connect(button, &QAbstractButton::clicked, this, pick);
-  auto* action = new QAction(kind ? tr("Draw: %1").arg(words) : words, this);
+  auto* action = new QAction(icon(kind ? iconName(*kind) : QStringLiteral("select")),
+                             kind ? tr("Draw: %1").arg(words) : words, this);
   action->setObjectName(kind ? QStringLiteral("draw ") + QLatin1String(info(*kind).table)
                              : QStringLiteral("select"));
   action->setShortcut(QKeySequence(QString(key)));

@@ -1,5 +1,5 @@
-// ToolPalette: select, and one entry for every kind of feature, with its map symbol, its word and
-// its key.
+// ToolPalette: select, and one entry for every kind of feature, with its icon, its word and its
+// key.
 #pragma once
 
 #include "core/model/property.h"
@@ -21,7 +21,7 @@ class PaletteButton : public QAbstractButton {
  public:
   PaletteButton(std::optional<Kind> kind, const QString& words, const QString& key);
   void setKey(const QString& key);
-  QSize sizeHint() const override { return {158, 27}; }
+  QSize sizeHint() const override;
 
  protected:
   void paintEvent(QPaintEvent* event) override;

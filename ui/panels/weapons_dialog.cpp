@@ -75,6 +75,7 @@ WeaponsDialog::WeaponsDialog(EditSession& session, QWidget* parent)
       rings_(new QLineEdit),
       problem_(problemLabel()),
       form_(new QWidget) {
+  list_->setAccessibleName(tr("Weapons"));
   setWindowTitle(tr("Weapons"));
   resize(720, 740);
   connect(list_, &QListWidget::currentRowChanged, this, &WeaponsDialog::showCurrent);
@@ -137,7 +138,7 @@ QWidget* WeaponsDialog::reachForm() {
 
 QWidget* WeaponsDialog::safetyForm() {
   auto* form = formLayout();
-  form->setVerticalSpacing(5);
+  form->setVerticalSpacing(space(1));
   travel_ = openDistance(unit(), 20000);
   addNamedRow(form, tr("Projectile may travel"), travel_);
   for (int k = 0; k < kSetbackCount; ++k) {

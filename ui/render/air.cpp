@@ -165,7 +165,7 @@ void drawSlopeAir(QPainter& painter, const MapTransform& t, const AirMap& air) {
   std::vector<QPolygonF> chevrons;
   for (const SlopeMark& m : slopeMarks(air, t)) {
     const double size = t.px(3 + 4 * std::min(1.0, std::sqrt(m.speed_mps)));
-    const QPointF ahead(m.toward.east(), -m.toward.north()), side(-ahead.y(), ahead.x());
+    const QPointF ahead = t.ahead(m.toward), side(-ahead.y(), ahead.x());
     const QPointF at = t.toDevice(m.at);
     for (const double shift : {-0.45, 0.45}) {
       const QPointF tip = at + ahead * (size * (0.45 + shift));

@@ -37,6 +37,9 @@ QPolygonF wholeWedge(const MapTransform& t, LocalXY at, const CameraAttrs& a) {
 void drawCameraView(QPainter& painter, const MapTransform& t, const CameraResult& camera,
                     const CameraAttrs& attrs) {
   if (camera.view.empty() || attrs.reach_m / t.metresPerPx() < kLeastWedgePx) return;
+  Box around;
+  around.add(camera.view.front());
+  if (!around.grown(attrs.reach_m).overlaps(t.visible())) return;
   painter.save();
   painter.setRenderHint(QPainter::Antialiasing);
   painter.setBrush(Qt::NoBrush);
@@ -89,7 +92,7 @@ void drawScrapeLine(QPainter& painter, const MapTransform& t, const ScrapeLine& 
 
 void drawScrapeLineLabels(QPainter& painter, const MapTransform& t, const ScrapeLine& line,
                           UnitSystem units, LabelPlacer& placer) {
-  const QFont font = fontOfPixels(t.px(11), QFont::DemiBold);
+  const QFont font = fontOfPixels(t.type(type::kSmall), QFont::DemiBold);
   double at = 0;
   for (const double spacing : line.spacings_m) {
     const QPointF middle = t.toDevice(point_along(line.along, at + spacing / 2));

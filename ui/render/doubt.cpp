@@ -88,16 +88,19 @@ QColor doubtCasing() {
 }
 
 void drawDoubt(QPainter& painter, const MapTransform& t, const DoubtPicture& picture) {
-  const Box seen = t.visible();
+  const MapTransform level = t.level();
+  const Box seen = level.visible();
   painter.save();
+  if (t.isTurned()) painter.setTransform(t.turning(), true);
   painter.setRenderHint(QPainter::Antialiasing, false);
   for (std::size_t i = 0; i < kDoubtCauses; ++i) {
     if (picture.parts[i].empty()) continue;
-    const QBrush brush = hatchBrush(painter, t, doubtLooks()[i].hatch, doubtInk(), doubtCasing());
+    const QBrush brush =
+        hatchBrush(painter, level, doubtLooks()[i].hatch, doubtInk(), doubtCasing());
     for (const Box& box : picture.parts[i]) {
       if (!box.overlaps(seen)) continue;
       // Edges on whole device units: neighbours meet without a seam.
-      const QRectF r = t.toDevice(box) & t.viewport();
+      const QRectF r = level.toDevice(box) & level.viewport();
       const QPointF a(std::round(r.left()), std::round(r.top()));
       painter.fillRect(QRectF(a, QPointF(std::round(r.right()), std::round(r.bottom()))), brush);
     }

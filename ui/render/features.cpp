@@ -5,6 +5,7 @@
 #include "ui/render/symbols.h"
 #include "ui/style/type.h"
 
+#include <QFontMetricsF>
 #include <QPainter>
 #include <QPainterPath>
 
@@ -109,28 +110,38 @@ void drawTrail(QPainter& p, const MapTransform& t, const Feature& f) {
   });
 }
 
+/// What shows the type of a barrier every few pixels along it.
+QPainterPath barrierMarks(const QPolygonF& line, BarrierType type, const MapTransform& t) {
+  QPainterPath marks;
+  const auto stroke_of = [&](QPointF from, QPointF to) {
+    marks.moveTo(from);
+    marks.lineTo(to);
+  };
+  alongLine(line, t.px(9), [&](QPointF at, double angle) {
+    const QPointF ahead(std::cos(angle), std::sin(angle)), side(-ahead.y(), ahead.x());
+    const double u = t.px(4);
+    if (type == BarrierType::felled_trees) {
+      stroke_of(at - ahead * u, at + side * u + ahead * u * 0.4);
+      stroke_of(at - ahead * u, at - side * u + ahead * u * 0.4);
+    } else if (type == BarrierType::fence) {
+      stroke_of(at - side * u * 0.8 - ahead * u * 0.8, at + side * u * 0.8 + ahead * u * 0.8);
+      stroke_of(at + side * u * 0.8 - ahead * u * 0.8, at - side * u * 0.8 + ahead * u * 0.8);
+    } else {
+      stroke_of(at, at + side * u * 1.3);
+    }
+  });
+  return marks;
+}
+
 void drawBarrier(QPainter& p, const MapTransform& t, const Feature& f) {
   const auto& a = f.as<BarrierAttrs>();
   const KindStyle s = styleOf(f);
   for (const Path& part : standingParts(f.shape.path(), a.gaps)) {
     const QPolygonF line = t.toDevice(part);
-    QPainterPath path;
+    QPainterPath path = barrierMarks(line, a.type, t);
     path.addPolygon(line);
     casing(p, path, t.px(s.width_px + 2.4));
     stroke(p, path, pen(s.line, t.px(s.width_px)));
-    alongLine(line, t.px(9), [&](QPointF at, double angle) {
-      const QPointF ahead(std::cos(angle), std::sin(angle)), side(-ahead.y(), ahead.x());
-      const double u = t.px(4);
-      if (a.type == BarrierType::felled_trees) {
-        p.drawLine(at - ahead * u, at + side * u + ahead * u * 0.4);
-        p.drawLine(at - ahead * u, at - side * u + ahead * u * 0.4);
-      } else if (a.type == BarrierType::fence) {
-        p.drawLine(at - side * u * 0.8 - ahead * u * 0.8, at + side * u * 0.8 + ahead * u * 0.8);
-        p.drawLine(at + side * u * 0.8 - ahead * u * 0.8, at - side * u * 0.8 + ahead * u * 0.8);
-      } else {
-        p.drawLine(at, at + side * u * 1.3);
-      }
-    });
     p.setBrush(s.line);  // posts at both ends: an open gap reads as a gate in the wall
     for (const QPointF end : {line.front(), line.back()}) p.drawEllipse(end, t.px(2), t.px(2));
   }
@@ -188,6 +199,8 @@ void drawLine(QPainter& p, const MapTransform& t, const Feature& f, FeatureLook 
   casing(p, path, w + t.px(2));
   stroke(p, path, pen(s.line, w, penStyle(s.look)));
 }
+
+constexpr double kLongestNamePx = 220;  // of a label; a longer name ends in dots
 
 struct Labelled {
   const Feature* feature;
@@ -265,7 +278,7 @@ void drawFeature(QPainter& painter, const MapTransform& t, const Feature& featur
       break;
     case ShapeType::point:
       drawSymbol(painter, feature.attrs, t.toDevice(feature.shape.position()), t.devicePerPx(),
-                 look.selected);
+                 look.selected, t.up_deg());
       break;
   }
   painter.restore();
@@ -298,7 +311,7 @@ void drawFeatures(QPainter& painter, const MapTransform& t, const Document& docu
 void drawFeatureLabels(QPainter& painter, const MapTransform& t, const Document& document,
                        KindSet shown, const Uid& selected, LabelPlacer& placer) {
   std::vector<Labelled> todo;
-  const Box visible = t.visible();
+  const Box visible = t.toLocal(placer.inside());
   for (const auto& rows : document.features) {
     for (const auto& f : *rows) {
       const Kind kind = f->kind();
@@ -318,14 +331,13 @@ void drawFeatureLabels(QPainter& painter, const MapTransform& t, const Document&
     const bool strong = f.kind() == Kind::stand || f.uid == selected;
     const bool minor = l.weight <= 2;
     if (minor && length_m(f.shape) / t.metresPerPx() < 90) continue;  // too short for its name
-    const QFont font = fontOfPixels(t.px(strong  ? 13
-                                         : minor ? 11
-                                                 : 12),
-                                    strong ? QFont::Bold : QFont::DemiBold, minor);
+    const double size = strong ? type::kStrong : minor ? type::kSmall : type::kLabel;
+    const QFont font = fontOfPixels(t.type(size), strong ? QFont::Bold : QFont::DemiBold, minor);
     const QColor ink = f.shape.type == ShapeType::point ? QColor(chrome::kInk) : styleOf(f).line;
     const double clear_px = f.shape.type == ShapeType::point ? 13 : 0;
-    placer.label(painter, t, t.toDevice(anchor(f.shape)), clear_px, text(f.name), font,
-                 ink.darker(120));
+    const QString name = QFontMetricsF(font, painter.device())
+                             .elidedText(text(f.name), Qt::ElideRight, t.type(kLongestNamePx));
+    placer.label(painter, t, t.toDevice(anchor(f.shape)), clear_px, name, font, ink.darker(120));
   }
 }
 

@@ -102,7 +102,8 @@ void drawGroundImage(QPainter& painter, const MapTransform& t, const GroundImage
                      double opacity) {
   if (ground.empty() || opacity <= 0) return;
   // Only the part in view, so that a close look at a large picture stays quick.
-  const Box seen = t.visible();
+  const MapTransform level = t.level();
+  const Box seen = level.visible();
   const double sx = ground.image.width() / ground.box.width_m();
   const double sy = ground.image.height() / ground.box.height_m();
   QRectF source((seen.min_x - ground.box.min_x) * sx, (ground.box.max_y - seen.max_y) * sy,
@@ -114,7 +115,8 @@ void drawGroundImage(QPainter& painter, const MapTransform& t, const GroundImage
   painter.save();
   painter.setRenderHint(QPainter::SmoothPixmapTransform);
   painter.setOpacity(painter.opacity() * opacity);
-  painter.drawImage(t.toDevice(part), ground.image, source);
+  if (t.isTurned()) painter.setTransform(t.turning(), true);
+  painter.drawImage(level.toDevice(part), ground.image, source);
   painter.restore();
 }
 

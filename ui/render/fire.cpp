@@ -163,7 +163,7 @@ void drawFire(QPainter& painter, const MapTransform& t, LocalXY at, const StandR
 
 void drawFireLabels(QPainter& painter, const MapTransform& t, const Document& document, LocalXY at,
                     const StandResult& stand, LabelPlacer& placer) {
-  const QFont font = fontOfPixels(t.px(11), QFont::DemiBold);
+  const QFont font = fontOfPixels(t.type(type::kSmall), QFont::DemiBold);
   for (const Band& band : bandsOf(stand)) {
     const WeaponFire& fire = *band.fire;
     if (fire.entered() || band.to_m / t.metresPerPx() < 40) continue;

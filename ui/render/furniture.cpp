@@ -44,7 +44,7 @@ QRectF drawScaleBar(QPainter& painter, const MapTransform& t, QPointF at, UnitSy
   painter.setPen(QPen(QColor(chrome::kInk), t.px(1)));
   painter.setBrush(Qt::NoBrush);
   painter.drawRect(box);
-  const QFont font = fontOfPixels(t.px(11), QFont::DemiBold);
+  const QFont font = fontOfPixels(t.type(type::kSmall), QFont::DemiBold);
   const QFontMetricsF m(font, painter.device());
   const auto words = [&](double share, const QString& s) {
     drawHaloText(painter,
@@ -52,12 +52,11 @@ QRectF drawScaleBar(QPainter& painter, const MapTransform& t, QPointF at, UnitSy
                   box.top() - t.px(4)},
                  s, font, QColor(chrome::kInk), t.px(2));
   };
-  const QString half = QString::number(bar.number / 2),
-                whole = QStringLiteral("%1 %2").arg(QString::number(bar.number), text(bar.unit));
+  const QString half = QString::number(bar.number / 2);
+  const QString whole = QStringLiteral("%1 %2").arg(QString::number(bar.number), text(bar.unit));
   words(0, QStringLiteral("0"));
-  if (w / 2 > (m.horizontalAdvance(half) + m.horizontalAdvance(whole)) / 2 + t.px(4))
-    words(0.5, half);
   words(1, whole);
+  if (m.horizontalAdvance(half) + m.horizontalAdvance(whole) + t.px(8) < w) words(0.5, half);
   painter.restore();
   return box.adjusted(0, -m.height() - t.px(4), t.px(30), 0);
 }
@@ -81,7 +80,7 @@ void drawThreeNorths(QPainter& painter, QPointF at, double unit, double grid_deg
   painter.save();
   painter.setRenderHint(QPainter::Antialiasing);
   const QColor ink(chrome::kInk);
-  const QFont font = fontOfPixels(9 * unit, QFont::Bold);
+  const QFont font = fontOfPixels(type::kTiny * unit, QFont::Bold);
   const QFontMetricsF m(font, painter.device());
   for (const Stroke& s : strokes) {
     const double rad = (grid_deg + s.deg) * kRadPerDeg, length = 34 * unit;
@@ -108,12 +107,15 @@ void drawThreeNorths(QPainter& painter, QPointF at, double unit, double grid_deg
   painter.restore();
 }
 
-void drawNorthMark(QPainter& painter, QPointF at, double unit, double convergence_deg) {
+void drawNorthMark(QPainter& painter, QPointF at, double unit, double convergence_deg,
+                   double up_deg) {
   painter.save();
   painter.setRenderHint(QPainter::Antialiasing);
   painter.translate(at);
   painter.scale(unit, unit);
   const QColor ink(chrome::kInk), pale(chrome::kSheet);
+  painter.save();
+  painter.rotate(-up_deg);
   if (std::abs(convergence_deg) >= 0.5) {
     painter.save();
     painter.rotate(-convergence_deg);
@@ -126,10 +128,14 @@ void drawNorthMark(QPainter& painter, QPointF at, double unit, double convergenc
   painter.drawPolygon(QPolygonF{{0, -16}, {0, 8}, {-7, 14}});
   painter.setBrush(pale);
   painter.drawPolygon(QPolygonF{{0, -16}, {0, 8}, {7, 14}});
-  const QFont font = fontOfPixels(12, QFont::Bold);
+  painter.restore();
+  const QFont font = fontOfPixels(type::kLabel, QFont::Bold);
   const QFontMetricsF m(font);
   const QString n = QStringLiteral("N");
-  drawHaloText(painter, {-m.horizontalAdvance(n) / 2, -19}, n, font, ink, 2);
+  const double rad = up_deg * kRadPerDeg;
+  const double half = (m.ascent() - m.descent()) / 2, away = 19 + half;
+  const QPointF middle = QPointF(-std::sin(rad), -std::cos(rad)) * away;
+  drawHaloText(painter, middle + QPointF(-m.horizontalAdvance(n) / 2, half), n, font, ink, 2);
   painter.restore();
 }
 

@@ -31,7 +31,9 @@ void drawThreeNorths(QPainter& painter, QPointF at, double unit, double grid_deg
                      std::optional<double> magnetic_deg);
 
 /// Arrow of grid north with its middle at `at`; a thin line shows true north when it differs by
-/// half a degree or more. `convergence_deg`: grid north clockwise from true north.
-void drawNorthMark(QPainter& painter, QPointF at, double unit, double convergence_deg);
+/// half a degree or more. `convergence_deg`: grid north clockwise from true north; `up_deg`: the
+/// grid bearing at the top, to which the mark turns while its letter stays upright.
+void drawNorthMark(QPainter& painter, QPointF at, double unit, double convergence_deg,
+                   double up_deg = 0);
 
 }  // namespace leeward::ui

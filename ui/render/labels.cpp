@@ -81,7 +81,7 @@ void drawHaloText(QPainter& painter, QPointF at, const QString& words, const QFo
   painter.save();
   painter.setRenderHint(QPainter::Antialiasing);
   const bool screen = painter.paintEngine()->type() == QPaintEngine::Raster &&
-                      font.pixelSize() <= 24 && painter.transform().type() <= QTransform::TxScale;
+                      font.pixelSize() <= 30 && painter.transform().type() <= QTransform::TxScale;
   if (screen) {
     const double ratio = painter.device()->devicePixelRatioF();
     const HaloPicture& picture = haloPicture(words, font, ink, halo, ratio);
@@ -95,9 +95,9 @@ void drawHaloText(QPainter& painter, QPointF at, const QString& words, const QFo
   painter.restore();
 }
 
-bool LabelPlacer::isFree(const QRectF& box) const {
-  return inside_.contains(box) && std::none_of(taken_.begin(), taken_.end(),
-                                               [&](const QRectF& t) { return t.intersects(box); });
+bool LabelPlacer::isFree(const QRectF& box, const QRectF& inside) const {
+  return inside.contains(box) && std::none_of(taken_.begin(), taken_.end(),
+                                              [&](const QRectF& t) { return t.intersects(box); });
 }
 
 std::optional<QRectF> LabelPlacer::besideWithLeader(QPainter& painter, const MapTransform& t,
@@ -133,20 +133,25 @@ bool LabelPlacer::label(QPainter& painter, const MapTransform& t, QPointF anchor
   const QPointF around[] = {{c, -h / 2}, {-c - w, -h / 2},        {-w / 2, -c - h},
                             {-w / 2, c}, {c * 0.7, -c - h * 0.6}, {c * 0.7, c * 0.4}};
   const QPointF centred[] = {{-w / 2, -h / 2}, {-w / 2, -h * 1.6}, {-w / 2, h * 0.6}};
-  const auto attempt = [&](QPointF offset) {
+  const auto put = [&](QPointF offset, const QRectF& inside) {
     const QRectF box(anchor + offset, size);
-    if (!isFree(box)) return false;
+    if (!isFree(box, inside)) return false;
     take(box);
     drawHaloText(painter, box.topLeft() + QPointF(t.px(2), m.ascent()), words, font, ink, t.px(2));
     return true;
   };
-  if (clear_px > 0) {
-    if (std::any_of(std::begin(around), std::end(around), attempt)) return true;
-    if (!leaders_) return false;
-    const auto box = besideWithLeader(painter, t, {anchor, c, size});
-    return box && attempt(box->topLeft() - anchor);
-  }
-  return std::any_of(std::begin(centred), std::end(centred), attempt);
+  const auto any = [&](const auto& offsets) {
+    const auto within = [&](const QRectF& inside) {
+      return std::any_of(std::begin(offsets), std::end(offsets),
+                         [&](QPointF offset) { return put(offset, inside); });
+    };
+    return within(preferred_) || (inside_ != preferred_ && within(inside_));
+  };
+  if (clear_px <= 0) return any(centred);
+  if (any(around)) return true;
+  if (!leaders_) return false;
+  const auto box = besideWithLeader(painter, t, {anchor, c, size});
+  return box && put(box->topLeft() - anchor, inside_);
 }
 
 }  // namespace leeward::ui

@@ -22,9 +22,12 @@ void drawHaloText(QPainter& painter, QPointF at, const QString& words, const QFo
 /// Remembers what is taken in device units.
 class LabelPlacer {
  public:
-  explicit LabelPlacer(QRectF inside) : inside_(inside) {}
+  explicit LabelPlacer(QRectF inside) : LabelPlacer(inside, inside) {}
+  /// Labels stand wholly inside `preferred` where one of their places does, else inside `inside`.
+  LabelPlacer(QRectF inside, QRectF preferred) : inside_(inside), preferred_(preferred) {}
+  QRectF inside() const { return inside_; }
   void take(const QRectF& box) { taken_.push_back(box); }
-  bool isFree(const QRectF& box) const;
+  bool isFree(const QRectF& box) const { return isFree(box, inside_); }
   /// Draws at the first free place around `anchor` (right, left, above, below; the middle when
   /// `clear_px` is 0) and takes it. False: there is no room, nothing is drawn.
   bool label(QPainter& painter, const MapTransform& t, QPointF anchor, double clear_px,
@@ -40,10 +43,11 @@ class LabelPlacer {
     double clear = 0;  ///< Device units.
     QSizeF size;
   };
+  bool isFree(const QRectF& box, const QRectF& inside) const;
   std::optional<QRectF> besideWithLeader(QPainter& painter, const MapTransform& t,
                                          const Spot& spot) const;
 
-  QRectF inside_;
+  QRectF inside_, preferred_;
   bool leaders_ = false;
   std::vector<QRectF> taken_;
 };

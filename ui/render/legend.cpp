@@ -10,6 +10,7 @@
 #include "ui/style/palette.h"
 #include "ui/style/type.h"
 
+#include <QObject>
 #include <QPainter>
 #include <QPainterPath>
 
@@ -21,9 +22,6 @@ namespace {
 
 constexpr double kWidthPx = 240, kBarPx = 23, kRowPx = 18, kWordsPx = 32, kScentPx = 70, kPadPx = 8,
                  kMarkPx = 36;
-
-QColor ink() { return QColor(chrome::kInk); }
-QColor soft() { return QColor(chrome::kInkSoft); }
 
 double heightOf(const LegendRow& row) {
   return row.mark == LegendMark::scent   ? kScentPx
@@ -140,37 +138,36 @@ void sampleHatch(QPainter& p, const MapTransform& t, LegendMark mark) {
 }
 
 void wayRows(const LegendAsk& ask, std::vector<LegendRow>& out) {
-  if (ask.rings) out.push_back({LegendMark::ring, QStringLiteral("Ring (dotted: hidden)")});
+  if (ask.rings) out.push_back({LegendMark::ring, QObject::tr("Ring (dotted: hidden)")});
   if (!ask.ways || !ask.stand) return;
   if (ask.stand->way_in[ask.trade])
-    out.push_back({LegendMark::way_in, QStringLiteral("Way in; dark, wide: exposed")});
-  if (ask.stand->way_out[ask.trade])
-    out.push_back({LegendMark::way_out, QStringLiteral("Way out")});
+    out.push_back({LegendMark::way_in, QObject::tr("Way in; dark, wide: exposed")});
+  if (ask.stand->way_out[ask.trade]) out.push_back({LegendMark::way_out, QObject::tr("Way out")});
 }
 
 void doubtRows(const DoubtPicture& doubt, std::vector<LegendRow>& out) {
   for (int i = 0; i < kDoubtCauses; ++i) {
     const QString words = text(doubtLooks()[static_cast<std::size_t>(i)].words);
     if (doubt.everywhere(i)) {
-      out.push_back({LegendMark::words, QStringLiteral("Wind in doubt all over: ") + words});
+      out.push_back({LegendMark::words, QObject::tr("Wind in doubt all over: ") + words});
     } else if (doubt.hatched(i)) {
       const auto mark = static_cast<LegendMark>(static_cast<int>(LegendMark::lee) + i);
-      out.push_back({mark, QStringLiteral("In doubt: ") + words});
+      out.push_back({mark, QObject::tr("In doubt: ") + words});
     }
   }
 }
 
 /// The scent's ramp with the levels of its lines, and what 1 means.
 void drawScentRow(QPainter& p, const QRectF& row, const QString& words) {
-  p.setFont(fontOfPixels(11, QFont::DemiBold));
-  p.setPen(ink());
+  p.setFont(fontOfPixels(type::kSmall, QFont::DemiBold));
+  p.setPen(theme().ink);
   p.drawText(QRectF(row.left(), row.top(), row.width(), 15), Qt::AlignVCenter, words);
   const QRectF bar(row.left() + 2, row.top() + 17, row.width() - 16, 9);
   sampleRamp(p, scentRamp(), bar);
-  p.setFont(fontOfPixels(10));
+  p.setFont(fontOfPixels(type::kTiny));
   const auto tick = [&](double level, const QString& s) {
     const double x = bar.left() + bar.width() * scentShare(level);
-    p.setPen(QPen(ink(), 1));
+    p.setPen(QPen(theme().ink, 1));
     p.drawLine(QPointF(x, bar.top() - 1), QPointF(x, bar.bottom() + 2));
     p.drawText(QRectF(x - 24, bar.bottom() + 3, 48, 12), Qt::AlignCenter, s);
   };
@@ -179,7 +176,7 @@ void drawScentRow(QPainter& p, const QRectF& row, const QString& words) {
     tick(v, QString::number(v, 'g', 2));
   }
   tick(1, QStringLiteral("1"));
-  p.setPen(soft());
+  p.setPen(theme().soft);
   p.drawText(QRectF(row.left(), bar.bottom() + 15, row.width(), 28),
              static_cast<int>(Qt::AlignLeft | Qt::AlignTop) | Qt::TextWordWrap, scentScaleWords());
 }
@@ -187,7 +184,7 @@ void drawScentRow(QPainter& p, const QRectF& row, const QString& words) {
 }  // namespace
 
 QString scentScaleWords() {
-  return QStringLiteral("1 = 25 m straight downwind of a person on the ground");
+  return QObject::tr("1 = 25 m straight downwind of a person on the ground");
 }
 
 std::vector<LegendRow> fireRows(const std::vector<const StandResult*>& stands) {
@@ -199,10 +196,9 @@ std::vector<LegendRow> fireRows(const std::vector<const StandResult*>& stands) {
     }
   }
   std::vector<LegendRow> out;
-  if (closed) out.push_back({LegendMark::no_shot, QStringLiteral("No shot this way")});
-  if (open) out.push_back({LegendMark::no_ground, QStringLiteral("No ground behind")});
-  if (unknown)
-    out.push_back({LegendMark::ground_unknown, QStringLiteral("Ground behind not known")});
+  if (closed) out.push_back({LegendMark::no_shot, QObject::tr("No shot this way")});
+  if (open) out.push_back({LegendMark::no_ground, QObject::tr("No ground behind")});
+  if (unknown) out.push_back({LegendMark::ground_unknown, QObject::tr("Ground behind not known")});
   return out;
 }
 
@@ -217,31 +213,30 @@ void askOfChecks(const Results& results, bool scrapes, bool cameras, LegendAsk& 
 std::vector<LegendRow> legendRows(const LegendAsk& ask) {
   std::vector<LegendRow> out;
   if (ask.scent && ask.stand && ask.stand->scent)
-    out.push_back({LegendMark::scent, QStringLiteral("Scent, relative exposure")});
+    out.push_back({LegendMark::scent, QObject::tr("Scent, relative exposure")});
   if (ask.sight && ask.stand && ask.stand->sight)
-    out.push_back({LegendMark::sight, QStringLiteral("Seen from the stand")});
+    out.push_back({LegendMark::sight, QObject::tr("Seen from the stand")});
   if (ask.margin && ask.stand) {
     if (ask.stand->margin.passed) {
-      out.push_back({LegendMark::margin_passed, QStringLiteral("Scent limit is passed already")});
+      out.push_back({LegendMark::margin_passed, QObject::tr("Scent limit is passed already")});
     } else {
-      out.push_back({LegendMark::margin, QStringLiteral("Wind may come from this arc")});
+      out.push_back({LegendMark::margin, QObject::tr("Wind may come from this arc")});
     }
   }
   if (ask.air && ask.wind) {
-    out.push_back({LegendMark::wind, ask.air->bent
-                                         ? QStringLiteral("Wind at 2 m, long: strong")
-                                         : QStringLiteral("Wind at 2 m, not bent by land")});
+    out.push_back({LegendMark::wind, ask.air->bent ? QObject::tr("Wind at 2 m, long: strong")
+                                                   : QObject::tr("Wind at 2 m, not bent by land")});
   }
   if (ask.air && ask.slope_air)
-    out.push_back({LegendMark::slope_air, QStringLiteral("Slope air, up or down the land")});
+    out.push_back({LegendMark::slope_air, QObject::tr("Slope air, up or down the land")});
   if (ask.doubt) doubtRows(*ask.doubt, out);
   wayRows(ask, out);
   if (ask.fire && ask.stand)
     for (LegendRow& row : fireRows({ask.stand})) out.push_back(std::move(row));
   if (ask.camera_view)
-    out.push_back({LegendMark::camera_view, QStringLiteral("Camera view; dots: hidden")});
-  if (ask.scrape_line) out.push_back({LegendMark::scrape_line, QStringLiteral("Line of scrapes")});
-  if (ask.mend) out.push_back({LegendMark::mend, QStringLiteral("Scrape or camera to mend")});
+    out.push_back({LegendMark::camera_view, QObject::tr("Camera view; dots: hidden")});
+  if (ask.scrape_line) out.push_back({LegendMark::scrape_line, QObject::tr("Line of scrapes")});
+  if (ask.mend) out.push_back({LegendMark::mend, QObject::tr("Scrape or camera to mend")});
   return out;
 }
 
@@ -320,19 +315,19 @@ void drawLegend(QPainter& painter, const std::vector<LegendRow>& rows, bool open
                 const LegendBox& where) {
   painter.save();
   painter.setRenderHint(QPainter::Antialiasing);
-  QColor ground(chrome::kSheet);
+  QColor ground = theme().sheet;
   ground.setAlpha(238);
-  painter.setPen(QPen(QColor(chrome::kRule), 1));
+  painter.setPen(QPen(theme().rule, 1));
   painter.setBrush(ground);
   painter.drawRoundedRect(where.box, 4, 4);
   const double left = where.box.left() + kPadPx, width = where.box.width() - 2 * kPadPx;
-  painter.setPen(ink());
-  painter.setFont(fontOfPixels(12, QFont::DemiBold));
+  painter.setPen(theme().ink);
+  painter.setFont(fontOfPixels(type::kLabel, QFont::DemiBold));
   painter.drawText(where.bar.adjusted(kPadPx, 0, -kPadPx, 0), Qt::AlignVCenter | Qt::AlignLeft,
-                   QStringLiteral("Legend"));
+                   QObject::tr("Legend"));
   const QPointF turn(where.bar.right() - 14, where.bar.center().y());
   const double up = open ? 1 : -1;  // points to where a press moves it
-  painter.setBrush(ink());
+  painter.setBrush(theme().ink);
   painter.setPen(Qt::NoPen);
   painter.drawPolygon(QPolygonF{turn + QPointF(-5, -2.5 * up), turn + QPointF(5, -2.5 * up),
                                 turn + QPointF(0, 3.5 * up)});
@@ -348,8 +343,8 @@ void drawLegend(QPainter& painter, const std::vector<LegendRow>& rows, bool open
     const bool marked = row.mark != LegendMark::words;
     if (marked)
       drawLegendMark(painter, row.mark, QRectF(left, line.top() + 2, kMarkPx, kRowPx - 4), 1);
-    painter.setFont(fontOfPixels(11));
-    painter.setPen(ink());
+    painter.setFont(fontOfPixels(type::kSmall));
+    painter.setPen(theme().ink);
     painter.drawText(line.adjusted(marked ? kMarkPx + 7 : 0, 0, 0, 0),
                      static_cast<int>(Qt::AlignVCenter) | Qt::TextWordWrap, row.words);
   }

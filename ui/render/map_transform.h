@@ -8,6 +8,7 @@
 #include <QPointF>
 #include <QPolygonF>
 #include <QRectF>
+#include <QTransform>
 
 namespace leeward::ui {
 
@@ -37,6 +38,15 @@ class MapTransform {
   QPolygonF toDevice(const Path& path) const;
   /// REQUIRES: not turned.
   QRectF toDevice(const Box& box) const;
+  /// What encloses the box on the device, turned or not.
+  QRectF enclosing(const Box& box) const;
+  /// The ground that encloses a rectangle of the device.
+  Box toLocal(const QRectF& device) const;
+  /// One device unit toward a grid bearing.
+  QPointF ahead(Bearing grid) const {
+    return {grid.east() * up_north_ - grid.north() * up_east_,
+            -grid.east() * up_east_ - grid.north() * up_north_};
+  }
 
   LocalXY centre() const { return centre_; }
   double metresPerPx() const { return metres_per_px_; }
@@ -45,21 +55,39 @@ class MapTransform {
   /// Logical pixels to device units.
   double px(double logical) const { return logical * device_per_px_; }
   double mm(double millimetres) const { return px(millimetres * 96 / 25.4); }
+  /// Size of type on the device, for type of `logical` pixels, as the reader wants it scaled.
+  double type(double logical) const { return px(logical) * type_scale_; }
   QRectF viewport() const { return viewport_; }
   /// The box of all ground that the viewport shows.
-  Box visible() const;
+  Box visible() const { return toLocal(viewport_); }
 
   /// The same place at another scale, with the ground under `fixed` (device) kept there.
   MapTransform zoomedAbout(QPointF fixed, double metres_per_px) const;
   /// Shifted so that what was at (0, 0) moves to `by` (device).
   MapTransform pannedBy(QPointF by) const;
   MapTransform resized(QRectF viewport) const;
-  /// The same with grid bearing `up_deg` at the top instead of grid north. What is derived from it
-  /// by the functions above is not turned.
+  /// Ground and device alike, with a part of the viewport as its viewport.
+  MapTransform part(const QRectF& viewport) const;
+  /// The same with grid bearing `up_deg` at the top. What the functions above derive stays turned.
   MapTransform turned(double up_deg) const;
+  /// The same with the ground under `fixed` (device) kept there.
+  MapTransform turnedAbout(QPointF fixed, double up_deg) const;
+  MapTransform withTypeScale(double scale) const;
+  /// Grid bearing at the top, [0, 360).
+  double up_deg() const { return up_deg_; }
+  bool isTurned() const { return up_deg_ != 0; }
+  /// With grid north at the top, about the same middle, and so large that its viewport holds the
+  /// turned one. turning() maps its device places to those of this one: a painter that takes it
+  /// draws boxes and pictures of the ground as if nothing were turned.
+  MapTransform level() const;
+  QTransform turning() const;
+  /// From the device of `from` to this one's: the same ground.
+  QTransform fromDeviceOf(const MapTransform& from) const;
   /// The smallest scale at which `box` fits into `viewport` with `margin_px` to spare.
   static MapTransform fitting(const Box& box, QRectF viewport, double margin_px,
                               double device_per_px = 1);
+  /// The smallest scale, turned as this is, at which `box` fits.
+  MapTransform fitted(const Box& box, double margin_px) const;
   friend bool operator==(const MapTransform&, const MapTransform&) = default;
 
  private:
@@ -69,7 +97,9 @@ class MapTransform {
   QPointF middle_{50, 50};
   double device_per_px_ = 1;
   double device_per_m_ = 1;
+  double up_deg_ = 0;
   double up_north_ = 1, up_east_ = 0;  ///< Of the direction at the top.
+  double type_scale_ = 1;
 };
 
 }  // namespace leeward::ui

@@ -18,9 +18,12 @@ namespace {
 constexpr double kLeastPx = 50, kMostPx = 170, kClearPx = 13;
 constexpr double kPassedHalf_deg = 20;
 
+QPointF outward(const MarginArc& arc, double bearing_deg) {
+  const Bearing b = Bearing::degrees(bearing_deg - arc.up_deg);
+  return {b.east(), -b.north()};
+}
 QPointF onArc(const MarginArc& arc, double bearing_deg, double radius) {
-  const Bearing b = Bearing::degrees(bearing_deg);
-  return arc.middle + QPointF(b.east(), -b.north()) * radius;
+  return arc.middle + outward(arc, bearing_deg) * radius;
 }
 
 /// A line on a pale casing.
@@ -74,13 +77,12 @@ void drawNow(QPainter& p, const MarginArc& arc, const MapTransform& t, const QCo
 
 QRectF words(QPainter& p, const MarginArc& arc, const MapTransform& t, double bearing_deg,
              const QString& s, const QColor& ink) {
-  const QFont font = fontOfPixels(t.px(12), QFont::Bold);
+  const QFont font = fontOfPixels(t.type(type::kLabel), QFont::Bold);
   const QFontMetricsF m(font, p.device());
   const double w = m.horizontalAdvance(s), h = m.ascent();
-  const Bearing b = Bearing::degrees(bearing_deg);
+  const QPointF way = outward(arc, bearing_deg);
   // The box stands outside the arc: half its size is added along the ray.
-  const double out =
-      arc.radius + t.px(12) + std::abs(b.east()) * w / 2 + std::abs(b.north()) * h / 2;
+  const double out = arc.radius + t.px(12) + std::abs(way.x()) * w / 2 + std::abs(way.y()) * h / 2;
   const QPointF middle = onArc(arc, bearing_deg, out);
   drawHaloText(p, {middle.x() - w / 2, middle.y() + h * 0.4}, s, font, ink, t.px(2.4));
   return {middle.x() - w / 2, middle.y() - h / 2, w, h};
@@ -133,6 +135,7 @@ bool windIsDirected(const Results& results) {
 MarginArc marginArc(const MapTransform& t, LocalXY at, WindFrom wind, const StandResult& stand) {
   MarginArc arc;
   arc.middle = t.toDevice(at);
+  arc.up_deg = t.up_deg();
   double outer_m = 0;
   for (const Ring& ring : stand.rings) outer_m = std::max(outer_m, ring.range_m);
   arc.radius = t.px(std::clamp(outer_m / t.metresPerPx() + kClearPx, kLeastPx, kMostPx));

@@ -17,6 +17,7 @@ bool windIsDirected(const Results& results);
 
 struct MarginArc {
   QPointF middle;          ///< The stand, device.
+  double up_deg = 0;       ///< Grid bearing at the top of the device.
   double radius = 0;       ///< Device units; just outside the rings, within limits.
   double from_deg = 0;     ///< Bearing of the anticlockwise end, grid.
   double to_deg = 0;       ///< Of the clockwise end; never less than from_deg.

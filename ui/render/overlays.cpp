@@ -94,7 +94,9 @@ void drawRingLines(QPainter& painter, const MapTransform& t, const StandResult& 
   painter.save();
   painter.setRenderHint(QPainter::Antialiasing);
   painter.setBrush(Qt::NoBrush);
+  const Box seen = t.visible().grown(4 * t.metresPerPx());
   for (const Ring& ring : stand.rings) {
+    if (!bounds(ring.points).overlaps(seen)) continue;
     if (ring.points.empty() || ring.range_m / t.metresPerPx() < kSymbolRadiusPx + 4) continue;
     drawRingPart(painter, t, ring, false);
     drawRingPart(painter, t, ring, true);
@@ -105,7 +107,7 @@ void drawRingLines(QPainter& painter, const MapTransform& t, const StandResult& 
 void drawRingLabels(QPainter& painter, const MapTransform& t, const StandResult& stand,
                     UnitSystem units, LabelPlacer& placer) {
   std::set<long> labelled;
-  const QFont font = fontOfPixels(t.px(11), QFont::DemiBold);
+  const QFont font = fontOfPixels(t.type(type::kSmall), QFont::DemiBold);
   for (const Ring& ring : stand.rings) {
     if (ring.range_m / t.metresPerPx() < 24) continue;
     if (!labelled.insert(std::lround(ring.range_m * 10)).second) continue;
@@ -120,6 +122,7 @@ void drawRingLabels(QPainter& painter, const MapTransform& t, const StandResult&
 
 void drawWay(QPainter& painter, const MapTransform& t, const Way& way, bool out) {
   if (way.points.size() < 2) return;
+  if (!bounds(way.points).overlaps(t.visible().grown(8 * t.metresPerPx()))) return;
   painter.save();
   painter.setRenderHint(QPainter::Antialiasing);
   painter.setBrush(Qt::NoBrush);

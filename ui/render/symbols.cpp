@@ -150,8 +150,8 @@ Feature sample(const Attributes& attrs, double w, double h) {
 
 }  // namespace
 
-void drawSymbol(QPainter& painter, const Attributes& attrs, QPointF at, double unit,
-                bool selected) {
+void drawSymbol(QPainter& painter, const Attributes& attrs, QPointF at, double unit, bool selected,
+                double up_deg) {
   painter.save();
   painter.translate(at);
   painter.scale(unit, unit);
@@ -174,8 +174,10 @@ void drawSymbol(QPainter& painter, const Attributes& attrs, QPointF at, double u
   painter.save();
   glyph(painter, attrs);
   painter.restore();
-  if (const auto* s = std::get_if<StandAttrs>(&attrs)) drawFacing(painter, s->facing_deg, pen);
-  if (const auto* c = std::get_if<CameraAttrs>(&attrs)) drawFacing(painter, c->facing_deg, pen);
+  if (const auto* s = std::get_if<StandAttrs>(&attrs))
+    drawFacing(painter, s->facing_deg - up_deg, pen);
+  if (const auto* c = std::get_if<CameraAttrs>(&attrs))
+    drawFacing(painter, c->facing_deg - up_deg, pen);
   painter.restore();
 }
 

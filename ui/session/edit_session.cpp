@@ -113,8 +113,7 @@ void EditSession::redo() {
 
 QStringList EditSession::historyLabels() const {
   QStringList out;
-  for (std::size_t i = 0; i < history_.size(); ++i)
-    out << QString::fromStdString(history_.label(i));
+  for (std::size_t i = 0; i < history_.size(); ++i) out << stepWords(history_.label(i));
   return out;
 }
 

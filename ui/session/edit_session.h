@@ -5,6 +5,7 @@
 #include "core/io/property_store.h"
 #include "core/model/edit.h"
 #include "core/model/history.h"
+#include "ui/session/step_words.h"
 
 #include <QObject>
 #include <QString>
@@ -49,8 +50,8 @@ class EditSession : public QObject {
   void seal() { history_.seal(); }
   bool canUndo() const { return !read_only_ && history_.can_undo(); }
   bool canRedo() const { return !read_only_ && history_.can_redo(); }
-  QString undoLabel() const { return QString::fromStdString(history_.undo_label()); }
-  QString redoLabel() const { return QString::fromStdString(history_.redo_label()); }
+  QString undoLabel() const { return stepWords(history_.undo_label()); }
+  QString redoLabel() const { return stepWords(history_.redo_label()); }
   void undo();
   void redo();
   /// Names of the session's steps, the first "Open"; those after historyAt() are undone.

@@ -1,5 +1,7 @@
 #include "ui/session/preferences.h"
 
+#include "ui/style/type.h"
+
 #include <QCryptographicHash>
 #include <QFileInfo>
 #include <QSettings>
@@ -26,6 +28,27 @@ QString groupOf(const std::filesystem::path& file) {
 }
 
 }  // namespace
+
+Look keptLook() {
+  const QSettings s = settings();
+  Look out;
+  const QString theme = s.value(QStringLiteral("look/theme")).toString();
+  if (theme == QLatin1String("light")) out.theme = ThemeChoice::light;
+  if (theme == QLatin1String("dark")) out.theme = ThemeChoice::dark;
+  bool good = false;
+  const double scale = s.value(QStringLiteral("look/text_scale")).toDouble(&good);
+  if (good && scale >= kLeastTextScale && scale <= kMostTextScale) out.text_scale = scale;
+  return out;
+}
+
+void keepLook(const Look& look) {
+  QSettings s = settings();
+  s.remove(QStringLiteral("look"));
+  if (look.theme != ThemeChoice::system)
+    s.setValue(QStringLiteral("look/theme"),
+               look.theme == ThemeChoice::dark ? QStringLiteral("dark") : QStringLiteral("light"));
+  if (look.text_scale) s.setValue(QStringLiteral("look/text_scale"), *look.text_scale);
+}
 
 QStringList recentFiles() {
   QStringList out;

@@ -3,6 +3,7 @@
 #pragma once
 
 #include "ui/canvas/view_state.h"
+#include "ui/style/palette.h"
 
 #include <QKeySequence>
 #include <QString>
@@ -12,6 +13,15 @@
 #include <optional>
 
 namespace leeward::ui::preferences {
+
+/// How every window looks.
+struct Look {
+  ThemeChoice theme = ThemeChoice::system;
+  std::optional<double> text_scale;  ///< Nothing: as the screen's settings ask.
+  friend bool operator==(const Look&, const Look&) = default;
+};
+Look keptLook();
+void keepLook(const Look& look);
 
 /// Newest first; files that are gone are left out.
 QStringList recentFiles();

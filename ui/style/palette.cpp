@@ -53,7 +53,42 @@ Hatch coverHatch(CoverType type) {
   return Hatch::none;
 }
 
+bool wears_dark = false;
+
 }  // namespace
+
+const Theme& lightTheme() {
+  static const Theme theme{.dark = false,
+                           .paper = QColor(chrome::kPaper),
+                           .sheet = QColor(chrome::kSheet),
+                           .rule = QColor(chrome::kRule),
+                           .edge = QColor(0xFF887C64),
+                           .ink = QColor(chrome::kInk),
+                           .soft = QColor(chrome::kInkSoft),
+                           .faint = QColor(0xFF93998F),
+                           .accent = QColor(chrome::kAccent),
+                           .on_accent = QColor(chrome::kSheet),
+                           .tint = QColor(chrome::kAccentTint),
+                           .land = QColor(chrome::kLand)};
+  return theme;
+}
+const Theme& darkTheme() {
+  static const Theme theme{.dark = true,
+                           .paper = QColor(0xFF181F1C),
+                           .sheet = QColor(0xFF212A26),
+                           .rule = QColor(0xFF3A4640),
+                           .edge = QColor(0xFF7D8A81),
+                           .ink = QColor(0xFFEDE7D9),
+                           .soft = QColor(0xFFB0BAAF),
+                           .faint = QColor(0xFF737E76),
+                           .accent = QColor(0xFFF0A172),
+                           .on_accent = QColor(0xFF181F1C),
+                           .tint = QColor(0xFF4A372B),
+                           .land = QColor(0xFF59615A)};
+  return theme;
+}
+const Theme& theme() { return wears_dark ? darkTheme() : lightTheme(); }
+void wearTheme(bool dark) { wears_dark = dark; }
 
 double relativeLuminance(const QColor& c) {
   return 0.2126 * linear(c.redF()) + 0.7152 * linear(c.greenF()) + 0.0722 * linear(c.blueF());
@@ -73,7 +108,7 @@ KindStyle styleOf(Kind kind) {
     case Kind::food:
       return {QColor(0xFFB57E0E), rgba(0xFFE9C35A, 80), Hatch::rows, LineLook::solid, 1.8, 'F'};
     case Kind::cover:
-      return {QColor(0xFF2C6138), rgba(0xFF5F9467, 50), Hatch::rings, LineLook::dotted, 1.6, 'C'};
+      return {QColor(0xFF2F6E3E), rgba(0xFF5F9467, 50), Hatch::rings, LineLook::dotted, 1.6, 'C'};
     case Kind::sanctuary:
       return {QColor(0xFF7E1232), rgba(0xFF7E1232, 26), Hatch::slant, LineLook::dashed, 2.4, 'Y'};
     case Kind::water:

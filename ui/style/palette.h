@@ -11,7 +11,7 @@
 
 namespace leeward::ui {
 
-/// The window's own colours: warm paper, spruce ink, one accent.
+/// Colours of the map, of its marks, and of paper; the same in every theme.
 namespace chrome {
 inline constexpr QRgb kPaper = 0xFFF1EADC;       ///< Window ground.
 inline constexpr QRgb kSheet = 0xFFFBF7EE;       ///< Panels and entry fields.
@@ -25,6 +25,29 @@ inline constexpr QRgb kNight = 0xFF33424A;
 inline constexpr QRgb kTwilight = 0xFF8E9AA0;
 inline constexpr QRgb kDay = 0xFFF8EBC6;
 }  // namespace chrome
+
+/// The window's own colours: warm paper and spruce ink by day, ink and paper changed about by
+/// night, one accent. Maps and prints have chrome's.
+struct Theme {
+  bool dark = false;
+  QColor paper;      ///< Window ground.
+  QColor sheet;      ///< Panels, plates on the map and entry fields.
+  QColor rule;       ///< Hairlines that part things.
+  QColor edge;       ///< Outlines of what can be used.
+  QColor ink;        ///< Text.
+  QColor soft;       ///< Secondary text.
+  QColor faint;      ///< What cannot be used now.
+  QColor accent;     ///< Selection, the hour, cautions, focus.
+  QColor on_accent;  ///< Text on the accent.
+  QColor tint;       ///< Ground of what is selected.
+  QColor land;       ///< The map where there is no picture.
+};
+enum class ThemeChoice { system, light, dark };
+const Theme& lightTheme();
+const Theme& darkTheme();
+/// The one that is worn; the light one before wearTheme(). UI thread only.
+const Theme& theme();
+void wearTheme(bool dark);
 
 /// WCAG 2 relative luminance of an sRGB colour, 0..1.
 double relativeLuminance(const QColor& c);

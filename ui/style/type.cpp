@@ -7,6 +7,15 @@
 #include <cmath>
 
 namespace leeward::ui {
+namespace {
+
+double text_scale = 1;
+
+}  // namespace
+
+double textScale() { return text_scale; }
+void setTextScale(double scale) { text_scale = std::clamp(scale, kLeastTextScale, kMostTextScale); }
+int typeLength(double pixels) { return static_cast<int>(std::lround(pixels * text_scale)); }
 
 Status checkFont() {
   if (QFontDatabase::families().contains(QString::fromLatin1(kFontFamily))) return ok();
@@ -21,6 +30,10 @@ QFont fontOfPixels(double pixels, QFont::Weight weight, bool italic) {
   font.setWeight(weight);
   font.setItalic(italic);
   return font;
+}
+
+QFont screenFont(double pixels, QFont::Weight weight) {
+  return fontOfPixels(pixels * text_scale, weight);
 }
 
 }  // namespace leeward::ui

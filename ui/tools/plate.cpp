@@ -12,7 +12,7 @@ namespace leeward::ui {
 
 void drawPlate(QPainter& painter, QPointF at, const std::vector<PlateLine>& lines) {
   if (lines.empty()) return;
-  const QFont font = fontOfPixels(13, QFont::DemiBold);
+  const QFont font = screenFont(type::kStrong, QFont::DemiBold);
   const QFontMetricsF metrics(font);
   double width = 0;
   for (const PlateLine& line : lines)
@@ -24,10 +24,10 @@ void drawPlate(QPainter& painter, QPointF at, const std::vector<PlateLine>& line
   const double most_y = painter.device()->height() / painter.device()->devicePixelRatioF();
   if (plate.right() > most_x) plate.moveRight(std::min(most_x, at.x() - 12));
   if (plate.bottom() > most_y) plate.moveBottom(at.y() - 12);
-  QColor ground(chrome::kSheet);
+  QColor ground = theme().sheet;
   ground.setAlpha(238);
   painter.setBrush(ground);
-  painter.setPen(QPen(QColor(chrome::kRule), 1));
+  painter.setPen(QPen(theme().edge, 1));
   painter.drawRoundedRect(plate, 4, 4);
   painter.setFont(font);
   double y = plate.top() + 4 + metrics.ascent();

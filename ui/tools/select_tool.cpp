@@ -299,17 +299,20 @@ bool SelectTool::key(const QKeyEvent& event) {
     return true;
   }
   if (selected && (event.modifiers() & Qt::ControlModifier)) {
-    const double step_m =
-        (event.modifiers() & Qt::ShiftModifier ? 10 : 1) * map_.transform().metresPerPx();
+    const MapTransform& t = map_.transform();
+    const double step_px = event.modifiers() & Qt::ShiftModifier ? 10 : 1;
+    const auto on_screen = [&](double right, double down) {  // as it looks, however turned
+      return t.toLocal(QPointF(right, down) * step_px) - t.toLocal(QPointF(0, 0));
+    };
     switch (event.key()) {
       case Qt::Key_Left:
-        return nudge({-step_m, 0}), true;
+        return nudge(on_screen(-1, 0)), true;
       case Qt::Key_Right:
-        return nudge({step_m, 0}), true;
+        return nudge(on_screen(1, 0)), true;
       case Qt::Key_Up:
-        return nudge({0, step_m}), true;
+        return nudge(on_screen(0, -1)), true;
       case Qt::Key_Down:
-        return nudge({0, -step_m}), true;
+        return nudge(on_screen(0, 1)), true;
       default:
         break;
     }
@@ -383,7 +386,7 @@ void SelectTool::paint(QPainter& painter) {
   if (snap_) {
     drawSnap(painter, t, *snap_);
     drawPlate(painter, t.toDevice(snap_->at),
-              {{snapWords(*session_.document(), *snap_), QColor(chrome::kAccent)}});
+              {{snapWords(*session_.document(), *snap_), theme().accent}});
   }
   if (!box_.isEmpty()) {
     QColor wash(chrome::kAccent);

@@ -234,13 +234,12 @@ void Sketch::paint(QPainter& painter, bool closed) const {
     const bool us = session_.document()->settings->units == UnitSystem::us;
     lines.push_back(
         {QObject::tr("%1▏%2 / true bearing").arg(entry_, us ? QObject::tr("yd") : QObject::tr("m")),
-         QColor(chrome::kAccent)});
+         theme().accent});
   }
-  if (const QString size = measure(closed); !size.isEmpty())
-    lines.push_back({size, QColor(chrome::kInk)});
+  if (const QString size = measure(closed); !size.isEmpty()) lines.push_back({size, theme().ink});
   if (snap_) {
     drawSnap(painter, t, *snap_);
-    lines.push_back({snapWords(*session_.document(), *snap_), QColor(chrome::kAccent)});
+    lines.push_back({snapWords(*session_.document(), *snap_), theme().accent});
   }
   drawPlate(painter, t.toDevice(*ahead_), lines);
 }

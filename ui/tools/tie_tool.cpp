@@ -25,7 +25,7 @@ void drawTieMark(QPainter& painter, QPointF at, int number, bool chosen) {
     painter.drawLine(at - QPointF(0, r + 4), at + QPointF(0, r + 4));
   }
   drawHaloText(painter, at + QPointF(r + 6, -4), QString::number(number),
-               fontOfPixels(chosen ? 15 : 13, QFont::Bold), QColor(kMark), 3);
+               fontOfPixels(chosen ? type::kBody : type::kStrong, QFont::Bold), QColor(kMark), 3);
 }
 
 void TieTool::show(std::vector<Mark> marks, Path outline) {

@@ -8,6 +8,7 @@
 #include "ui/panels/feature_list.h"
 #include "ui/panels/history_panel.h"
 #include "ui/panels/hour_strip.h"
+#include "ui/panels/icons.h"
 #include "ui/panels/layer_panel.h"
 #include "ui/panels/look.h"
 #include "ui/panels/plan_view.h"
@@ -24,6 +25,7 @@
 #include <QCloseEvent>
 #include <QComboBox>
 #include <QDateTime>
+#include <QDoubleSpinBox>
 #include <QLabel>
 #include <QMessageBox>
 #include <QProgressBar>
@@ -45,14 +47,6 @@ constexpr double kEmptyGround_m = 500;
 
 Instant today() { return Instant{std::chrono::seconds{QDateTime::currentSecsSinceEpoch()}}; }
 
-QWidget* rule() {
-  auto* line = new QFrame;
-  line->setFrameShape(QFrame::HLine);
-  line->setFixedHeight(1);
-  line->setStyleSheet(QStringLiteral("background: #d6cab4; border: none;"));
-  return line;
-}
-
 }  // namespace
 
 MainWindow::MainWindow(std::filesystem::path demo) : demo_(std::move(demo)) {
@@ -66,6 +60,8 @@ MainWindow::MainWindow(std::filesystem::path demo) : demo_(std::move(demo)) {
   buildViewMenu();
   buildHelpMenu();
   nameActions();
+  takeIcons();
+  takeLook();
   wirePanels();
   refreshActions();
   connect(&background_, &Background::finished, this, &MainWindow::showBusy);
@@ -73,142 +69,6 @@ MainWindow::MainWindow(std::filesystem::path demo) : demo_(std::move(demo)) {
 }
 
 MainWindow::~MainWindow() { closeSession(); }
-
-// --- building ------------------------------------------------------------------------------------
-
-void MainWindow::buildPages() {
-  canvas_ = new MapCanvas;
-  strip_ = new HourStrip;
-  auto* middle = new QWidget;
-  auto* column = new QVBoxLayout(middle);
-  column->setContentsMargins(0, 0, 0, 0);
-  column->setSpacing(0);
-  column->addWidget(canvas_, 1);
-  column->addWidget(strip_);
-
-  auto* split = new QSplitter(Qt::Horizontal);
-  split->setHandleWidth(3);
-  split->addWidget(buildLeft());
-  split->addWidget(middle);
-  split->addWidget(buildRight());
-  split->setStretchFactor(1, 1);
-  split->setCollapsible(1, false);
-  split->setSizes({184, 740, 356});
-
-  pages_ = new QStackedWidget;
-  pages_->addWidget(buildStartPage());
-  pages_->addWidget(split);
-  setCentralWidget(pages_);
-}
-
-QWidget* MainWindow::buildStartPage() {
-  auto* page = new QWidget;
-  auto* outer = new QVBoxLayout(page);
-  outer->addStretch(2);
-  auto* column = new QVBoxLayout;
-  column->setSpacing(10);
-  auto* title = new QLabel(QStringLiteral("Leeward"));
-  title->setObjectName(QStringLiteral("title"));
-  auto* what = new QLabel(
-      tr("Lay out a hunting property, and see for each stand and hour what is in range, where your "
-         "scent goes, and which way in and out goes unnoticed."));
-  what->setWordWrap(true);
-  what->setObjectName(QStringLiteral("soft"));
-  column->addWidget(title);
-  column->addWidget(what);
-  column->addSpacing(10);
-  const auto entry = [&](const QString& words, auto slot) {
-    auto* button = new QPushButton(words);
-    button->setObjectName(QStringLiteral("entry"));
-    connect(button, &QPushButton::clicked, this, slot);
-    column->addWidget(button);
-    return button;
-  };
-  if (!demo_.empty())
-    entry(tr("Open the demo property"), [this] { static_cast<void>(openFile(demo_)); });
-  entry(tr("New property from aerial pictures and elevation…"), [this] { newProperty(); });
-  entry(tr("New property from nothing: draw on empty ground…"), [this] { newFromNothing(); });
-  entry(tr("Open a property…"), [this] { openProperty(); });
-  auto* holder = new QWidget;
-  holder->setLayout(column);
-  holder->setFixedWidth(520);
-  outer->addWidget(holder, 0, Qt::AlignHCenter);
-  outer->addStretch(3);
-  return page;
-}
-
-QWidget* MainWindow::buildLeft() {
-  auto* left = new QWidget;
-  auto* column = new QVBoxLayout(left);
-  column->setContentsMargins(0, 0, 0, 0);
-  column->setSpacing(0);
-  palette_ = new ToolPalette;
-  auto* scroll = new QScrollArea;
-  scroll->setObjectName(QStringLiteral("plain"));
-  scroll->setWidget(palette_);
-  scroll->setWidgetResizable(true);
-  scroll->setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
-  scroll->setFrameShape(QFrame::NoFrame);
-  column->addWidget(scroll, 1);
-  left->setMinimumWidth(184);
-  left->setMaximumWidth(240);
-  return left;
-}
-
-QWidget* MainWindow::buildRight() {
-  auto* right = new QWidget;
-  auto* column = new QVBoxLayout(right);
-  column->setContentsMargins(0, 0, 0, 0);
-  column->setSpacing(0);
-  air_ = new AirPanel;
-  explain_ = new ExplainPanel;
-  form_ = new FeatureForm;
-  layers_ = new LayerPanel;
-  tabs_ = new QTabWidget;
-  tabs_->setDocumentMode(true);
-  tabs_->addTab(explain_, tr("Meaning"));
-  tabs_->addTab(form_, tr("Details"));
-  tabs_->addTab(layers_, tr("Layers"));
-  features_ = new FeatureList;
-  history_ = new HistoryPanel;
-  tabs_->addTab(features_, tr("List"));
-  tabs_->addTab(history_, tr("Steps"));
-  column->addWidget(air_);
-  column->addWidget(rule());
-  column->addWidget(tabs_, 1);
-  right->setMinimumWidth(340);
-  return right;
-}
-
-void MainWindow::buildStatus() {
-  hint_ = new QLabel;
-  hint_->setObjectName(QStringLiteral("soft"));
-  where_ = new QLabel;
-  saved_ = new QLabel;
-  working_ = new QLabel;
-  working_->setObjectName(QStringLiteral("soft"));
-  progress_ = new QProgressBar;
-  progress_->setFixedWidth(110);
-  progress_->setTextVisible(false);
-  cancel_ = new QPushButton(tr("Cancel"));
-  connect(cancel_, &QPushButton::clicked, &background_, &Background::cancel);
-  connect(cancel_, &QPushButton::clicked, &overviews_, &Background::cancel);
-  scale_ = new QComboBox;
-  scale_->setEditable(true);
-  scale_->setInsertPolicy(QComboBox::NoInsert);
-  scale_->setAccessibleName(tr("Scale of the map"));
-  for (const int n : {1000, 2000, 5000, 10000, 12000, 24000, 50000})
-    scale_->addItem(tr("1:%1").arg(n), n);
-  scale_->setFixedWidth(104);
-  statusBar()->setSizeGripEnabled(false);
-  statusBar()->addWidget(hint_, 1);
-  for (QWidget* w :
-       std::initializer_list<QWidget*>{working_, progress_, cancel_, where_, scale_, saved_})
-    statusBar()->addPermanentWidget(w);
-  hint_->setMinimumWidth(50);
-  hint_->setSizePolicy(QSizePolicy::Ignored, QSizePolicy::Preferred);
-  showBusy();
-}
 
 // --- wiring --------------------------------------------------------------------------------------
 

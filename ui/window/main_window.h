@@ -23,10 +23,12 @@
 
 class QAction;
 class QComboBox;
+class QDoubleSpinBox;
 class QLabel;
 class QMenu;
 class QProgressBar;
 class QPushButton;
+class QSplitter;
 class QStackedWidget;
 class QTabWidget;
 
@@ -45,6 +47,9 @@ class PrintDesk;
 class SeasonSession;
 class SeasonView;
 class ToolPalette;
+
+/// A scale 1 : `denominator` as it is written: whole numbers as they are, others to two digits.
+long shownScale(double denominator);
 
 class MainWindow : public QMainWindow {
   Q_OBJECT
@@ -80,6 +85,7 @@ class MainWindow : public QMainWindow {
   bool settled() const;
 
  protected:
+  bool event(QEvent* event) override;
   void closeEvent(QCloseEvent* event) override;
   void dragEnterEvent(QDragEnterEvent* event) override;
   void dropEvent(QDropEvent* event) override;
@@ -121,6 +127,12 @@ class MainWindow : public QMainWindow {
   void zoomToSelected();
   void wireLists();
   void wireScale();
+  void wireTurn();
+  void addTurns(QMenu* menu);
+  void addLooks(QMenu* menu);
+  void takeIcons();
+  void takeLook();
+  void shareWidth();
   void setView(const ViewState& view);
   void documentChanged();
   void selectionChanged();
@@ -175,7 +187,7 @@ class MainWindow : public QMainWindow {
   void complain(const QString& words);
   /// Asks whether to close although saving fails.
   bool closesUnsaved(const Error& why);
-  void showShortcuts();
+  void showHelp();
   void showCautions();
   void showAbout();
   LonLat place() const;
@@ -193,10 +205,14 @@ class MainWindow : public QMainWindow {
   FeatureList* features_ = nullptr;
   HistoryPanel* history_ = nullptr;
   QTabWidget* tabs_ = nullptr;
+  QSplitter* split_ = nullptr;
+  QWidget* left_ = nullptr;   ///< Tools.
+  QWidget* right_ = nullptr;  ///< Air and words.
 
   QLabel* hint_ = nullptr;
   QLabel* where_ = nullptr;
   QComboBox* scale_ = nullptr;
+  QDoubleSpinBox* turn_ = nullptr;
   QLabel* saved_ = nullptr;
   QLabel* working_ = nullptr;
   QProgressBar* progress_ = nullptr;

@@ -117,6 +117,7 @@ void MainWindow::wireLists() {
   connect(canvas_, &MapCanvas::viewChanged, this, &MainWindow::setView);
   setView(canvas_->view());
   wireScale();
+  wireTurn();
   connect(features_, &FeatureList::picked, this, [this](const std::vector<Uid>& uids) {
     if (edit_) edit_->selectAll(uids);
   });

@@ -14,10 +14,18 @@
 
 namespace leeward::ui {
 
+long shownScale(double denominator) {
+  const long exact = std::lround(denominator);
+  // What was typed or chosen is a whole number to start with; what a wheel or a fit makes is not.
+  if (std::abs(denominator - static_cast<double>(exact)) < 1e-6) return exact;
+  const double step = std::pow(10, std::max(0.0, std::floor(std::log10(denominator)) - 1));
+  return std::lround(std::round(denominator / step) * step);
+}
+
 void MainWindow::wireScale() {
   const auto show = [this] {
     if (!scale_->lineEdit()->hasFocus())
-      scale_->setEditText(tr("1:%1").arg(std::lround(canvas_->scaleDenominator())));
+      scale_->setEditText(tr("1:%1").arg(shownScale(canvas_->scaleDenominator())));
   };
   connect(canvas_, &MapCanvas::scaleChanged, this, show);
   const auto take = [this, show] {

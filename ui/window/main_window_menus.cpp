@@ -5,6 +5,7 @@
 #include "core/io/store_paths.h"
 #include "ui/panels/dialogs.h"
 #include "ui/panels/feature_list.h"
+#include "ui/panels/help_window.h"
 #include "ui/panels/history_panel.h"
 #include "ui/panels/judgement_dialog.h"
 #include "ui/panels/keys_dialog.h"
@@ -18,6 +19,7 @@
 
 #include <QAction>
 #include <QComboBox>
+#include <QDoubleSpinBox>
 #include <QFileDialog>
 #include <QLabel>
 #include <QMenuBar>
@@ -99,9 +101,10 @@ void MainWindow::buildViewMenu() {
                                   &MainWindow::zoomToSelected);
   needs_.emplace_back(zoom, [this] { return edit_->selected() != nullptr; });
   action(tr("Zoom &in"), QKeySequence::ZoomIn,
-         [this] { canvas_->zoomBy(1.4, QRectF(canvas_->rect()).center()); });
+         [this] { canvas_->glideBy(1.4, 0, canvas_->middle()); });
   action(tr("Zoom &out"), QKeySequence::ZoomOut,
-         [this] { canvas_->zoomBy(1 / 1.4, QRectF(canvas_->rect()).center()); });
+         [this] { canvas_->glideBy(1 / 1.4, 0, canvas_->middle()); });
+  addTurns(menu);
   addReadouts(menu);
   action(tr("Switch &units: yards or metres"), QKeySequence(tr("Ctrl+U")),
          [this] { switchUnits(); });
@@ -121,12 +124,13 @@ void MainWindow::buildViewMenu() {
   action(tr("&Plan of the coming sits"), QKeySequence(tr("Ctrl+4")), [this] { showPlan(); });
   action(tr("What a &season gives"), QKeySequence(tr("Ctrl+7")), [this] { showSeason(); });
   action(tr("Le&gend"), QKeySequence(tr("K")), [this] { canvas_->toggleLegend(); });
+  menu->addSeparator();
+  addLooks(menu);
 }
 
 void MainWindow::buildHelpMenu() {
   QMenu* menu = menuBar()->addMenu(tr("&Help"));
-  menu->addAction(tr("&Keys and pointer"), QKeySequence::HelpContents, this,
-                  &MainWindow::showShortcuts);
+  menu->addAction(tr("Help &page"), QKeySequence::HelpContents, this, &MainWindow::showHelp);
   menu->addAction(tr("C&hange keys…"), this, [this] { KeysDialog(keyedActions(), this).exec(); });
   menu->addAction(tr("&Cautions"), this, &MainWindow::showCautions);
   menu->addAction(tr("&About Leeward"), this, &MainWindow::showAbout);
@@ -134,7 +138,8 @@ void MainWindow::buildHelpMenu() {
 
 void MainWindow::refreshActions() {
   const bool open = edit_ != nullptr;
-  scale_->setEnabled(open);
+  scale_->setVisible(open);
+  turn_->setVisible(open);
   for (QAction* a : needs_property_) a->setEnabled(open);
   for (QAction* a : needs_writing_) a->setEnabled(open && !edit_->readOnly());
   undo_->setEnabled(open && edit_->canUndo());
@@ -279,43 +284,12 @@ void MainWindow::addRasterFile(const std::filesystem::path& path, RasterRole rol
 
 // --- help ----------------------------------------------------------------------------------------
 
-void MainWindow::showShortcuts() {
-  report(
-      tr("Keys and pointer"),
-      tr("<b>Map</b><br>Drag empty ground, Space and drag, the middle button or the arrow keys "
-         "pan; the wheel, + and − zoom; Home shows the whole property; K folds and unfolds the "
-         "legend.<br>"
-         "Click selects; drag moves; double-click on an edge adds a corner, Alt-click or Del "
-         "removes one; Del deletes.<br>"
-         "A further click at one place takes what lies below; Shift-click adds or takes out, "
-         "Shift-drag takes a box; Ctrl and the arrow keys move what is selected. Trails that meet "
-         "move together, with Ctrl alone. The diamond on a barrier drags its gap.<br>"
-         "<b>Drawing</b><br>The letter beside each kind picks it; click adds corners, drag draws "
-         "freehand, Enter or double-click ends, Backspace takes the last back, Esc gives up. "
-         "Points "
-         "snap to ends, corners and edges, Ctrl keeps from snapping; Shift holds angles of 15° to "
-         "the last edge; type a length, a length/true bearing or a /bearing and press Enter: 120, "
-         "120/45, /45.<br>"
-         "<b>Changing shapes</b><br>Ctrl+T splits by a drawn line, Ctrl+R reshapes an edge, Ctrl+H "
-         "cuts a hole, Ctrl+J joins two lines, Ctrl+M merges areas, Ctrl+B makes a strip along a "
-         "line, Ctrl+Shift+H takes the height of cover from the tree tops; Ctrl+D duplicates.<br>"
-         "<b>List and steps</b><br>Ctrl+5 lists every feature: Enter shows its details, Space "
-         "zooms "
-         "to it, Del deletes it; on a kind Space hides it and Ins locks it. Ctrl+6 lists the steps "
-         "of the session; Enter goes there.<br>"
-         "<b>Files</b><br>Drop GPX, KML, GeoJSON, Shapefile, GeoPackage, tables of points and "
-         "pictures on the window. Keys are changed under Help, Change keys.<br>"
-         "<b>Printing</b><br>Ctrl+P lays the page's frame on the map: drag it, pull a corner for "
-         "the "
-         "scale, turn the knob (Shift: round values); or arrows (Shift: further), Ctrl with Left "
-         "and Right to turn, Ctrl with Up and Down for the scale. The panel takes numbers and "
-         "shows the page.<br>"
-         "<b>Pictures</b><br>Ctrl+Shift+C copies the map, and in the windows of plan and season "
-         "their chart; the menu key on a chart copies or saves it.<br>"
-         "<b>Wind</b><br>Drag the knob of the dial to turn the wind by hand (Shift: by single "
-         "degrees); the wheel over it changes the speed.<br>"
-         "<b>Hours</b><br>Drag the sit along the day; Left and Right move it by 15 minutes (Ctrl "
-         "an hour, Shift five minutes); Page Up and Page Down change the day."));
+void MainWindow::showHelp() {
+  auto* open = findChild<HelpWindow*>();
+  if (!open) open = new HelpWindow(this);
+  open->show();
+  open->raise();
+  open->activateWindow();
 }
 
 void MainWindow::showCautions() {

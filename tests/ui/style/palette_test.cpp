@@ -23,13 +23,27 @@ TEST(Palette, ContrastRatioAgreesWithTheStandardsExamples) {
   EXPECT_NEAR(contrastRatio(QColor(0x77, 0x77, 0x77), Qt::white), 4.48, 0.01);  // WCAG's near miss
 }
 
-TEST(Palette, TextIsLegibleOnEveryGroundOfTheWindow) {
-  for (const QRgb ground : {chrome::kPaper, chrome::kSheet, chrome::kAccentTint}) {
-    EXPECT_GE(contrastRatio(QColor(chrome::kInk), QColor(ground)), 7);
-    EXPECT_GE(contrastRatio(QColor(chrome::kInkSoft), QColor(ground)), 4.5);
-    EXPECT_GE(contrastRatio(QColor(chrome::kAccent), QColor(ground)), 4.5);
+TEST(Palette, TextIsLegibleOnEveryGroundOfBothThemes) {
+  for (const Theme* t : {&lightTheme(), &darkTheme()}) {
+    for (const QColor& ground : {t->paper, t->sheet, t->tint}) {
+      EXPECT_GE(contrastRatio(t->ink, ground), 7) << t->dark << ground.name().toStdString();
+      EXPECT_GE(contrastRatio(t->soft, ground), 4.5) << t->dark << ground.name().toStdString();
+      EXPECT_GE(contrastRatio(t->accent, ground), 4.5) << t->dark << ground.name().toStdString();
+    }
+    EXPECT_GE(contrastRatio(t->on_accent, t->accent), 4.5);
+    EXPECT_GE(contrastRatio(t->sheet, t->ink), 7) << "a button that is down";
+    for (const QColor& ground : {t->paper, t->sheet}) {
+      EXPECT_GE(contrastRatio(t->edge, ground), 3) << "what can be used is outlined";
+      EXPECT_GE(contrastRatio(t->faint, ground), 2) << "what cannot be used is still there";
+    }
   }
   EXPECT_GE(contrastRatio(QColor(chrome::kInk), QColor(chrome::kDay)), 7);
+  EXPECT_GE(contrastRatio(QColor(chrome::kSheet), QColor(chrome::kNight)), 7);
+}
+
+TEST(Palette, PlatesOnTheMapStandOutFromIt) {
+  for (const Theme* t : {&lightTheme(), &darkTheme()})
+    EXPECT_GE(contrastRatio(t->ink, t->sheet), 7);
 }
 
 TEST(Palette, BandsOfLightDifferInGrey) {

@@ -6,6 +6,7 @@
 #include "ui/window/main_window.h"
 
 #include <QComboBox>
+#include <QCursor>
 #include <QLabel>
 #include <QLineEdit>
 #include <QPushButton>
@@ -68,6 +69,7 @@ TEST_F(EditingWindow, CopiesPasteWithTheirAttributesAsOneStep) {
 }
 
 TEST_F(EditingWindow, WhatWasCopiedPastesIntoAPropertyOfAnotherZone) {
+  QCursor::setPos(-100, -100);  // else it is pasted under the pointer
   session().select(uid("Wall stand"));
   const LonLat was = session().frame()->to_wgs84(at(420, 600));
   key(Qt::Key_X, Qt::ControlModifier);
