@@ -40,7 +40,10 @@ MapCanvas::MapCanvas(QWidget* parent) : QWidget(parent) {
   connect(&tile_timer_, &QTimer::timeout, this, qOverload<>(&QWidget::update));
   connect(&still_timer_, &QTimer::timeout, this, qOverload<>(&QWidget::update));
   connect(&idle_timer_, &QTimer::timeout, this, [this] {
-    if (sheets_.drawAhead()) idle_timer_.start(0);
+    const bool shown = sheets_.complete();
+    if (!sheets_.drawAhead()) return;
+    if (!shown) update();
+    idle_timer_.start(0);
   });
   glide_timer_.setTimerType(Qt::PreciseTimer);
   glide_timer_.setInterval(kFrameMs);

@@ -15,6 +15,7 @@ namespace {
 constexpr std::array kLayers = {MapLayer::ground, MapLayer::fields, MapLayer::land,
                                 MapLayer::answers, MapLayer::names};
 constexpr int kMayLackPx = 96;      // of the view, without an overlay for a frame or two
+constexpr int kMayWaitPx = 24;      // of the view, until there is time
 constexpr qint64 kPanBudgetMs = 3;  // of a frame while panning, before what is left must wait
 constexpr int kAheadPx = 160;  // the longest side of a strip that is drawn at once ahead of need
 
@@ -147,14 +148,15 @@ bool MapSheets::refresh(const MapTransform& view, double ratio, bool gliding) {
     const QRegion lacks = s.missing & view_on;
     if (lacks.isEmpty()) continue;
     // What changed is drawn at once. Where a hand pans, a strip may come a frame or two late.
-    const bool strips = std::all_of(lacks.begin(), lacks.end(), [](const QRect& rect) {
-      return std::min(rect.width(), rect.height()) < kMayLackPx;
-    });
+    int widest = 0;
+    for (const QRect& rect : lacks)
+      widest = std::max(widest, std::min(rect.width(), rect.height()));
+    const bool strips = widest < kMayLackPx;
     if (!strips || layer == MapLayer::ground) {
       draw(layer, lacks);
-    } else {
+    } else if (widest >= kMayWaitPx || layer == MapLayer::names) {
       left |= !drawStrips(layer, view_on, timer);
-    }
+    }  // else idle time draws it, from the view outward
   }
   return left;
 }
@@ -177,10 +179,16 @@ bool MapSheets::drawnAhead() const {
 
 bool MapSheets::drawAhead() {
   if (gliding_) return false;
+  const bool in_view = !complete();
   for (const MapLayer layer : kLayers) {
     const Sheet& s = sheet(layer);
     if (s.stale || !fits(s) || s.missing.isEmpty()) continue;
-    QRect strip = *s.missing.begin();
+    const auto next = std::find_if(s.missing.begin(), s.missing.end(), [&](const QRect& rect) {
+      return !in_view || rect.intersects(viewOn(s));
+    });
+    if (next == s.missing.end()) continue;
+    QRect strip = *next;
+    if (in_view) return draw(layer, strip), true;
     if (strip.width() > strip.height()) {
       strip.setHeight(std::min(strip.height(), kAheadPx));
     } else {

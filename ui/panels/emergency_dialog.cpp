@@ -35,7 +35,7 @@ EmergencyDialog::EmergencyDialog(const Document& document, QWidget* parent)
   step_->setValue(before_.pace_m);
   auto* form = new QFormLayout;
   form->setFieldGrowthPolicy(QFormLayout::AllNonFixedFieldsGrow);
-  form->setVerticalSpacing(9);
+  form->setVerticalSpacing(space(2));
   form->addRow(tr("Helpers are &met at"), meeting_);
   form->addRow(tr("How to &find it"), words_);
   form->addRow(tr("&Numbers"), numbers_);

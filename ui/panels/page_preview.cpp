@@ -35,8 +35,8 @@ PagePreview::PagePreview()
   paper_->setAccessibleName(tr("Preview of the page"));
   scroll_->setWidget(paper_);
   scroll_->setWidgetResizable(true);
-  scroll_->setFrameShape(QFrame::NoFrame);
   scroll_->setAccessibleName(tr("Preview"));
+  scroll_->setObjectName(QStringLiteral("held"));
   back_->setAccessibleName(tr("Page before"));
   on_->setAccessibleName(tr("Next page"));
   for (QPushButton* b : {back_, on_}) b->setFixedWidth(34);

@@ -34,6 +34,7 @@ PhoneDialog::PhoneDialog(const Document& document, QWidget* parent)
   connect(buttons, &QDialogButtonBox::accepted, this, &QDialog::accept);
   connect(buttons, &QDialogButtonBox::rejected, this, &QDialog::reject);
   auto* column = new QVBoxLayout(this);
+  kinds_->setAccessibleName(tr("What goes into the file"));
   column->addWidget(new QLabel(tr("What goes into the file")));
   column->addWidget(kinds_);
   for (QCheckBox* box : {without_stands_, ways_, aerial_}) column->addWidget(box);

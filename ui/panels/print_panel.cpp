@@ -74,6 +74,7 @@ PrintPanel::PrintPanel(const Document& document, const Uid& selected, Trade trad
          "on it, never cleared.")));
   auto* scroll = new QScrollArea;
   scroll->setObjectName(QStringLiteral("plain"));
+  scroll->setFocusPolicy(Qt::NoFocus);  // it follows the field that has it
   scroll->setWidget(fields);
   scroll->setWidgetResizable(true);
   scroll->setFrameShape(QFrame::NoFrame);
@@ -106,7 +107,7 @@ void PrintPanel::buildSheets(QFormLayout& form) {
   days_->setSuffix(tr(" days"));
   days_->setAccessibleName(tr("Days of the plan"));
   auto* grid = new QGridLayout;
-  grid->setVerticalSpacing(9);
+  grid->setVerticalSpacing(space(2));
   grid->addWidget(map_, 0, 0);
   grid->addWidget(cards_, 0, 1);
   grid->addWidget(plan_, 1, 0);

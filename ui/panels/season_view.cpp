@@ -90,8 +90,12 @@ class SeasonView::Rose : public QWidget {
 
  protected:
   void paintEvent(QPaintEvent*) override {
-    if (!season_ || !stand_) return;
     QPainter painter(this);
+    if (hasFocus()) {
+      painter.setPen(QPen(theme().accent, 2));
+      painter.drawRect(QRectF(rect()).adjusted(1, 1, -1, -1));
+    }
+    if (!season_ || !stand_) return;
     const QPointF middle = QRectF(rect()).center();
     const double radius = std::min(width(), height()) / 2.0 - 18;
     painter.setPen(palette().color(QPalette::WindowText));

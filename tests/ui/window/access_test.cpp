@@ -3,15 +3,19 @@
 #include "tests/support/small_property.h"
 #include "ui/panels/dialogs.h"
 #include "ui/panels/emergency_dialog.h"
+#include "ui/panels/help_window.h"
 #include "ui/panels/hour_strip.h"
 #include "ui/panels/judgement_dialog.h"
 #include "ui/panels/keys_dialog.h"
 #include "ui/panels/look.h"
+#include "ui/panels/new_property_dialog.h"
+#include "ui/panels/phone_dialog.h"
 #include "ui/panels/place_dialog.h"
 #include "ui/panels/plan_view.h"
-#include "ui/panels/print_dialog.h"
+#include "ui/panels/print_panel.h"
 #include "ui/panels/season_view.h"
 #include "ui/panels/strip_dialog.h"
+#include "ui/panels/tie_dialog.h"
 #include "ui/panels/visit_dialog.h"
 #include "ui/panels/weapons_dialog.h"
 #include "ui/session/preferences.h"
@@ -111,7 +115,12 @@ class Access : public ::testing::Test {
     show(PlaceDialog(&window_), "place");
     show(EmergencyDialog(doc, &window_), "emergency");
     show(JudgementDialog(session, &window_), "judgement");
-    show(PrintDialog(doc, {}, Trade::balanced, &window_), "print");
+    show(PrintPanel(doc, {}, Trade::balanced), "print");
+    show(PhoneDialog(doc, &window_), "phone");
+    show(TieDialog(QStringLiteral("photo"), QImage(40, 40, QImage::Format_RGB32), {40, 40}, {},
+                   UnitSystem::us, &window_),
+         "tie");
+    show(HelpWindow(&window_), "help");
     show(StripDialog(QStringLiteral("a trail"), UnitSystem::us, &window_), "strip");
     show(VisitDialog(session, Instant{}, &window_), "visits");
     show(WeaponsDialog(session, &window_), "weapons");
