@@ -36,9 +36,9 @@ void drawCell(QPainter& p, Hatch hatch) {
       p.drawPolyline(QPolygonF{{1.5, 6}, {3.5, 1.5}, {5.5, 6}});
       p.drawPolyline(QPolygonF{{8.5, 13}, {10.5, 8.5}, {12.5, 13}});
       return;
-    case Hatch::mixed:
-      p.drawEllipse(QRectF(1.5, 1.5, 4, 4));
-      p.drawPolyline(QPolygonF{{8.5, 13}, {10.5, 8.5}, {12.5, 13}});
+    case Hatch::mixed:  // at the other two places, so that it shares no mark with rings or spikes
+      p.drawEllipse(QRectF(8.5, 1.5, 4, 4));
+      p.drawPolyline(QPolygonF{{1.5, 13}, {3.5, 8.5}, {5.5, 13}});
       return;
     case Hatch::tufts:
       for (const QPointF at : {QPointF(3.5, 6), QPointF(10.5, 13)}) {

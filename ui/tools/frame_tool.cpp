@@ -93,7 +93,7 @@ std::array<LocalXY, 4> PrintFrame::corners() const {
 void drawPrintFrame(QPainter& p, const MapTransform& t, const PrintFrame& frame, bool handles) {
   p.save();
   p.setRenderHint(QPainter::Antialiasing);
-  const QFont font = fontOfPixels(15, QFont::DemiBold);
+  const QFont font = fontOfPixels(type::kBody, QFont::DemiBold);
   for (const AtlasSheet& s : frame.sheets) {
     stroke(p, outline(t, s.corners), Qt::DashLine);
     const QPointF at = t.toDevice(s.centre);

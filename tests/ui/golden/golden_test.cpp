@@ -18,6 +18,7 @@
 #include <gtest/gtest.h>
 
 #include <cstdio>
+#include <filesystem>
 #include <limits>
 
 namespace leeward::ui {
@@ -67,8 +68,13 @@ class Golden : public ::testing::Test {
  protected:
   static void SetUpTestSuite() {
     wearLook({ThemeChoice::light, 1.0});
+    folder_ = new QTemporaryDir;
     window_ = new MainWindow({});
-    auto session = EditSession::open(LEEWARD_DEMO);
+    // A copy: two scales run at once, and a property that another holds open is read-only.
+    const std::filesystem::path demo(LEEWARD_DEMO);
+    const std::filesystem::path copy(folder_->path().toStdString());
+    std::filesystem::copy(demo.parent_path(), copy, std::filesystem::copy_options::recursive);
+    auto session = EditSession::open(copy / demo.filename());
     ASSERT_TRUE(session) << session.error().message;
     window_->adopt(*std::move(session));
     window_->resize(1280, 800);
@@ -77,7 +83,10 @@ class Golden : public ::testing::Test {
     window_->show();
     settle();
   }
-  static void TearDownTestSuite() { delete window_; }
+  static void TearDownTestSuite() {
+    delete window_;
+    delete folder_;
+  }
   static void settle() {
     int quiet = 0;
     ASSERT_TRUE(QTest::qWaitFor(
@@ -115,8 +124,10 @@ class Golden : public ::testing::Test {
                                    << QDir::currentPath().toStdString();
   }
 
+  static QTemporaryDir* folder_;
   static MainWindow* window_;
 };
+QTemporaryDir* Golden::folder_ = nullptr;
 MainWindow* Golden::window_ = nullptr;
 
 TEST_F(Golden, LightLooksAsKept) { compare("light", picture(ThemeChoice::light)); }

@@ -1,4 +1,6 @@
 // Bringing files in as a person does: dropped on the window, looked over, taken.
+#include "core/io/map_export.h"
+#include "core/io/property_store.h"
 #include "tests/support/small_property.h"
 #include "ui/panels/import_dialog.h"
 #include "ui/window/main_window.h"
@@ -8,6 +10,7 @@
 #include <QDropEvent>
 #include <QFile>
 #include <QMimeData>
+#include <QProcess>
 #include <QPushButton>
 #include <QStatusBar>
 #include <QTableWidget>
@@ -119,6 +122,54 @@ TEST_F(ImportWindow, ATableWithUnknownColumnsAsksForThem) {
   EXPECT_LT(distance_m(window_.session()->document()->of(Kind::camera)[0]->shape.position(),
                        testing::at(100, 300)),
             0.05);
+}
+
+// A stand written in each format that can be taken out, dropped on the window and taken in again.
+TEST_F(ImportWindow, EveryFormatComesInAndOneStepTakesItOut) {
+  Feature oak = make_feature(Kind::stand, Shape::point(testing::at(300, 500)));
+  oak.name = "Oak";
+  const io::ExportMap map{"Out", {make_ref<Feature>(oak)}, {}, {}, {}};
+  const auto frame = Frame::make("EPSG:32615");
+  ASSERT_TRUE(frame);
+  const auto at = [&](const char* name) {
+    return std::filesystem::path(folder_.filePath(QLatin1String(name)).toStdString());
+  };
+  ASSERT_TRUE(io::write_map_gpx(at("out.gpx"), *frame, map));
+  ASSERT_TRUE(io::write_kml(at("out.kml"), *frame, map, std::nullopt));
+  ASSERT_TRUE(io::write_kml(at("out.kmz"), *frame, map, std::nullopt));
+  ASSERT_TRUE(io::write_geojson(at("out.geojson"), *frame, map));
+  ASSERT_TRUE(io::write_shapefiles(at("shapes.zip"), "EPSG:32615", map));
+  ASSERT_EQ(
+      QProcess::execute(QStringLiteral("unzip"),
+                        {QStringLiteral("-qjo"), folder_.filePath(QStringLiteral("shapes.zip")),
+                         QStringLiteral("-d"), folder_.path()}),
+      0);
+  Document only;
+  only.settings = window_.session()->document()->settings;
+  only.features[static_cast<std::size_t>(Kind::stand)] =
+      make_ref<Rows<Feature>>(Rows<Feature>{make_ref<Feature>(oak)});
+  ASSERT_TRUE(io::write_copy(only, {}, at("out.gpkg")));
+  const std::size_t before = count(Kind::stand);
+  for (const char* name :
+       {"out.gpx", "out.kml", "out.kmz", "out.geojson", "stand_point.shp", "out.gpkg"}) {
+    ASSERT_TRUE(std::filesystem::exists(at(name))) << name;
+    drop({folder_.filePath(QLatin1String(name))});
+    ImportDialog* d = dialog();
+    ASSERT_TRUE(d) << name;
+    auto* table = d->findChild<QTableWidget*>();
+    ASSERT_EQ(table->rowCount(), 1) << name;
+    auto* kind = qobject_cast<QComboBox*>(table->cellWidget(0, 2));
+    kind->setCurrentText(QStringLiteral("Stand"));
+    emit kind->activated(kind->currentIndex());
+    accept(d);
+    ASSERT_TRUE(QTest::qWaitFor([&] { return !window_.findChild<ImportDialog*>(); })) << name;
+    ASSERT_EQ(count(Kind::stand), before + 1) << name;
+    const Feature& came = *window_.session()->document()->of(Kind::stand).back();
+    EXPECT_LT(distance_m(came.shape.position(), oak.shape.position()), 0.05) << name;
+    EXPECT_EQ(came.name, "Oak") << name;
+    window_.session()->undo();
+    EXPECT_EQ(count(Kind::stand), before) << name;
+  }
 }
 
 TEST_F(ImportWindow, FilesDroppedTogetherComeOneAfterTheOther) {
