@@ -97,8 +97,9 @@ class Pool {
   std::vector<std::jthread> threads_;
 };
 
-// The pace of for_each_round. The leader gives each present helper an order with the number of the
-// round, does the rest itself, and waits for those that it gave.
+// The pace of for_each_round. The leader offers each present helper its share of the round, does
+// its own and what no helper has begun by then, and waits for those that are at work. So a helper
+// whom the system has put aside for another program does not hold up the round.
 class Rounds {
  public:
   Rounds(int shares, const std::function<void(int)>& share, const std::function<bool()>& again)
@@ -110,7 +111,8 @@ class Rounds {
   static constexpr std::uint64_t kOver = std::numeric_limits<std::uint64_t>::max();
   struct alignas(64) Helper {
     std::atomic<bool> present{false};
-    std::atomic<std::uint64_t> order{0}, done{0};
+    std::atomic<std::uint64_t> offer{0};  // twice the round; odd once somebody has taken it
+    std::atomic<std::uint64_t> done{0};   // the last offer that the helper did
   };
 
   template <class Done>
@@ -118,33 +120,45 @@ class Rounds {
     for (int spins = 0; !done(value.load(std::memory_order_acquire)); ++spins)
       if (spins > 2000) std::this_thread::yield();
   }
+  // True for the first that asks for this offer.
+  static bool take(Helper& helper, std::uint64_t offer) {
+    return helper.offer.compare_exchange_strong(offer, offer + 1, std::memory_order_acq_rel);
+  }
 
   void lead() {
-    std::vector<bool> given(helpers_.size());
-    std::uint64_t round = 0;
+    std::vector<bool> offered(helpers_.size());
+    std::uint64_t offer = 0;
     do {
-      ++round;
+      offer += 2;
       for (size_t k = 1; k < helpers_.size(); ++k) {
-        given[k] = helpers_[k].present.load(std::memory_order_acquire);
-        if (given[k]) helpers_[k].order.store(round, std::memory_order_release);
+        offered[k] = helpers_[k].present.load(std::memory_order_acquire);
+        if (offered[k]) helpers_[k].offer.store(offer, std::memory_order_release);
       }
-      for (size_t k = 0; k < helpers_.size(); ++k)
-        if (!given[k]) share_(static_cast<int>(k));
+      share_(0);
       for (size_t k = 1; k < helpers_.size(); ++k)
-        if (given[k]) spin_until(helpers_[k].done, [&](std::uint64_t v) { return v == round; });
+        if (!offered[k] || take(helpers_[k], offer)) {
+          offered[k] = false;
+          share_(static_cast<int>(k));
+        }
+      for (size_t k = 1; k < helpers_.size(); ++k)
+        if (offered[k]) spin_until(helpers_[k].done, [&](std::uint64_t v) { return v == offer; });
     } while (again_());
     for (size_t k = 1; k < helpers_.size(); ++k)
-      helpers_[k].order.store(kOver, std::memory_order_release);
+      helpers_[k].offer.store(kOver, std::memory_order_release);
   }
 
   void help(int k, Helper& self) {
     self.present.store(true, std::memory_order_release);
-    for (std::uint64_t last = 0;;) {
-      spin_until(self.order, [&](std::uint64_t v) { return v != last; });
-      last = self.order.load(std::memory_order_acquire);
-      if (last == kOver) return;
+    for (;;) {
+      std::uint64_t offer = 0;
+      spin_until(self.offer, [&](std::uint64_t v) {
+        offer = v;
+        return v == kOver || (v != 0 && v % 2 == 0);
+      });
+      if (offer == kOver) return;
+      if (!take(self, offer)) continue;
       share_(k);
-      self.done.store(last, std::memory_order_release);
+      self.done.store(offer, std::memory_order_release);
     }
   }
 
