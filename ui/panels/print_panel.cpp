@@ -11,6 +11,7 @@
 #include <QGridLayout>
 #include <QHBoxLayout>
 #include <QLabel>
+#include <QProgressBar>
 #include <QPushButton>
 #include <QScrollArea>
 #include <QSignalBlocker>
@@ -203,8 +204,24 @@ void PrintPanel::buildLooks(QFormLayout& form) {
 
 QWidget* PrintPanel::buildButtons() {
   auto* holder = new QWidget;
-  auto* row = new QHBoxLayout(holder);
-  row->setContentsMargins(0, 0, 0, 0);
+  auto* column = new QVBoxLayout(holder);
+  column->setContentsMargins(0, 0, 0, 0);
+  writing_ = new QWidget;
+  auto* bar = new QHBoxLayout(writing_);
+  bar->setContentsMargins(0, 0, 0, 0);
+  written_ = new QProgressBar;
+  written_->setTextVisible(false);
+  written_->setAccessibleName(tr("Share written"));
+  left_ = new QLabel;
+  auto* give_up = new QPushButton(tr("Cancel"));
+  connect(give_up, &QPushButton::clicked, this, &PrintPanel::writingGivenUp);
+  bar->addWidget(written_, 1);
+  bar->addWidget(left_);
+  bar->addWidget(give_up);
+  writing_->hide();
+  column->addWidget(writing_);
+  auto* row = new QHBoxLayout;
+  column->addLayout(row);
   choose_ = new QPushButton(tr("&Save as file…"));
   choose_->setDefault(true);
   copy_ = new QPushButton(tr("Copy pa&ge"));
@@ -293,6 +310,15 @@ void PrintPanel::showScale(double denominator, LocalXY centre) {
 
 void PrintPanel::setWriting(bool on) {
   choose_->setText(on ? tr("Saving…") : tr("&Save as file…"));
+  writing_->setVisible(on);
+  written_->setRange(0, 0);
+  left_->clear();
+}
+
+void PrintPanel::showProgress(double share, std::optional<int> left_s) {
+  written_->setRange(0, 100);
+  written_->setValue(static_cast<int>(share * 100));
+  left_->setText(left_s ? tr("about %n s left", nullptr, *left_s) : QString());
 }
 
 SheetChoice PrintPanel::sheets() const {

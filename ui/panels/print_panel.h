@@ -10,6 +10,7 @@ class QComboBox;
 class QDoubleSpinBox;
 class QFormLayout;
 class QLabel;
+class QProgressBar;
 class QPushButton;
 class QSpinBox;
 
@@ -35,13 +36,15 @@ class PrintPanel : public QWidget {
   void place(std::optional<LocalXY> centre, double denominator, double turned_deg);
   /// What the page shows where nothing is entered.
   void showScale(double denominator, LocalXY centre);
-  /// While a file is written.
+  /// While a file is written: how far it is, and a button that gives it up.
   void setWriting(bool on);
+  void showProgress(double share, std::optional<int> left_s);
 
  signals:
   void changed();
   void fileWanted();
   void copyWanted();
+  void writingGivenUp();
   /// The frame shall be taken in hand on the map.
   void frameWanted();
   void closed();
@@ -67,6 +70,9 @@ class PrintPanel : public QWidget {
   QSpinBox* days_;
   QDoubleSpinBox *width_, *height_, *turn_, *east_, *north_;
   QPushButton *choose_, *copy_, *by_itself_;
+  QWidget* writing_;
+  QProgressBar* written_;
+  QLabel* left_;
 };
 
 }  // namespace leeward::ui

@@ -62,12 +62,16 @@ void MainWindow::saveForPhone() {
                          dialog.aerial()};
   background_words_ = tr("Saving for a phone");
   const Scene scene = scene_at(*doc, eval_->arrive(), layout.trade);
-  background_.start([this, request, scene, to](std::stop_token stop) mutable {
+  background_.start([this, request, scene, to, report = reporter()](std::stop_token stop) mutable {
+    const auto half = [&](int n) {
+      return [&report, n](double share, const char*) { report((n + share) / 2); };
+    };
     auto done = std::make_shared<Status>([&]() -> Status {
-      auto results = Engine().evaluate({request.map.document, request.map.terrain, scene}, stop);
+      auto results =
+          Engine().evaluate({request.map.document, request.map.terrain, scene}, stop, half(0));
       if (!results) return std::move(results.error());
       request.map.results = *results;
-      return writeMapFile(request, to, stop);
+      return writeMapFile(request, to, stop, half(1));
     }());
     return [this, done, to] {
       if (!*done) return complain(text(done->error().message));

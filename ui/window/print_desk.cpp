@@ -58,6 +58,10 @@ PrintDesk::PrintDesk(QMainWindow& window, MapCanvas& canvas, EditSession& edit, 
   connect(panel_, &PrintPanel::copyWanted, this, &PrintDesk::copyPage);
   connect(panel_, &PrintPanel::frameWanted, this, &PrintDesk::takeFrame);
   connect(panel_, &PrintPanel::closed, this, &PrintDesk::closed);
+  connect(panel_, &PrintPanel::writingGivenUp, this, [this] {
+    writer_.cancel();
+    panel_->setWriting(false);
+  });
   connect(&tool_, &FrameTool::placed, this, &PrintDesk::framePlaced);
   connect(&tool_, &FrameTool::left, this, [this] {
     in_hand_ = false;
@@ -179,13 +183,26 @@ void PrintDesk::chooseFile() {
   writeTo(to);
 }
 
+PrintProgress PrintDesk::reporter(int half) {
+  return [this, half](double share, const char*) {
+    QMetaObject::invokeMethod(
+        this,
+        [this, share = (half + share) / 2] {
+          if (writer_.busy())
+            panel_->showProgress(share, time_left_.at(share, TimeLeft::Clock::now()));
+        },
+        Qt::QueuedConnection);
+  };
+}
+
 void PrintDesk::writeTo(const std::filesystem::path& to) {
-  writer_.start([this, what = ask(), to](std::stop_token stop) -> Background::Finish {
+  writer_.start([this, what = ask(), to, filling = reporter(0),
+                 drawing = reporter(1)](std::stop_token stop) -> Background::Finish {
     auto done = std::make_shared<Status>([&]() -> Status {
-      auto filled = SheetMaker().filled(what.sheets, what.scene, what.days, stop);
+      auto filled = SheetMaker().filled(what.sheets, what.scene, what.days, stop, filling);
       if (!filled) return std::move(filled.error());
-      return to.extension() == ".png" ? writeHuntMapPng(filled->map, to, kPng_dpi, stop)
-                                      : writeSheetsPdf(*filled, to, stop);
+      return to.extension() == ".png" ? writeHuntMapPng(filled->map, to, kPng_dpi, stop, drawing)
+                                      : writeSheetsPdf(*filled, to, stop, drawing);
     }());
     return [this, done, to] {
       if (*done)

@@ -5,6 +5,7 @@
 #include "ui/canvas/print_overlay.h"
 #include "ui/panels/print_panel.h"
 #include "ui/session/background.h"
+#include "ui/session/time_left.h"
 
 #include <QObject>
 
@@ -55,6 +56,8 @@ class PrintDesk : public QObject {
   void chooseFile();
   void copyPage();
   void keepLayout();
+  /// For what writer_ runs: its two halves, filling the sheets and drawing them, from its thread.
+  PrintProgress reporter(int half);
 
   QMainWindow& window_;
   MapCanvas& canvas_;
@@ -67,6 +70,7 @@ class PrintDesk : public QObject {
   bool in_hand_ = false;
   bool folded_ = false;   ///< The map's legend, by this desk.
   bool brought_ = false;  ///< The frame was brought into sight once.
+  TimeLeft time_left_;
   Background writer_;
 };
 

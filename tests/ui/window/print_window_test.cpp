@@ -9,6 +9,7 @@
 #include <QDir>
 #include <QImage>
 #include <QPainter>
+#include <QProgressBar>
 #include <QPushButton>
 #include <QTemporaryDir>
 #include <QTest>
@@ -171,6 +172,33 @@ TEST_F(PrintWindow, ThePreviewIsThePageThatIsWritten) {
   moved.fill(Qt::white);
   QPainter(&moved).drawImage(size.width() / 100, 0, seen);
   EXPECT_GT(apart(coarse(written), coarse(moved)), 2 * same);
+}
+
+TEST_F(PrintWindow, WritingShowsHowFarItIsAndCanBeGivenUp) {
+  settle();
+  const QTemporaryDir folder;
+  const std::filesystem::path dropped = folder.filePath(QStringLiteral("a.pdf")).toStdString(),
+                              kept = folder.filePath(QStringLiteral("b.pdf")).toStdString();
+  auto* bar = desk()->panel()->findChild<QProgressBar*>();
+  ASSERT_TRUE(bar);
+  EXPECT_FALSE(bar->isVisible());
+  desk()->writeTo(dropped);
+  EXPECT_TRUE(bar->isVisible());
+  for (QPushButton* b : desk()->panel()->findChildren<QPushButton*>())
+    if (b->text() == QStringLiteral("Cancel")) QTest::mouseClick(b, Qt::LeftButton);
+  EXPECT_FALSE(bar->isVisible());
+  settle();
+  EXPECT_FALSE(std::filesystem::exists(dropped));
+  int told = 0, last = -1;
+  QObject::connect(bar, &QProgressBar::valueChanged, bar, [&](int percent) {
+    ++told;
+    EXPECT_GE(percent, last);
+    last = percent;
+  });
+  desk()->writeTo(kept);
+  settle();
+  EXPECT_TRUE(std::filesystem::exists(kept));
+  EXPECT_GT(told, 2);
 }
 
 TEST_F(PrintWindow, ClosingWhileAPageIsDrawnDropsIt) {
