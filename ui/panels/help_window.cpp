@@ -2,6 +2,7 @@
 
 #include "ui/style/type.h"
 
+#include <QEvent>
 #include <QFile>
 #include <QHBoxLayout>
 #include <QLineEdit>
@@ -18,8 +19,7 @@ HelpWindow::HelpWindow(QWidget* parent)
   setAttribute(Qt::WA_DeleteOnClose);
   page_->setAccessibleName(tr("Help"));
   page_->setOpenExternalLinks(false);
-  QFile file(QStringLiteral(":/leeward/help.html"));
-  if (file.open(QIODevice::ReadOnly)) page_->setHtml(QString::fromUtf8(file.readAll()));
+  fill();
   words_->setPlaceholderText(tr("Find words on this page"));
   words_->setAccessibleName(tr("Find"));
   auto* next = new QPushButton(tr("Next"));
@@ -39,6 +39,16 @@ HelpWindow::HelpWindow(QWidget* parent)
   auto* key = new QShortcut(QKeySequence::Find, this);
   connect(key, &QShortcut::activated, words_, [this] { words_->setFocus(), words_->selectAll(); });
   resize(typeLength(720), typeLength(760));
+}
+
+void HelpWindow::fill() {
+  QFile file(QStringLiteral(":/leeward/help.html"));
+  if (file.open(QIODevice::ReadOnly)) page_->setHtml(QString::fromUtf8(file.readAll()));
+}
+
+void HelpWindow::changeEvent(QEvent* event) {
+  QDialog::changeEvent(event);
+  if (event->type() == QEvent::PaletteChange) fill();
 }
 
 // From the top while words are typed, onward and round after that.

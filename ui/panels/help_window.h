@@ -15,7 +15,12 @@ class HelpWindow : public QDialog {
  public:
   explicit HelpWindow(QWidget* parent);
 
+ protected:
+  void changeEvent(QEvent* event) override;
+
  private:
+  /// Anew with the colours that links have now.
+  void fill();
   void find(bool again);
 
   QTextBrowser* page_;

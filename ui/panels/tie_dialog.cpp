@@ -42,6 +42,7 @@ TieDialog::TieDialog(const QString& name, const QImage& image, QSize full, Words
   table_ = new QTableWidget(0, 3);
   table_->setAccessibleName(tr("Points"));
   table_->setHorizontalHeaderLabels({tr("In the picture"), tr("On the ground"), tr("Off by")});
+  table_->horizontalHeader()->setSectionResizeMode(QHeaderView::ResizeToContents);
   table_->horizontalHeader()->setSectionResizeMode(1, QHeaderView::Stretch);
   table_->setSelectionBehavior(QAbstractItemView::SelectRows);
   table_->setSelectionMode(QAbstractItemView::SingleSelection);
@@ -159,8 +160,9 @@ void TieDialog::refresh() {
     else
       outcome_->setText(capital(text(tie.error().message)) + QStringLiteral("."));
   } else {
-    outcome_->setText(
-        tr("%n more point(s) for this fit.", nullptr, static_cast<int>(least - given.size())));
+    const size_t more = least - given.size();
+    outcome_->setText(more == 1 ? tr("One more point for this fit.")
+                                : tr("%1 more points for this fit.").arg(more));
   }
   if (tie_ && given.size() == least)
     outcome_->setText(tr("Just enough points always agree. Another shows how well they do."));
