@@ -234,7 +234,11 @@ std::vector<std::array<double, kSenseCount>> hazard_parts(const HazardModel& m,
     const DeerArea& area = m.areas[a];
     if (area.occupancy <= 0) continue;
     double sound = 0;
-    for (const LocalXY q : area.samples) sound += sound_at(distance_m(p, q), j);
+    for (const LocalXY q : area.samples) {
+      const LocalXY d = p - q;
+      const double square = d.x * d.x + d.y * d.y;
+      if (square < kSoundReach_m * kSoundReach_m) sound += sound_at(std::sqrt(square), j);
+    }
     const float smell = sample(*m.scent[a], p);  // NaN beyond its reach
     const double n = static_cast<double>(area.samples.size());
     if (smell > 0)
