@@ -10,6 +10,8 @@
 #include <gdal_priv.h>
 
 #include <algorithm>
+#include <chrono>
+#include <string>
 #include <system_error>
 #include <vector>
 
@@ -19,13 +21,30 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr int kLarge_px = 4096;
+const std::string kWorkshop = ".leeward-";
+
+/// Takes away what a program that was killed while it built overviews of this picture left behind.
+void sweep(const fs::path& raster) {
+  constexpr std::chrono::hours kForgotten{24};
+  std::error_code ignored;
+  std::vector<fs::path> old;
+  for (const auto& entry : fs::directory_iterator(raster.parent_path(), ignored)) {
+    if (!entry.path().filename().string().starts_with(kWorkshop)) continue;
+    const auto written = fs::last_write_time(entry.path(), ignored);
+    if (!ignored && fs::exists(entry.path() / raster.filename(), ignored) &&
+        fs::file_time_type::clock::now() - written > kForgotten)
+      old.push_back(entry.path());
+  }
+  for (const fs::path& folder : old) fs::remove_all(folder, ignored);
+}
 
 /// A folder beside the picture with a second name of it; gone at the end.
 class Workshop {
  public:
   explicit Workshop(const fs::path& raster)
-      : folder_(fs::absolute(raster).parent_path() / (".leeward-" + Uid::random().str())),
+      : folder_(fs::absolute(raster).parent_path() / (kWorkshop + Uid::random().str())),
         picture_(folder_ / raster.filename()) {
+    sweep(fs::absolute(raster));
     fs::create_directory(folder_, ec_);
     if (!ec_) fs::create_hard_link(fs::absolute(raster), picture_, ec_);
   }

@@ -379,7 +379,17 @@ TEST(Overviews, AreBuiltBesideALargePictureAndFoundAgain) {
   ASSERT_TRUE(lacks_overviews(path));
   EXPECT_TRUE(*lacks_overviews(path));
   double last = 0;
+  // What a killed program left the day before yesterday goes; what another is at stays.
+  const fs::path old = folder / ".leeward-old", fresh = folder / ".leeward-fresh";
+  for (const fs::path& left : {old, fresh}) {
+    fs::create_directory(left);
+    fs::create_hard_link(path, left / path.filename());
+  }
+  fs::last_write_time(old, fs::file_time_type::clock::now() - std::chrono::hours(48));
   ASSERT_TRUE(build_overviews(path, {}, [&](double share) { last = share; }));
+  EXPECT_FALSE(fs::exists(old));
+  EXPECT_TRUE(fs::exists(fresh));
+  fs::remove_all(fresh);
   EXPECT_EQ(last, 1);
   EXPECT_FALSE(*lacks_overviews(path));
   int files = 0;
