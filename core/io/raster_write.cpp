@@ -36,13 +36,13 @@ bool place(GDALDataset& dataset, const Box& box, int width, int height,
   return dataset.SetGeoTransform(g.data()) == CE_None && dataset.SetSpatialRef(&srs) == CE_None;
 }
 
-/// Closes and moves the finished file into place.
-Status finish(DatasetPtr dataset, const fs::path& temporary, const fs::path& path,
+/// Closes and moves the finished file into place; what was not `fine` is removed.
+Status finish(bool fine, DatasetPtr dataset, const fs::path& temporary, const fs::path& path,
               const GdalMessages& messages) {
   CPLErrorReset();
   dataset.reset();
   std::error_code ec;
-  if (CPLGetLastErrorType() >= CE_Failure) {
+  if (!fine || CPLGetLastErrorType() >= CE_Failure) {
     fs::remove(temporary, ec);
     return cannot_write(path, messages);
   }
@@ -97,13 +97,7 @@ Status write_picture(const fs::path& path, const Picture& picture, const Box& bo
            dataset->BuildOverviews("AVERAGE", static_cast<int>(factors.size()), factors.data(), 0,
                                    nullptr, nullptr, nullptr, nullptr) == CE_None;
   }
-  if (!fine) {
-    dataset.reset();
-    std::error_code ec;
-    fs::remove(temporary, ec);
-    return cannot_write(path, messages);
-  }
-  return finish(std::move(dataset), temporary, path, messages);
+  return finish(fine, std::move(dataset), temporary, path, messages);
 }
 
 }  // namespace
@@ -131,13 +125,7 @@ Status write_geotiff(const fs::path& path, const Raster<float>& raster, const Cr
     fine = band.RasterIO(GF_Write, 0, r, w, 1, row.data(), w, 1, GDT_Float32, 0, 0, nullptr) ==
            CE_None;
   }
-  if (!fine) {
-    dataset.reset();
-    std::error_code ec;
-    fs::remove(temporary, ec);
-    return cannot_write(path, messages);
-  }
-  return finish(std::move(dataset), temporary, path, messages);
+  return finish(fine, std::move(dataset), temporary, path, messages);
 }
 
 Status write_rgb_geotiff(const fs::path& path, const Picture& picture, const Box& box,

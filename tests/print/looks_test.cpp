@@ -174,6 +174,27 @@ TEST_F(Looks, LargeTypePutsTheNotesOnAPageOfTheirOwn) {
 }
 
 // However small or large the page: no caution is lost.
+// More notes than the page holds: each stands whole or is counted.
+TEST_F(Looks, NoNoteIsCutOff) {
+  HuntMapRequest asked = request();
+  Results many = *asked.results;
+  for (int n = 10; n < 40; ++n)
+    many.notes.push_back("Begin" + std::to_string(n) +
+                         " of a note that takes two lines in a narrow column of a page, end" +
+                         std::to_string(n) + ".");
+  asked.results = make_ref<Results>(many);
+  ASSERT_TRUE(writeHuntMapPdf(asked, file("map.pdf")));
+  const std::string seen = words(file("map.pdf"), "");
+  int whole = 0;
+  for (int n = 10; n < 40; ++n) {
+    const bool begun = seen.find("Begin" + std::to_string(n)) != std::string::npos;
+    EXPECT_EQ(begun, seen.find("end" + std::to_string(n)) != std::string::npos) << n;
+    whole += begun;
+  }
+  EXPECT_LT(whole, 30);
+  EXPECT_THAT(seen, HasSubstr("more in the window"));
+}
+
 TEST_F(Looks, NoPageLosesACaution) {
   struct Case {
     double width_mm, height_mm;

@@ -171,6 +171,7 @@ void HourStrip::paintLegal(QPainter& p) const {
   const std::string& zone = document_->settings->time_zone;
   QString words = tr("legal hours not set");
   double middle = box.center().x();
+  if (sun_.rise && sun_.set) middle = (s.x(*sun_.rise) + s.x(*sun_.set)) / 2;
   if (sun_.legal_start && sun_.legal_end) {
     const double a = s.x(*sun_.legal_start), b = s.x(*sun_.legal_end);
     p.setPen(QPen(theme().ink, 3, Qt::SolidLine, Qt::FlatCap));

@@ -226,8 +226,18 @@ void cautionList(Column& c, const HuntMapRequest& request, const MapFrame& map) 
     c.textBlock(QStringLiteral("• ") + text(words), kSmall_pt);
   if (!map.aerial)
     c.textBlock(QStringLiteral("No aerial picture under this map."), kSmall_pt, softColour());
-  for (const std::string& words : request.results->notes)
-    c.textBlock(text(words), kSmall_pt, softColour());
+  // Whole notes only; what has no room is counted, not cut off.
+  const double line = c.page.lineHeightMm(kSmall_pt) + 0.5;
+  const auto& notes = request.results->notes;
+  for (size_t n = 0; n < notes.size(); ++n) {
+    const double need = c.page.paragraphHeightMm(c.width, text(notes[n]), kSmall_pt, false);
+    if (need + (n + 1 < notes.size() ? line : 0) > c.room()) {
+      c.textBlock(QStringLiteral("%1 more in the window.").arg(notes.size() - n), kSmall_pt,
+                  softColour());
+      return;
+    }
+    c.textBlock(text(notes[n]), kSmall_pt, softColour());
+  }
 }
 
 }  // namespace
