@@ -8,6 +8,7 @@ export CCACHE_BASEDIR="$PWD" CCACHE_NOHASHDIR=1
 echo "== 1/3 packages"
 # shellcheck disable=SC2086
 install_packages $BUILD_PACKAGES $TEST_PACKAGES
+fetch_schemas build/schemas
 echo "== 2/3 build (dev: optimised, asserts on)"
 cmake --preset dev
 cmake --build --preset dev
