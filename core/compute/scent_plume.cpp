@@ -13,10 +13,12 @@
 namespace leeward::compute {
 namespace {
 
-constexpr int kRays = 128;
-constexpr int kPerRay = 2;  // angles of the drawn ring for each ray; `evaluate` counts on two
-constexpr int kAngles = kRays * kPerRay;
-constexpr int kRayRow = kRays + 1, kRow = kAngles + 1;
+constexpr int kRays = 128, kFewRays = 64;
+constexpr int kPerRay = 2;  // angles of the drawn ring for each ray
+constexpr int kRayRow = kRays + 1;
+constexpr int kAngles = kRays * kPerRay, kFewAngles = kFewRays * kPerRay;
+constexpr int row_of(int angles) { return angles + 1; }
+constexpr int kRow = row_of(kAngles);
 // Rings at r = (i / kRingScale + sqrt(kRingStart))^2 - kRingStart: 3 m apart at the source, 12 m at
 // 100 m, 31 m at 800 m.
 constexpr float kRingScale = 1.8F, kRingStart = 4, kRingRoot = 2;
@@ -29,6 +31,7 @@ const float kSpeedStepsPerOctave = static_cast<float>(std::log(2.0) * (PlumeTabl
 constexpr double kOpenWander = 0.5, kTimberWander = 0.15;  // m/s
 constexpr double kUniform_rad = 104 * kRadPerDeg;
 constexpr double kLeastHeightShare = 0.1;
+constexpr double kNearestInPatch = 0.9;  // standard deviations; nothing counts as nearer
 
 float ring_coordinate(float distance) {
   return kRingScale * (std::sqrt(distance + kRingStart) - kRingRoot);
@@ -189,9 +192,10 @@ using Four [[gnu::vector_size(16)]] = float;
 [[gnu::always_inline]] inline Four mix(Four a, Four b, float t) { return a + (b - a) * t; }
 
 // Sums along each ray from the source.
+template <int N>
 struct Rays {
-  alignas(64) float x[kRays], y[kRays];  // direction, length 1
-  Four sum[kRays] = {};                  // of the cells of a Flow times metres
+  alignas(64) float x[N], y[N];  // direction, length 1
+  Four sum[N] = {};              // of the cells of a Flow times metres
 };
 
 struct Place {
@@ -253,36 +257,71 @@ Flow::Cell Flow::at(LocalXY p) const {
   return {v[0], v[1], v[2], v[3]};
 }
 
+namespace {
+
+// Directions of the rays and of what is drawn between them.
+template <int N>
+struct Circle {
+  alignas(64) float cosine[N];
+  alignas(64) float sine[N];
+  alignas(64) float cosine_between[N];
+  alignas(64) float sine_between[N];
+  Circle() {
+    for (int k = 0; k < N; ++k) {
+      const double a = 2 * kPi * k / N, b = 2 * kPi * (k + 0.5) / N;
+      cosine[k] = static_cast<float>(std::cos(a));
+      sine[k] = static_cast<float>(std::sin(a));
+      cosine_between[k] = static_cast<float>(std::cos(b));
+      sine_between[k] = static_cast<float>(std::sin(b));
+    }
+  }
+  static const Circle& of() {
+    static const Circle value;
+    return value;
+  }
+};
+
+// What the rays meet at one ring, the first ray again at the end: mean wind (not normalised), what
+// the table says, share under canopy.
+template <int N>
+struct Ring {
+  alignas(64) float mean_x[N + 1];
+  alignas(64) float mean_y[N + 1];
+  alignas(64) float log_peak[N + 1];
+  alignas(64) float kappa[N + 1];
+  alignas(64) float rest[N + 1];
+  alignas(64) float timber[N + 1];
+};
+
 // Adds the wind at the distance `at` for `step` metres of every ray.
-LEEWARD_CLONES static void advance(const Place& place, float at, float step,
-                                   const float* __restrict x, const float* __restrict y,
-                                   Four* __restrict sum) {
+template <int N>
+[[gnu::always_inline]] inline void advance_rays(const Place& place, float at, float step,
+                                                Rays<N>& rays) {
   const Place p = place;
   const float far = at * p.per_m;
-  const Located<kRays> there(
+  const float* __restrict x = rays.x, * __restrict y = rays.y;
+  const Located<N> there(
       p, [&](int k, float& px, float& py) __attribute__((always_inline)) {
         px = p.x0 + far * x[k];
         py = p.y0 - far * y[k];
       });
-  for (int k = 0; k < kRays; ++k) sum[k] += there.mean(p, k) * step;
+  for (int k = 0; k < N; ++k) rays.sum[k] += there.mean(p, k) * step;
 }
 
-// What the table says for every ray at a ring `r` metres out; m the mean wind.
-LEEWARD_CLONES static void look_up(const float* __restrict row, float r, float sign,
-                                   const Four* __restrict sum, float* __restrict mean_x,
-                                   float* __restrict mean_y, float* __restrict log_peak,
-                                   float* __restrict kappa, float* __restrict rest,
-                                   float* __restrict timber) {
+// What the table says for every ray at a ring `r` metres out.
+template <int N>
+[[gnu::always_inline]] inline void look_up_rays(const float* __restrict row, float r, float sign,
+                                                const Rays<N>& rays, Ring<N>& out) {
   constexpr int kN = PlumeTable::kSpeeds;
   const float per_octave = kSpeedStepsPerOctave, inverse = 1 / r, per_slowest = inverse / kSlowest;
-  const float* __restrict sums = reinterpret_cast<const float*>(sum);
-  alignas(64) int cell[kRays];
-  alignas(64) float share[kRays];
-  alignas(64) float said[4 * kRays];
-  for (int k = 0; k < kRays; ++k) {
-    mean_x[k] = sign * sums[4 * k];
-    mean_y[k] = sign * sums[4 * k + 1];
-    timber[k] = sums[4 * k + 2] * inverse;
+  const float* __restrict sums = reinterpret_cast<const float*>(rays.sum);
+  alignas(64) int cell[N];
+  alignas(64) float share[N];
+  alignas(64) float said[4 * N];
+  for (int k = 0; k < N; ++k) {
+    out.mean_x[k] = sign * sums[4 * k];
+    out.mean_y[k] = sign * sums[4 * k + 1];
+    out.timber[k] = sums[4 * k + 2] * inverse;
     float place = fast_log2(sums[4 * k + 3] * per_slowest) * per_octave;
     place = place < 0.0F ? 0.0F : place;
     place = place > kN - 1.001F ? kN - 1.001F : place;
@@ -290,114 +329,161 @@ LEEWARD_CLONES static void look_up(const float* __restrict row, float r, float s
     share[k] = place - static_cast<float>(cell[k]);
   }
   constexpr int kCell = PlumeTable::kCell;
-  for (int k = 0; k < kRays; ++k) {
+  for (int k = 0; k < N; ++k) {
     const float* a = row + kCell * cell[k];
     const Four open = mix(four_at(a), four_at(a + kCell), share[k]),
                closed = mix(four_at(a + 4), four_at(a + kCell + 4), share[k]);
-    const Four out = mix(open, closed, timber[k]);
-    std::memcpy(said + 4 * k, &out, sizeof out);
+    const Four mixed = mix(open, closed, out.timber[k]);
+    std::memcpy(said + 4 * k, &mixed, sizeof mixed);
   }
-  for (int k = 0; k < kRays; ++k) {
-    log_peak[k] = said[4 * k];
-    kappa[k] = said[4 * k + 1];
-    rest[k] = said[4 * k + 2];
+  for (int k = 0; k < N; ++k) {
+    out.log_peak[k] = said[4 * k];
+    out.kappa[k] = said[4 * k + 1];
+    out.rest[k] = said[4 * k + 2];
   }
+  for (float* v : {out.mean_x, out.mean_y, out.log_peak, out.kappa, out.rest, out.timber})
+    v[N] = v[0];
 }
 
 // Exposure times squared distance around a ring: between two rays all that they hold is mixed.
-LEEWARD_CLONES static void evaluate(const float* __restrict mean_x, const float* __restrict mean_y,
-                                    const float* __restrict log_peak, const float* __restrict kappa,
-                                    const float* __restrict rest, const float* __restrict cosine,
-                                    const float* __restrict sine, float* __restrict out) {
-  for (int k = 0; k < kRays; ++k) {
-    const float x = mean_x[k], y = mean_y[k];
-    const float along = (cosine[2 * k] * x + sine[2 * k] * y) / (std::sqrt(x * x + y * y) + 1e-6F);
-    const float xb = 0.5F * (x + mean_x[k + 1]), yb = 0.5F * (y + mean_y[k + 1]);
-    const float between =
-        (cosine[2 * k + 1] * xb + sine[2 * k + 1] * yb) / (std::sqrt(xb * xb + yb * yb) + 1e-6F);
-    out[2 * k] = fast_exp(log_peak[k] + kappa[k] * (along - 1)) + rest[k];
-    out[2 * k + 1] = fast_exp(0.5F * (log_peak[k] + log_peak[k + 1]) +
-                              0.5F * (kappa[k] + kappa[k + 1]) * (between - 1)) +
-                     0.5F * (rest[k] + rest[k + 1]);
+template <int N>
+[[gnu::always_inline]] inline void evaluate_rays(const Ring<N>& ring, const Circle<N>& circle,
+                                                 float* __restrict out) {
+  const auto value = [&](float x, float y, float cosine, float sine, float log_peak, float kappa,
+                         float rest) __attribute__((always_inline)) {
+    const float along = (cosine * x + sine * y) / (std::sqrt(x * x + y * y) + 1e-6F);
+    return fast_exp(log_peak + kappa * (along - 1)) + rest;
+  };
+  for (int k = 0; k < N; ++k) {
+    const auto between = [&](const float* v) __attribute__((always_inline)) {
+      return 0.5F * (v[k] + v[k + 1]);
+    };
+    out[kPerRay * k] = value(ring.mean_x[k], ring.mean_y[k], circle.cosine[k], circle.sine[k],
+                             ring.log_peak[k], ring.kappa[k], ring.rest[k]);
+    out[kPerRay * k + 1] = value(between(ring.mean_x), between(ring.mean_y),
+                                 circle.cosine_between[k], circle.sine_between[k],
+                                 between(ring.log_peak), between(ring.kappa), between(ring.rest));
   }
 }
 
-namespace {
-
-struct Circle {
-  alignas(64) std::array<float, kAngles> cosine, sine;
-  Circle() {
-    for (size_t j = 0; j < kAngles; ++j) {
-      const double a = 2 * kPi * static_cast<double>(j) / kAngles;
-      cosine[j] = static_cast<float>(std::cos(a));
-      sine[j] = static_cast<float>(std::sin(a));
-    }
+// The ring as a patch `square` = (sd / distance)^2 wide is seen on it: the angle that the patch
+// takes up joins the spread in quadrature (1 / kappa is its square), and the peak falls as a von
+// Mises density does, whose square is (kappa + 0.16 - 0.5 kappa / (kappa + 0.45)) / 2 pi to 5 %.
+template <int N>
+[[gnu::always_inline]] inline void widen_rays(Ring<N>& ring, float square) {
+  const auto peak_square = [](float kappa) __attribute__((always_inline)) {
+    return kappa + 0.16F - 0.5F * kappa / (kappa + 0.45F);
+  };
+  for (int k = 0; k <= N; ++k) {
+    const float narrow = ring.kappa[k], wide = narrow / (1 + square * narrow);
+    ring.kappa[k] = wide;
+    ring.log_peak[k] += 0.34657359F * fast_log2(peak_square(wide) / peak_square(narrow));
   }
-};
-const Circle& circle() {
-  static const Circle value;
-  return value;
 }
+
+// Templates cannot be cloned: one name for each number of rays.
+LEEWARD_CLONES void advance(const Place& p, float at, float step, Rays<kRays>& rays) {
+  advance_rays(p, at, step, rays);
+}
+LEEWARD_CLONES void advance(const Place& p, float at, float step, Rays<kFewRays>& rays) {
+  advance_rays(p, at, step, rays);
+}
+LEEWARD_CLONES void look_up(const float* row, float r, float sign, const Rays<kRays>& rays,
+                            Ring<kRays>& out) {
+  look_up_rays(row, r, sign, rays, out);
+}
+LEEWARD_CLONES void look_up(const float* row, float r, float sign, const Rays<kFewRays>& rays,
+                            Ring<kFewRays>& out) {
+  look_up_rays(row, r, sign, rays, out);
+}
+LEEWARD_CLONES void evaluate(const Ring<kRays>& ring, const Circle<kRays>& circle, float* out) {
+  evaluate_rays(ring, circle, out);
+}
+LEEWARD_CLONES void evaluate(const Ring<kFewRays>& ring, const Circle<kFewRays>& circle,
+                             float* out) {
+  evaluate_rays(ring, circle, out);
+}
+LEEWARD_CLONES void widen(Ring<kFewRays>& ring, float square) { widen_rays(ring, square); }
 
 }  // namespace
+
+// Follows N rays through `rings` rings and shows `keep(ring, r, what they meet)`.
+template <int N, class Keep>
+static void trace(const Flow& flow, const PlumeTable& table, LocalXY source, Run run, int rings,
+                  Keep keep) {
+  const Place place = place_of(flow, source, run);
+  Rays<N> rays;
+  for (size_t k = 0; k < N; ++k) {
+    rays.x[k] = Circle<N>::of().cosine[k];
+    rays.y[k] = Circle<N>::of().sine[k];
+  }
+  Ring<N> met;
+  float from = 0;
+  for (int ring = 0; ring < rings; ++ring) {
+    const float r = ring == 0 ? kLeastDistance : static_cast<float>(PlumeTable::ring_m(ring));
+    const int parts = static_cast<int>((r - from) / kLongestStep) + 1;
+    const float step = (r - from) / static_cast<float>(parts);
+    for (int n = 0; n < parts; ++n)
+      advance(place, from + (static_cast<float>(n) + 0.5F) * step, step, rays);
+    from = r;
+    look_up(table.row(ring).front().data(), r, place.sign, rays, met);
+    keep(ring, r, met);
+  }
+}
+
+// Of every angle, the first again at the end.
+template <int N>
+static void draw_ring(const Ring<N>& met, float* value) {
+  evaluate(met, Circle<N>::of(), value);
+  value[kPerRay * N] = value[0];
+}
 
 ScentPlume::ScentPlume(const Flow& flow, const PlumeTable& table, LocalXY source, Run run)
     : source_(source), reach_m_(table.reach_m()), rings_(table.rings()) {
   for (auto* v : {&mean_x_, &mean_y_, &log_peak_, &kappa_, &rest_, &timber_})
     v->resize(static_cast<size_t>(rings_) * kRayRow);
   value_.resize(static_cast<size_t>(rings_) * kRow);
-  trace(flow, table, run);
-}
-
-void ScentPlume::trace(const Flow& flow, const PlumeTable& table, Run run) {
-  const Place place = place_of(flow, source_, run);
-  Rays rays;
-  for (size_t k = 0; k < kRays; ++k) {
-    rays.x[k] = circle().cosine[k * kPerRay];
-    rays.y[k] = circle().sine[k * kPerRay];
-  }
-  float from = 0;
-  for (int ring = 0; ring < rings_; ++ring) {
-    const float r = ring == 0 ? kLeastDistance : static_cast<float>(PlumeTable::ring_m(ring));
-    const int parts = static_cast<int>((r - from) / kLongestStep) + 1;
-    const float step = (r - from) / static_cast<float>(parts);
-    for (int n = 0; n < parts; ++n)
-      advance(place, from + (static_cast<float>(n) + 0.5F) * step, step, rays.x, rays.y, rays.sum);
-    from = r;
+  trace<kRays>(flow, table, source, run, rings_, [&](int ring, float, const Ring<kRays>& met) {
     const size_t row = static_cast<size_t>(ring) * kRayRow;
-    look_up(table.row(ring).front().data(), r, place.sign, rays.sum, &mean_x_[row], &mean_y_[row],
-            &log_peak_[row], &kappa_[row], &rest_[row], &timber_[row]);
-    for (auto* v : {&mean_x_, &mean_y_, &log_peak_, &kappa_, &rest_, &timber_})
-      (*v)[row + kRays] = (*v)[row];
-    const size_t around = static_cast<size_t>(ring) * kRow;
-    evaluate(&mean_x_[row], &mean_y_[row], &log_peak_[row], &kappa_[row], &rest_[row],
-             circle().cosine.data(), circle().sine.data(), &value_[around]);
-    value_[around + kAngles] = value_[around];
-  }
+    const auto keep = [&](const float* from, std::vector<float>& to) {
+      std::memcpy(&to[row], from, kRayRow * sizeof(float));
+    };
+    keep(met.mean_x, mean_x_);
+    keep(met.mean_y, mean_y_);
+    keep(met.log_peak, log_peak_);
+    keep(met.kappa, kappa_);
+    keep(met.rest, rest_);
+    keep(met.timber, timber_);
+    draw_ring(met, &value_[static_cast<size_t>(ring) * kRow]);
+  });
 }
 
 // Where the cells of a row stand in the rings around a source `dx0`, `dy` away from the first.
 LEEWARD_CLONES static void place_cells(std::uint16_t* __restrict place, float* __restrict outward,
                                        float* __restrict around, float* __restrict scale, int n,
-                                       float dx0, float cell, float dy, float reach, float least) {
+                                       float dx0, float cell, float dy, float reach, float least,
+                                       int angles) {
+  const float all = static_cast<float>(angles);
+  const int row = row_of(angles);
   for (int c = 0; c < n; ++c) {
     const float dx = dx0 + cell * static_cast<float>(c);
     const float far = std::sqrt(dx * dx + dy * dy);
     const float r = far < least ? least : far;
     const float ring = kRingScale * (std::sqrt(r + kRingStart) - kRingRoot);
-    float angle = turns_of(dy, dx) * static_cast<float>(kAngles);
-    angle = angle < static_cast<float>(kAngles) - 0.001F ? angle : 0;
+    float angle = turns_of(dy, dx) * all;
+    angle = angle < all - 0.001F ? angle : 0;
     const int i = static_cast<int>(ring), j = static_cast<int>(angle);
     outward[c] = ring - static_cast<float>(i);
     around[c] = angle - static_cast<float>(j);
-    place[c] = static_cast<std::uint16_t>(i * kRow + j);
+    place[c] = static_cast<std::uint16_t>(i * row + j);
     scale[c] = far < reach ? 1 / (r * r) : 0.0F;
   }
 }
 
-PolarCells::PolarCells(const GridSpec& spec, LocalXY at, double reach, double least_m)
-    : grid(spec), source(at), reach_m(reach) {
-  const float least = std::max(kLeastDistance, static_cast<float>(least_m));
+PolarCells::PolarCells(const GridSpec& spec, LocalXY at, double reach, double patch)
+    : grid(spec), source(at), reach_m(reach), patch_sd_m(patch) {
+  const float least = std::max(kLeastDistance, static_cast<float>(kNearestInPatch * patch));
+  angles = patch > 0 ? kFewAngles : kAngles;
   const auto cell = [](double v, int n) {
     return std::clamp(static_cast<int>(std::floor(v)), 0, n);
   };
@@ -420,7 +506,7 @@ PolarCells::PolarCells(const GridSpec& spec, LocalXY at, double reach, double le
                                       static_cast<int>(s.cell / static_cast<size_t>(spec.cols)));
     place_cells(&place[s.from], &outward[s.from], &around[s.from], &scale[s.from], s.count,
                 static_cast<float>(first.x - at.x), static_cast<float>(spec.cell_m),
-                static_cast<float>(first.y - at.y), static_cast<float>(reach_m), least);
+                static_cast<float>(first.y - at.y), static_cast<float>(reach_m), least, angles);
   }
 }
 
@@ -428,11 +514,12 @@ LEEWARD_CLONES static void add_cells(const float* __restrict value,
                                      const std::uint16_t* __restrict place,
                                      const float* __restrict outward,
                                      const float* __restrict around, const float* __restrict scale,
-                                     int count, float weight, float cap, float* __restrict out) {
+                                     int count, float weight, float cap, int row,
+                                     float* __restrict out) {
   for (int c = 0; c < count; ++c) {
     const int n = place[c];
     const float near = mix(value[n], value[n + 1], around[c]),
-                far = mix(value[n + kRow], value[n + kRow + 1], around[c]);
+                far = mix(value[n + row], value[n + row + 1], around[c]);
     const float v = mix(near, far, outward[c]) * scale[c];
     out[c] += weight * (v < cap ? v : cap);
   }
@@ -440,10 +527,29 @@ LEEWARD_CLONES static void add_cells(const float* __restrict value,
 
 void ScentPlume::add_to(Raster<float>& field, const PolarCells& where, float weight,
                         float cap) const {
-  assert(where.source == source_ && where.grid == field.spec && where.reach_m <= reach_m_);
+  assert(where.source == source_ && where.grid == field.spec && where.reach_m <= reach_m_ &&
+         where.patch_sd_m <= 0);
   for (const PolarCells::Span& s : where.spans)
     add_cells(value_.data(), &where.place[s.from], &where.outward[s.from], &where.around[s.from],
-              &where.scale[s.from], s.count, weight, cap, &field.cells[s.cell]);
+              &where.scale[s.from], s.count, weight, cap, row_of(where.angles),
+              &field.cells[s.cell]);
+}
+
+void add_backward(const Flow& flow, const PlumeTable& table, const PolarCells& where, float weight,
+                  float cap, Raster<float>& field) {
+  assert(where.grid == field.spec && where.reach_m <= table.reach_m() && where.patch_sd_m > 0);
+  const float patch_sq = static_cast<float>(where.patch_sd_m * where.patch_sd_m);
+  constexpr size_t kFewRow = row_of(kFewAngles);
+  std::vector<float> value(static_cast<size_t>(table.rings()) * kFewRow);
+  trace<kFewRays>(flow, table, where.source, Run::backward, table.rings(),
+                  [&](int ring, float r, Ring<kFewRays>& met) {
+                    widen(met, patch_sq / (r * r));
+                    draw_ring(met, &value[static_cast<size_t>(ring) * kFewRow]);
+                  });
+  for (const PolarCells::Span& s : where.spans)
+    add_cells(value.data(), &where.place[s.from], &where.outward[s.from], &where.around[s.from],
+              &where.scale[s.from], s.count, weight, cap, row_of(where.angles),
+              &field.cells[s.cell]);
 }
 
 constexpr int kParts = 32;  // of a line to a place
@@ -498,8 +604,9 @@ double ScentPlume::at(LocalXY p) const {
   std::uint16_t place;
   float outward, around, scale, out = 0;
   place_cells(&place, &outward, &around, &scale, 1, static_cast<float>(p.x - source_.x), 1,
-              static_cast<float>(p.y - source_.y), static_cast<float>(reach_m_), kLeastDistance);
-  add_cells(value_.data(), &place, &outward, &around, &scale, 1, 1, 1e9F, &out);
+              static_cast<float>(p.y - source_.y), static_cast<float>(reach_m_), kLeastDistance,
+              kAngles);
+  add_cells(value_.data(), &place, &outward, &around, &scale, 1, 1, 1e9F, kRow, &out);
   return static_cast<double>(out);
 }
 

@@ -110,10 +110,10 @@ struct ScentBand {
 enum class Run { forward, backward };
 
 /// Where the cells of a grid stand around a source, in the rings and angles of a plume: worked out
-/// once for the fields of many hours. 14 bytes a cell within reach. Nothing counts as nearer than
-/// `least_m` (of a source that stands for a patch of ground).
+/// once for the fields of many hours. 14 bytes a cell within reach. A source may stand for a patch
+/// of ground, whose places lie `patch_sd_m` from its middle, as standard deviation along each axis.
 struct PolarCells {
-  PolarCells(const GridSpec& grid, LocalXY source, double reach_m = 800, double least_m = 0);
+  PolarCells(const GridSpec& grid, LocalXY source, double reach_m = 800, double patch_sd_m = 0);
 
   /// Cells of a row within reach: the first in the grid, the first below, and their number.
   struct Span {
@@ -122,7 +122,8 @@ struct PolarCells {
   };
   GridSpec grid;
   LocalXY source;
-  double reach_m;
+  double reach_m, patch_sd_m;
+  int angles;
   std::vector<Span> spans;
   std::vector<std::uint16_t> place;  ///< Ring times angles, and angle.
   std::vector<float> outward, around, scale;
@@ -132,6 +133,13 @@ struct PolarCells {
 /// of ScentPlume, which mixes between rays and rings. 0 beyond the reach.
 std::vector<double> exposures(const Flow& flow, const PlumeTable& table, LocalXY source,
                               const std::vector<LocalXY>& places, Run run = Run::forward);
+
+/// field += weight * min(cap, exposure that a person in each cell causes to deer at
+/// `where.source`). REQUIRES: a patch and the field's grid. Half the rays of ScentPlume; a patch is
+/// seen from afar under an angle that widens the plume, and from within on all sides: a mean over
+/// its places to a few percent from its edge on.
+void add_backward(const Flow& flow, const PlumeTable& table, const PolarCells& where, float weight,
+                  float cap, Raster<float>& field);
 
 class ScentPlume {
  public:
@@ -151,8 +159,6 @@ class ScentPlume {
   LocalXY source() const { return source_; }
 
  private:
-  void trace(const Flow& flow, const PlumeTable& table, Run run);
-
   LocalXY source_;
   double reach_m_;
   int rings_;

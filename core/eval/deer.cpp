@@ -2,11 +2,17 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
+#include <tuple>
+#include <utility>
 
 namespace leeward {
 namespace {
 
-constexpr size_t kSamples = 16;
+constexpr double kGapSd_m = 2;  // of a gap of some metres
+constexpr int kHalvings = 4;    // 16 pieces
+constexpr double kCell_m = 10;
+constexpr double kSampleSd_m = 18, kPatchSd_m = 25;  // longest side of a piece: 60 m, 85 m
 
 // Linear between knots, flat beyond.
 double curve(double hours, const std::vector<CurveKnot>& knots) {
@@ -107,6 +113,23 @@ double traffic_h(const Feature& feature, Instant from, Instant to, const SunDay&
   return sum;
 }
 
+std::optional<bool> most_walk_from_start(const Document& document, const Feature& trail,
+                                         const DeerTime& time) {
+  const auto nearest_m = [&](Kind kind, LocalXY p) {
+    double out = std::numeric_limits<double>::infinity();
+    for (const auto& f : document.of(kind)) out = std::min(out, distance_m(f->shape, p));
+    return out;
+  };
+  const auto at_beds = [&](LocalXY p) {
+    return nearest_m(Kind::bedding, p) < nearest_m(Kind::food, p);
+  };
+  const Path& line = trail.shape.path();
+  const bool start = at_beds(line.front()), end = at_beds(line.back());
+  if (start == end || !time.day.rise || !time.day.set) return std::nullopt;
+  const bool morning = time.at < *time.day.rise + (*time.day.set - *time.day.rise) / 2;
+  return morning != start;
+}
+
 std::vector<DeerCurve> deer_curves(const Settings& settings) {
   std::vector<DeerCurve> out = usual_curves();
   for (size_t i = 0; i < out.size(); ++i) out[i].knots = knots_of(settings, i);
@@ -131,6 +154,70 @@ std::vector<std::size_t> cells_of(const Feature& feature, const GridSpec& spec) 
 }
 
 namespace {
+
+// Cells of an area: their middle, and how far they lie from it (variance along x and y).
+struct Piece {
+  LocalXY *begin, *end;
+  LocalXY middle, variance;
+
+  Piece(LocalXY* from, LocalXY* to) : begin(from), end(to) {
+    const double n = static_cast<double>(end - begin);
+    for (const LocalXY* p = begin; p != end; ++p) middle = middle + *p;
+    middle = {middle.x / n, middle.y / n};
+    for (const LocalXY* p = begin; p != end; ++p) {
+      const LocalXY d = *p - middle;
+      variance = variance + LocalXY{d.x * d.x, d.y * d.y};
+    }
+    const double within_cell = kCell_m * kCell_m / 12;
+    variance = {variance.x / n + within_cell, variance.y / n + within_cell};
+  }
+  double longest_sd_m() const { return std::sqrt(std::max(variance.x, variance.y)); }
+  /// Across its longer side.
+  std::pair<Piece, Piece> halves() const {
+    LocalXY* const half = begin + (end - begin) / 2;
+    std::nth_element(begin, half, end, [&](LocalXY a, LocalXY b) {
+      return variance.x > variance.y ? std::pair(a.x, a.y) < std::pair(b.x, b.y)
+                                     : std::pair(a.y, a.x) < std::pair(b.y, b.x);
+    });
+    return {Piece(begin, half), Piece(half, end)};
+  }
+};
+
+// Of the same size: halved, all alike, until none is longer than `longest_sd_m`, at most four
+// times.
+std::vector<Piece> pieces(std::vector<LocalXY>& cells, double longest_sd_m) {
+  std::vector<Piece> out = {{cells.data(), cells.data() + cells.size()}};
+  for (int n = 0; n < kHalvings; ++n) {
+    const bool fine = std::all_of(out.begin(), out.end(), [&](const Piece& p) {
+      return p.longest_sd_m() <= longest_sd_m || p.end - p.begin < 2;
+    });
+    if (fine || 2 * out.size() > cells.size()) break;
+    std::vector<Piece> halved;
+    for (const Piece& p : out) {
+      const auto [a, b] = p.halves();
+      halved.push_back(a), halved.push_back(b);
+    }
+    out = std::move(halved);
+  }
+  return out;
+}
+
+// Its samples and patches, from the cells that it covers.
+void take_apart(const Feature& f, DeerArea& out) {
+  const GridSpec grid = GridSpec::covering(bounds(f.shape).grown(1), kCell_m);
+  std::vector<LocalXY> cells;
+  for (const size_t i : cells_of(f, grid))
+    cells.push_back(grid.centre(static_cast<int>(i % static_cast<size_t>(grid.cols)),
+                                static_cast<int>(i / static_cast<size_t>(grid.cols))));
+  if (cells.empty()) cells.push_back(anchor(f.shape));
+  for (const Piece& piece : pieces(cells, kSampleSd_m)) {
+    const auto off = [&](LocalXY p) { return std::tuple(distance_m(p, piece.middle), p.x, p.y); };
+    out.samples.push_back(*std::min_element(piece.begin, piece.end,
+                                            [&](LocalXY p, LocalXY q) { return off(p) < off(q); }));
+  }
+  for (const Piece& p : pieces(cells, kPatchSd_m))
+    out.patches.push_back({p.middle, std::sqrt((p.variance.x + p.variance.y) / 2)});
+}
 
 std::vector<std::size_t> cells_of_gaps(const DeerArea& area, const GridSpec& spec) {
   const Path& line = area.feature->shape.path();
@@ -163,25 +250,7 @@ std::vector<DeerArea> deer_areas(const Document& document, const std::vector<Gap
       area.uid = f->uid;
       area.kind = kind;
       area.feature = f;
-      const Box box = bounds(f->shape);
-      const GridSpec grid = GridSpec::covering(box.grown(1), 10);
-      const auto cells = cells_of(*f, grid);
-      // 16 cells of 10 m stand for 40 m square of an area, four for 40 m of a trail.
-      const bool is_area = f->shape.type == ShapeType::area;
-      const size_t each = is_area ? 16 : 4;
-      const size_t n =
-          std::clamp((cells.size() + each - 1) / each, std::min<size_t>(1, cells.size()), kSamples);
-      for (size_t i = 0; i < n; ++i) {
-        const size_t cell = cells[(2 * i + 1) * cells.size() / (2 * n)];
-        const int row = static_cast<int>(cell / static_cast<size_t>(grid.cols));
-        area.samples.push_back(
-            grid.centre(static_cast<int>(cell % static_cast<size_t>(grid.cols)), row));
-      }
-      if (area.samples.empty()) area.samples.push_back(anchor(f->shape));
-      // Mean distance from the middle: 0.38 of the side of a square, a quarter of a line.
-      const double cells_each =
-          static_cast<double>(cells.size()) / static_cast<double>(area.samples.size());
-      area.patch_m = is_area ? 0.38 * 10 * std::sqrt(cells_each) : 0.25 * 10 * cells_each;
+      take_apart(*f, area);
       out.push_back(std::move(area));
     }
   }
@@ -196,6 +265,7 @@ std::vector<DeerArea> deer_areas(const Document& document, const std::vector<Gap
       out.push_back(std::move(area));
     }
     out.back().samples.push_back(g.at);
+    out.back().patches.push_back({g.at, kGapSd_m});
     out.back().use = std::max(out.back().use, g.share);
   }
   return out;

@@ -3,9 +3,18 @@
 
 #include "core/eval/results.h"
 
+#include <optional>
 #include <vector>
 
 namespace leeward {
+
+/// A piece of an area: its middle, and how far its deer are from it (standard deviation along an
+/// axis).
+struct DeerPatch {
+  LocalXY middle;
+  double sd_m = 0;
+  friend bool operator==(const DeerPatch&, const DeerPatch&) = default;
+};
 
 /// A bedding, food or trail feature, or the gaps of a barrier that deer pass, with the points that
 /// stand for it.
@@ -13,11 +22,13 @@ struct DeerArea {
   Uid uid;
   Kind kind = Kind::bedding;
   Ref<Feature> feature;
-  std::vector<LocalXY> samples;  ///< At most 16, spread evenly, about 40 m apart.
-  double patch_m = 0;            ///< Mean distance of a deer from the sample it counts for.
-  double use = 1;                ///< Of a barrier: share of the deer that pass its gaps.
-  double occupancy = 0;          ///< Chance that deer are on it, 0..1.
-  double traffic_h = 0;          ///< Of a trail: deer-hours while ground scent lies on it.
+  /// Places of pieces of the same size, at most 16: on the feature, up to 60 m long each.
+  std::vector<LocalXY> samples;
+  /// The same more coarsely, up to 85 m long, for scent, which spreads.
+  std::vector<DeerPatch> patches;
+  double use = 1;        ///< Of a barrier: share of the deer that pass its gaps.
+  double occupancy = 0;  ///< Chance that deer are on it, 0..1.
+  double traffic_h = 0;  ///< Of a trail: deer-hours while ground scent lies on it.
 };
 
 /// Gaps through which less than this passes are no place of deer (common practice, no source).
@@ -46,6 +57,11 @@ double occupancy(const Feature& feature, const DeerTime& time, const Settings& s
 /// The same summed over a span, in deer-hours.
 double traffic_h(const Feature& feature, Instant from, Instant to, const SunDay& day,
                  const Settings& settings);
+
+/// Whether most deer on a trail walk from its first point: from food to beds until midday, from
+/// beds to food after it. Nothing where both ends lie nearer to the same of the two.
+std::optional<bool> most_walk_from_start(const Document& document, const Feature& trail,
+                                         const DeerTime& time);
 
 /// The curves by name, the user's own in place of the usual.
 std::vector<DeerCurve> deer_curves(const Settings& settings);

@@ -81,7 +81,7 @@ struct AreaCache {
   using SampleSight = Ref<Raster<std::uint8_t>>;
   std::vector<Memo<std::tuple<CellStamps::Stamps, LocalXY>, Raster<std::uint8_t>>> from_sample;
   Memo<std::tuple<std::vector<SampleSight>, Path>, AreaSight> sight;
-  Memo<std::tuple<Path, double, GridSpec>, AreaPlaces> places;
+  Memo<std::tuple<std::vector<DeerPatch>, GridSpec>, AreaPlaces> places;
   using ScentKey = std::tuple<Ref<compute::Flow>, Ref<compute::PlumeTable>, Ref<AreaPlaces>>;
   std::array<Memo<ScentKey, AreaScent>, 2> scent;  // on the way in, out
 };
@@ -459,7 +459,7 @@ class Evaluation {
           const DeerArea& a = list[static_cast<size_t>(i)];
           AreaCache& cache = cache_.of_area.at(a.uid);
           places[static_cast<size_t>(i)] = *cache.places.get(
-              {a.samples, a.patch_m, coarse},
+              {a.patches, coarse},
               [&]() -> Result<AreaPlaces> { return area_places(coarse, a, kWalkerScentReach_m); });
           std::vector<AreaCache::SampleSight> from;
           cache.from_sample.resize(a.samples.size());

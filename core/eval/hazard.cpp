@@ -103,9 +103,11 @@ GridSpec coarse_grid(const GridSpec& analysis) {
 }
 
 AreaPlaces area_places(const GridSpec& coarse, const DeerArea& area, double reach_m) {
-  const GridSpec patch = patch_around(coarse, area.samples, reach_m);
+  std::vector<LocalXY> middles;
+  for (const DeerPatch& p : area.patches) middles.push_back(p.middle);
+  const GridSpec part = patch_around(coarse, middles, reach_m);
   AreaPlaces out;
-  for (const LocalXY p : area.samples) out.emplace_back(patch, p, reach_m, area.patch_m);
+  for (const DeerPatch& p : area.patches) out.emplace_back(part, p.middle, reach_m, p.sd_m);
   return out;
 }
 
@@ -114,8 +116,7 @@ AreaScent make_area_scent(const compute::Flow& flow, const compute::PlumeTable& 
   AreaScent out(places.front().grid, 0.0F);
   const float share = 1.0F / static_cast<float>(places.size());
   for (const compute::PolarCells& where : places)
-    compute::ScentPlume(flow, table, where.source, compute::Run::backward)
-        .add_to(out, where, share, static_cast<float>(cap));
+    compute::add_backward(flow, table, where, share, static_cast<float>(cap), out);
   return out;
 }
 

@@ -16,6 +16,8 @@ constexpr double kFewDeer = 0.15, kNoDeer = 0.05;
 constexpr double kSeenEnough_m = 20;  ///< A trail seen over this much is a trail seen.
 constexpr double kAtDark = 0.35;      ///< Chance of deer before the stand that is said.
 constexpr double kLeastSwing_sd_deg = 10;
+/// Of the deer on a trail between beds and food (common practice, no source).
+constexpr double kTheUsualWay = 0.8;
 
 struct Hour {
   const PlanHour* hour = nullptr;
@@ -33,19 +35,22 @@ double steadiness(const Results& r, const SwingMargin& m) {
   return normal(m.veer_deg / sd) - normal(-m.back_deg / sd);
 }
 
-/// Whether a deer on this trail comes into reach before it meets the scent: share of the ways along
-/// it.
-double clean_share(const StandResult& s, const Uid& trail) {
-  double sum = 0;
-  int n = 0;
+/// Share of the deer on a trail that come into reach before they meet the scent.
+double clean_share(const Document& d, const StandResult& s, const Feature& trail,
+                   const DeerTime& time) {
+  const std::optional<bool> from_start = most_walk_from_start(d, trail, time);
+  double clean = 0, all = 0;
   for (const TrailMeeting& m : s.meetings) {
-    if (m.trail != trail) continue;
-    ++n;
-    sum += m.first == TrailMeeting::First::reach      ? 1
-           : m.first == TrailMeeting::First::together ? 0.5
-                                                      : 0;
+    if (m.trail != trail.uid) continue;
+    const double share = !from_start                   ? 0.5
+                         : m.from_start == *from_start ? kTheUsualWay
+                                                       : 1 - kTheUsualWay;
+    all += share;
+    clean += share * (m.first == TrailMeeting::First::reach      ? 1
+                      : m.first == TrailMeeting::First::together ? 0.5
+                                                                 : 0);
   }
-  return n > 0 ? sum / n : 1;
+  return all > 0 ? clean / all : 1;
 }
 
 double exposure_on(const StandResult& s, const Uid& area) {
@@ -64,7 +69,7 @@ double deer_in_reach(const Document& d, const Hour& h) {
     const Ref<Feature> f = d.find(r.feature);
     if (!f) continue;
     const double seen = std::min(1.0, r.seen_m / kSeenEnough_m);
-    const double clean = r.kind == Kind::deer_trail ? clean_share(*h.stand, r.feature)
+    const double clean = r.kind == Kind::deer_trail ? clean_share(d, *h.stand, *f, time)
                          : exposure_on(*h.stand, r.feature) < settings.scent_limit ? 1
                                                                                    : 0.3;
     none *= 1 - occupancy(*f, time, settings) * seen * clean;
@@ -164,6 +169,19 @@ double way_out(const Document& d, const Judgement& j, const StandResult& s, size
   return ride;
 }
 
+/// Of the trails in reach, the first whose deer come from downwind.
+void say_winded(const Document& d, const StandResult& s, const DeerTime& time, PlanCell& cell) {
+  for (const InReach& r : s.in_reach) {
+    const Ref<Feature> trail = r.kind == Kind::deer_trail ? d.find(r.feature) : nullptr;
+    if (!trail || !most_walk_from_start(d, *trail, time)) continue;
+    if (clean_share(d, s, *trail, time) >= 0.5) continue;
+    say(cell,
+        "Most deer on " + display_name(*trail) +
+            " come from downwind at that hour: they meet your scent before they are in reach.");
+    return;
+  }
+}
+
 void say_rest_of_it(const Document& d, const PlanSit& sit, const std::vector<Hour>& hours,
                     PlanCell& cell) {
   const Hour& last = hours.back();
@@ -187,6 +205,9 @@ void say_rest_of_it(const Document& d, const PlanSit& sit, const std::vector<Hou
     std::snprintf(words, sizeof words, "The wind turns by %.0f° during the sit.", sit.swing_deg);
     say(cell, words);
   }
+  say_winded(d, first,
+             deer_time(hours.front().hour->at, hours.front().hour->results->sun_day, *d.settings),
+             cell);
   if (cell.parts.traffic < kFewDeer) say(cell, "Few deer are likely in reach and in sight.");
   if (cell.parts.light < 0.8) say(cell, "Much of what is in reach lies against a low sun.");
 }

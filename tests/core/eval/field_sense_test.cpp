@@ -13,6 +13,7 @@ namespace {
 
 using namespace leeward::testing;
 using ::testing::HasSubstr;
+using ::testing::Not;
 
 const Instant kAfternoon = *parse_iso8601("2026-11-14T20:00:00Z");   // 14:00, sunset 16:58
 const Instant kBeforeDawn = *parse_iso8601("2026-11-14T12:00:00Z");  // 06:00, sunrise 06:53
@@ -177,7 +178,10 @@ TEST(FieldSense, AMorningBetweenBedAndDawnFoodIsWorseThanTheEvening) {
   const Plan plan = g.plan(*parse_iso8601("2026-11-14T06:00:00Z"), 1);
   ASSERT_EQ(plan.cells.size(), 2U);
   EXPECT_TRUE(plan.sits[0].morning);
-  EXPECT_LT(plan.cells[0].score, plan.cells[1].score);
+  EXPECT_LT(plan.cells[0].score, 0.5 * plan.cells[1].score);
+  const auto why = [&](size_t n) { return ::testing::PrintToString(plan.cells[n].reasons); };
+  EXPECT_THAT(why(0), HasSubstr("Most deer on Trail come from downwind"));
+  EXPECT_THAT(why(1), Not(HasSubstr("come from downwind")));
 }
 
 Ground bed_by_a_creek(bool confirmed) {
@@ -284,7 +288,7 @@ TEST(FieldSense, JustOffTheTrailADeerIsWindedAfterTheShotOrBeforeByTheWayItWalks
 // nothing walks around its ends; the only gate lies beyond.
 Ground walled_land(std::vector<Gap> gaps) {
   Ground g(270, 4);
-  g.put_in(Kind::bedding, box(310, 390, 80, 80), "North bed");
+  g.put_in(Kind::bedding, box(270, 390, 80, 80), "North bed");
   g.put_in(Kind::food, box(250, 60, 100, 80), "South field");
   g.put_in(Kind::barrier, Shape::line({at(-400, 300), at(1000, 300)}), "Felled wall");
   g.last().as<BarrierAttrs>().gaps = std::move(gaps);
@@ -381,7 +385,7 @@ TEST(FieldSense, ABeddingStandIsEnteredWellBeforeLightOrNotAtAllButInTheRut) {
 TEST(FieldSense, AWindThatSwingsPutsAWideMarginBeforeANarrowOne) {
   const auto ground = [](double turn_deg) {
     Ground g(180, 4);
-    g.put_in(Kind::bedding, box(310, 390, 80, 80), "North bed");
+    g.put_in(Kind::bedding, box(270, 390, 80, 80), "North bed");
     g.put_in(Kind::deer_trail, Shape::line({at(180, 150), at(180, 240)}), "Good trail");
     g.last().as<DeerTrailAttrs>().use = TrailUse::heavy;
     g.store();
