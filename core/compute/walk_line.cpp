@@ -196,6 +196,63 @@ static void ground_of_pieces(const WalkGraph& graph, LocalXY a, LocalXY b, int p
       out[k] = sample(graph.ground_m, a + (b - a) * (static_cast<double>(k) / pieces));
 }
 
+namespace {
+
+// What a leg's pieces read and what they come to, so that one loop runs over all of them.
+struct PieceSums {
+  static constexpr int kLanes = 8;  // partial sums, so that they vectorise without reordering
+  double pace[kLanes] = {}, hazard[kLanes] = {};
+  float climb[kLanes] = {}, drop[kLanes] = {};
+
+  template <class T>
+  static double sum(const T (&lane)[kLanes]) {
+    double out = 0;
+    for (const T v : lane) out += static_cast<double>(v);
+    return out;
+  }
+};
+using LooseFloat = float __attribute__((may_alias));
+
+}  // namespace
+
+// The cells of the middles of the pieces, in doubles: no piece may slip into the next cell.
+LEEWARD_CLONES static void cells_along(double col, double row, double across, double down, int cols,
+                                       int n, int* __restrict out) {
+  for (int k = 0; k < n; ++k)
+    out[k] = static_cast<int>(row + down * (k + 0.5)) * cols +
+             static_cast<int>(col + across * (k + 0.5));
+}
+
+// `pairs`: PaceTable::pairs(). `ground_m` has n + 1 values.
+LEEWARD_CLONES static void add_pieces(const float* __restrict ground_m, const int* __restrict cell,
+                                      const float* __restrict slowness,
+                                      const float* __restrict hazard,
+                                      const LooseFloat* __restrict pairs, float per_rise, int n,
+                                      PieceSums& sums) {
+  constexpr float kMost = PaceTable::kSteepest * PaceTable::kPerUnit;
+  PieceSums out = sums;
+  const auto add = [&](int i, int l) __attribute__((always_inline)) {
+    const float change_m = ground_m[i + 1] - ground_m[i];
+    const float rise_m = change_m == change_m ? change_m : 0;  // NaN is level
+    out.climb[l] += rise_m > 0 ? rise_m : 0;
+    out.drop[l] += rise_m < 0 ? -rise_m : 0;
+    float x = rise_m * per_rise;
+    x = x < -kMost ? -kMost : x > kMost ? kMost : x;
+    x += PaceTable::kMiddle;
+    const int node = static_cast<int>(x);
+    const float pace = (pairs[2 * node] + (x - static_cast<float>(node)) * pairs[2 * node + 1]) *
+                       slowness[cell[i]];
+    out.pace[l] += static_cast<double>(pace);
+    out.hazard[l] += static_cast<double>(pace) * static_cast<double>(hazard[cell[i]]);
+  };
+  constexpr int kLanes = PieceSums::kLanes;
+  int k = 0;
+  for (; k + kLanes <= n; k += kLanes)
+    for (int l = 0; l < kLanes; ++l) add(k + l, l);
+  for (int l = 0; k < n; ++k, ++l) add(k, l);
+  sums = out;
+}
+
 WalkLeg walk_leg(const WalkGraph& graph, const std::vector<float>* hazard_per_min, LocalXY a,
                  LocalXY b) {
   const GridSpec& g = graph.spec;
@@ -206,25 +263,21 @@ WalkLeg walk_leg(const WalkGraph& graph, const std::vector<float>* hazard_per_mi
   const double run_m = out.length_m / pieces;
   if (run_m <= 0) return out;
   thread_local std::vector<float> ground_m;  // legs are asked for by the thousand
+  thread_local std::vector<int> cell;
   ground_of_pieces(graph, a, b, pieces, ground_m);
+  cell.resize(static_cast<size_t>(pieces));
   const double col = g.col_of(a.x), row = g.row_of(a.y);
-  const double across = (g.col_of(b.x) - col) / pieces, down = (g.row_of(b.y) - row) / pieces;
-  const float per_rise = static_cast<float>(PaceTable::kPerUnit / run_m);
-  double hazard = 0;
-  for (int k = 0; k < pieces; ++k) {
-    const float change_m = ground_m[static_cast<size_t>(k) + 1] - ground_m[static_cast<size_t>(k)];
-    const float rise_m = std::isnan(change_m) ? 0 : change_m;
-    out.climb_m += static_cast<double>(std::max(rise_m, 0.0F));
-    out.drop_m += static_cast<double>(std::max(-rise_m, 0.0F));
-    const size_t cell = g.index(static_cast<int>(col + across * (k + 0.5)),
-                                static_cast<int>(row + down * (k + 0.5)));
-    const double paced =
-        static_cast<double>(graph.pace.at(rise_m * per_rise) * graph.slowness[cell]);
-    out.seconds += paced;
-    if (hazard_per_min) hazard += paced * static_cast<double>((*hazard_per_min)[cell]);
-  }
-  out.seconds *= run_m;
-  out.hazard = hazard * run_m / 60;
+  cells_along(col, row, (g.col_of(b.x) - col) / pieces, (g.row_of(b.y) - row) / pieces, g.cols,
+              pieces, cell.data());
+  PieceSums sums;
+  const float* hazard = hazard_per_min ? hazard_per_min->data() : graph.slowness.data();
+  add_pieces(ground_m.data(), cell.data(), graph.slowness.data(), hazard,
+             reinterpret_cast<const LooseFloat*>(graph.pace.pairs()),
+             static_cast<float>(PaceTable::kPerUnit / run_m), pieces, sums);
+  out.climb_m = PieceSums::sum(sums.climb);
+  out.drop_m = PieceSums::sum(sums.drop);
+  out.seconds = PieceSums::sum(sums.pace) * run_m;
+  if (hazard_per_min) out.hazard = PieceSums::sum(sums.hazard) * run_m / 60;
   return out;
 }
 

@@ -55,6 +55,18 @@ void add_patch(const Raster<float>& patch, float weight, Raster<float>& field) {
   }
 }
 
+// Bilinear between the centres of a patch that knows all of its cells; 0 beyond them.
+double within(const Raster<float>& patch, LocalXY p) {
+  const GridSpec& g = patch.spec;
+  const double col = g.col_of(p.x) - 0.5, row = g.row_of(p.y) - 0.5;
+  if (!(col >= 0 && row >= 0 && col < g.cols - 1 && row < g.rows - 1)) return 0;
+  const int c = static_cast<int>(col), r = static_cast<int>(row);
+  const float u = static_cast<float>(col - c), v = static_cast<float>(row - r);
+  const float *a = patch.row(r) + c, *b = a + g.cols;
+  const float top = a[0] + (a[1] - a[0]) * u, bottom = b[0] + (b[1] - b[0]) * u;
+  return static_cast<double>(top + (bottom - top) * v);
+}
+
 // Bilinear values of a coarse field at the cells of a row of the grid of half its cell.
 class DoubledRow {
  public:
@@ -171,6 +183,11 @@ Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop) {
   m.areas = in.areas;
   m.sight = in.sight;
   m.scent = in.scent;
+  for (const DeerArea& a : m.areas) {
+    Box box;
+    for (const LocalXY p : a.samples) box.add(p);
+    m.heard_within.push_back(box.grown(kSoundReach_m));
+  }
   m.light = j.night_sight + (1 - j.night_sight) * in.sun.light;
   m.sound_mask = std::exp(-in.air.speed_10m_mps / j.sound_wind_mps);
   const auto weights = area_weights(m.areas, m.coarse);
@@ -235,16 +252,17 @@ std::vector<std::array<double, kSenseCount>> hazard_parts(const HazardModel& m,
     const DeerArea& area = m.areas[a];
     if (area.occupancy <= 0) continue;
     double sound = 0;
-    for (const LocalXY q : area.samples) {
-      const LocalXY d = p - q;
-      const double square = d.x * d.x + d.y * d.y;
-      if (square < kSoundReach_m * kSoundReach_m) sound += sound_at(std::sqrt(square), j);
+    if (m.heard_within[a].contains(p)) {
+      for (const LocalXY q : area.samples) {
+        const LocalXY d = p - q;
+        const double square = d.x * d.x + d.y * d.y;
+        if (square < kSoundReach_m * kSoundReach_m) sound += sound_at(std::sqrt(square), j);
+      }
     }
-    const float smell = sample(*m.scent[a], p);  // NaN beyond its reach
+    const double smell = within(*m.scent[a], p);
     const double n = static_cast<double>(area.samples.size());
     if (smell > 0)
-      out[a][static_cast<size_t>(Sense::scent)] =
-          j.scent_per_min * area.occupancy * static_cast<double>(smell);
+      out[a][static_cast<size_t>(Sense::scent)] = j.scent_per_min * area.occupancy * smell;
     out[a][static_cast<size_t>(Sense::sound)] =
         j.sound_per_min * m.sound_mask * noise * area.occupancy * sound / n;
     out[a][static_cast<size_t>(Sense::sight)] =

@@ -47,6 +47,7 @@ struct HazardModel {
   std::vector<DeerArea> areas;        ///< With occupancy.
   std::vector<Ref<AreaSight>> sight;  ///< In the order of areas.
   std::vector<Ref<AreaScent>> scent;  ///< In the order of areas.
+  std::vector<Box> heard_within;      ///< In the order of areas.
   double light = 1;                   ///< What a deer sees by: never below that of a night.
   double sound_mask = 1;              ///< By wind.
   Raster<float> total;                ///< Per minute.
