@@ -6,7 +6,6 @@
 #include <algorithm>
 #include <cassert>
 #include <cmath>
-#include <cstring>
 
 namespace leeward::compute {
 namespace {
@@ -97,13 +96,13 @@ void find_steps(WalkGraph& graph) {
 
 PaceTable::PaceTable(const std::function<double(double)>& pace_s_per_m) {
   const int last = 2 * static_cast<int>(kMiddle);
-  pairs_.resize(static_cast<size_t>(last));
+  pairs_.reserve(2 * static_cast<size_t>(last));
   const auto node = [&](int i) {
     return static_cast<float>(pace_s_per_m(static_cast<double>(i - last / 2) / kPerUnit));
   };
   for (int i = 0; i < last; ++i) {
-    const std::array<float, 2> two = {node(i), node(i + 1) - node(i)};
-    std::memcpy(&pairs_[static_cast<size_t>(i)], two.data(), sizeof two);
+    pairs_.push_back(node(i));
+    pairs_.push_back(node(i + 1) - node(i));
   }
 }
 

@@ -9,7 +9,6 @@
 #include <array>
 #include <cmath>
 #include <cstdint>
-#include <cstring>
 #include <functional>
 #include <limits>
 #include <stop_token>
@@ -67,15 +66,14 @@ class PaceTable {
     if (std::isnan(slope)) slope = 0;
     const float x = std::clamp(slope, -kMost, kMost) + kMiddle;
     const int i = static_cast<int>(x);
-    std::array<float, 2> two{};
-    std::memcpy(two.data(), &pairs_[static_cast<size_t>(i)], sizeof two);
+    const float* two = &pairs_[2 * static_cast<size_t>(i)];
     return two[0] + (x - static_cast<float>(i)) * two[1];
   }
-  /// Value at a node and rise to the next, side by side as two floats.
-  const double* pairs() const { return pairs_.data(); }
+  /// Value at a node and rise to the next, side by side.
+  const float* pairs() const { return pairs_.data(); }
 
  private:
-  std::vector<double> pairs_;
+  std::vector<float> pairs_;
 };
 
 /// Ground that may be walked, a little under 11 bytes a cell: the times of its steps are worked out

@@ -58,6 +58,117 @@ class CellWalk {
   Axis across_, down_;
 };
 
+}  // namespace
+
+// Bilinear heights at (x, y) + k (dx, dy), k = 0 .. n - 1, in cells from the centre of the
+// north-west cell; NaN beside unknown cells.
+LEEWARD_CLONES static void heights_along(const float* __restrict cells, int cols, int rows, float x,
+                                         float y, float dx, float dy, int n,
+                                         float* __restrict out) {
+  const float most_x = static_cast<float>(cols - 1), most_y = static_cast<float>(rows - 1);
+  for (int k = 0; k < n; ++k) {
+    float px = x + dx * static_cast<float>(k), py = y + dy * static_cast<float>(k);
+    px = px < 0 ? 0 : px > most_x ? most_x : px;
+    py = py < 0 ? 0 : py > most_y ? most_y : py;
+    const int cell_x = static_cast<int>(px), cell_y = static_cast<int>(py);
+    const int c = cell_x < cols - 2 ? cell_x : cols - 2, r = cell_y < rows - 2 ? cell_y : rows - 2;
+    const int i = r * cols + c;
+    const float u = px - static_cast<float>(c), v = py - static_cast<float>(r);
+    const float top = cells[i] + (cells[i + 1] - cells[i]) * u;
+    const float bottom = cells[i + cols] + (cells[i + cols + 1] - cells[i + cols]) * u;
+    out[k] = top + (bottom - top) * v;
+  }
+}
+
+// The ends of each piece of the leg.
+static void ground_of_pieces(const WalkGraph& graph, LocalXY a, LocalXY b, int pieces,
+                             std::vector<float>& out) {
+  const GridSpec& g = graph.spec;
+  out.assign(static_cast<size_t>(pieces) + 1, graph.level ? 0.0F : kUnknown);
+  if (graph.level) return;
+  const auto narrow = [](double v) { return static_cast<float>(v); };
+  if (g.cols > 1 && g.rows > 1)
+    heights_along(graph.ground_m.cells.data(), g.cols, g.rows, narrow(g.col_of(a.x) - 0.5),
+                  narrow(g.row_of(a.y) - 0.5), narrow((b.x - a.x) / g.cell_m / pieces),
+                  narrow((a.y - b.y) / g.cell_m / pieces), pieces + 1, out.data());
+  for (size_t k = 0; k < out.size(); ++k)
+    if (std::isnan(out[k]))
+      out[k] = sample(graph.ground_m, a + (b - a) * (static_cast<double>(k) / pieces));
+}
+
+// The cells of the middles of the pieces, in doubles: no piece may slip into the next cell.
+LEEWARD_CLONES static void cells_along(double col, double row, double across, double down, int cols,
+                                       int n, int* __restrict out) {
+  for (int k = 0; k < n; ++k)
+    out[k] = static_cast<int>(row + down * (k + 0.5)) * cols +
+             static_cast<int>(col + across * (k + 0.5));
+}
+
+// Seconds a metre of each piece and the hazard of them, from the table's pairs() and the rises at
+// the pieces' ends.
+LEEWARD_CLONES static void pace_pieces(const float* __restrict ground_m, const int* __restrict cell,
+                                       const float* __restrict slowness,
+                                       const float* __restrict hazard,
+                                       const float* __restrict pairs, float per_rise, int n,
+                                       float* __restrict pace, float* __restrict danger) {
+  constexpr float kMost = PaceTable::kSteepest * PaceTable::kPerUnit;
+  for (int k = 0; k < n; ++k) {
+    const float change_m = ground_m[k + 1] - ground_m[k];
+    float x = change_m == change_m ? change_m * per_rise : 0;  // NaN is level
+    x = x < -kMost ? -kMost : x > kMost ? kMost : x;
+    x += PaceTable::kMiddle;
+    const int node = static_cast<int>(x);
+    const float level = pairs[2 * node], rise = pairs[2 * node + 1];
+    const float paced = (level + (x - static_cast<float>(node)) * rise) * slowness[cell[k]];
+    pace[k] = paced;
+    danger[k] = paced * hazard[cell[k]];
+  }
+}
+
+// Eight partial sums, so that they vectorise without reordering.
+LEEWARD_CLONES static double sum_of(const float* v, int n) {
+  double sum[8] = {};
+  int k = 0;
+  for (; k + 8 <= n; k += 8)
+    for (int l = 0; l < 8; ++l) sum[l] += static_cast<double>(v[k + l]);
+  for (; k < n; ++k) sum[0] += static_cast<double>(v[k]);
+  return ((sum[0] + sum[1]) + (sum[2] + sum[3])) + ((sum[4] + sum[5]) + (sum[6] + sum[7]));
+}
+
+// walk_leg(), without climb and drop where it is not `whole`.
+static WalkLeg measured(const WalkGraph& graph, const std::vector<float>* hazard_per_min, LocalXY a,
+                        LocalXY b, bool whole) {
+  const GridSpec& g = graph.spec;
+  WalkLeg out;
+  out.toward = bearing(a, b);
+  out.length_m = distance_m(a, b);
+  const int pieces = std::max(1, static_cast<int>(std::ceil(4 * out.length_m / g.cell_m)));
+  const double run_m = out.length_m / pieces;
+  if (run_m <= 0) return out;
+  // Legs are asked for by the thousand.
+  thread_local std::vector<float> ground_m, pace, danger;
+  thread_local std::vector<int> cell;
+  const size_t n = static_cast<size_t>(pieces);
+  ground_of_pieces(graph, a, b, pieces, ground_m);
+  cell.resize(n), pace.resize(n), danger.resize(n);
+  const double col = g.col_of(a.x), row = g.row_of(a.y);
+  cells_along(col, row, (g.col_of(b.x) - col) / pieces, (g.row_of(b.y) - row) / pieces, g.cols,
+              pieces, cell.data());
+  const float* hazard = hazard_per_min ? hazard_per_min->data() : graph.slowness.data();
+  pace_pieces(ground_m.data(), cell.data(), graph.slowness.data(), hazard, graph.pace.pairs(),
+              static_cast<float>(PaceTable::kPerUnit / run_m), pieces, pace.data(), danger.data());
+  out.seconds = sum_of(pace.data(), pieces) * run_m;
+  if (hazard_per_min) out.hazard = sum_of(danger.data(), pieces) * run_m / 60;
+  for (size_t k = 0; whole && k < n; ++k) {
+    const float rise_m = ground_m[k + 1] - ground_m[k];  // NaN compares false
+    if (rise_m > 0) out.climb_m += static_cast<double>(rise_m);
+    if (rise_m < 0) out.drop_m -= static_cast<double>(rise_m);
+  }
+  return out;
+}
+
+namespace {
+
 class LineFinder {
  public:
   LineFinder(const WalkGraph& graph, const std::vector<std::size_t>& cells,
@@ -68,7 +179,7 @@ class LineFinder {
       at_.push_back(
           graph.spec.centre(static_cast<int>(cell % cols), static_cast<int>(cell / cols)));
       const std::size_t i = at_.size() - 1;
-      way_s_.push_back(i == 0 ? 0 : way_s_[i - 1] + leg(i - 1, i).cost_s(weight_s));
+      way_s_.push_back(i == 0 ? 0 : way_s_[i - 1] + price(i - 1, i));
     }
   }
 
@@ -97,12 +208,16 @@ class LineFinder {
   WalkLeg leg(std::size_t i, std::size_t j) const {
     return walk_leg(graph_, hazard_, at_[i], at_[j]);
   }
+  double price(std::size_t i, std::size_t j) const {
+    return measured(graph_, hazard_, at_[i], at_[j], false).cost_s(weight_s_);
+  }
   // Cost of the straight leg from i to j of the way, kNoLeg if it may not stand for the way.
   double cost(std::size_t i, std::size_t j) const {
     if (j == i + 1) return way_s_[j] - way_s_[i];
+    const double most = most_ * (way_s_[j] - way_s_[i]);
     if (!walks_straight(graph_, at_[i], at_[j])) return kNoLeg;
-    const double straight = leg(i, j).cost_s(weight_s_);
-    return straight <= most_ * (way_s_[j] - way_s_[i]) ? straight : kNoLeg;
+    const double straight = price(i, j);
+    return straight <= most ? straight : kNoLeg;
   }
   bool stands(std::size_t i, std::size_t j) const { return cost(i, j) < kNoLeg; }
 
@@ -156,129 +271,13 @@ class LineFinder {
 
 }  // namespace
 
-bool walks_straight(const WalkGraph& graph, LocalXY a, LocalXY b) {
-  return CellWalk(graph, a, b).open_all_along();
-}
-
-// Bilinear heights at (x, y) + k (dx, dy), k = 0 .. n - 1, in cells from the centre of the
-// north-west cell; NaN beside unknown cells.
-LEEWARD_CLONES static void heights_along(const float* __restrict cells, int cols, int rows, float x,
-                                         float y, float dx, float dy, int n,
-                                         float* __restrict out) {
-  const float most_x = static_cast<float>(cols - 1), most_y = static_cast<float>(rows - 1);
-  for (int k = 0; k < n; ++k) {
-    float px = x + dx * static_cast<float>(k), py = y + dy * static_cast<float>(k);
-    px = px < 0 ? 0 : px > most_x ? most_x : px;
-    py = py < 0 ? 0 : py > most_y ? most_y : py;
-    const int cell_x = static_cast<int>(px), cell_y = static_cast<int>(py);
-    const int c = cell_x < cols - 2 ? cell_x : cols - 2, r = cell_y < rows - 2 ? cell_y : rows - 2;
-    const int i = r * cols + c;
-    const float u = px - static_cast<float>(c), v = py - static_cast<float>(r);
-    const float top = cells[i] + (cells[i + 1] - cells[i]) * u;
-    const float bottom = cells[i + cols] + (cells[i + cols + 1] - cells[i + cols]) * u;
-    out[k] = top + (bottom - top) * v;
-  }
-}
-
-// The ends of each piece of the leg.
-static void ground_of_pieces(const WalkGraph& graph, LocalXY a, LocalXY b, int pieces,
-                             std::vector<float>& out) {
-  const GridSpec& g = graph.spec;
-  out.assign(static_cast<size_t>(pieces) + 1, graph.level ? 0.0F : kUnknown);
-  if (graph.level) return;
-  const auto narrow = [](double v) { return static_cast<float>(v); };
-  if (g.cols > 1 && g.rows > 1)
-    heights_along(graph.ground_m.cells.data(), g.cols, g.rows, narrow(g.col_of(a.x) - 0.5),
-                  narrow(g.row_of(a.y) - 0.5), narrow((b.x - a.x) / g.cell_m / pieces),
-                  narrow((a.y - b.y) / g.cell_m / pieces), pieces + 1, out.data());
-  for (size_t k = 0; k < out.size(); ++k)
-    if (std::isnan(out[k]))
-      out[k] = sample(graph.ground_m, a + (b - a) * (static_cast<double>(k) / pieces));
-}
-
-namespace {
-
-// What a leg's pieces read and what they come to, so that one loop runs over all of them.
-struct PieceSums {
-  static constexpr int kLanes = 8;  // partial sums, so that they vectorise without reordering
-  double pace[kLanes] = {}, hazard[kLanes] = {};
-  float climb[kLanes] = {}, drop[kLanes] = {};
-
-  template <class T>
-  static double sum(const T (&lane)[kLanes]) {
-    double out = 0;
-    for (const T v : lane) out += static_cast<double>(v);
-    return out;
-  }
-};
-using LooseFloat = float __attribute__((may_alias));
-
-}  // namespace
-
-// The cells of the middles of the pieces, in doubles: no piece may slip into the next cell.
-LEEWARD_CLONES static void cells_along(double col, double row, double across, double down, int cols,
-                                       int n, int* __restrict out) {
-  for (int k = 0; k < n; ++k)
-    out[k] = static_cast<int>(row + down * (k + 0.5)) * cols +
-             static_cast<int>(col + across * (k + 0.5));
-}
-
-// `pairs`: PaceTable::pairs(). `ground_m` has n + 1 values.
-LEEWARD_CLONES static void add_pieces(const float* __restrict ground_m, const int* __restrict cell,
-                                      const float* __restrict slowness,
-                                      const float* __restrict hazard,
-                                      const LooseFloat* __restrict pairs, float per_rise, int n,
-                                      PieceSums& sums) {
-  constexpr float kMost = PaceTable::kSteepest * PaceTable::kPerUnit;
-  PieceSums out = sums;
-  const auto add = [&](int i, int l) __attribute__((always_inline)) {
-    const float change_m = ground_m[i + 1] - ground_m[i];
-    const float rise_m = change_m == change_m ? change_m : 0;  // NaN is level
-    out.climb[l] += rise_m > 0 ? rise_m : 0;
-    out.drop[l] += rise_m < 0 ? -rise_m : 0;
-    float x = rise_m * per_rise;
-    x = x < -kMost ? -kMost : x > kMost ? kMost : x;
-    x += PaceTable::kMiddle;
-    const int node = static_cast<int>(x);
-    const float pace = (pairs[2 * node] + (x - static_cast<float>(node)) * pairs[2 * node + 1]) *
-                       slowness[cell[i]];
-    out.pace[l] += static_cast<double>(pace);
-    out.hazard[l] += static_cast<double>(pace) * static_cast<double>(hazard[cell[i]]);
-  };
-  constexpr int kLanes = PieceSums::kLanes;
-  int k = 0;
-  for (; k + kLanes <= n; k += kLanes)
-    for (int l = 0; l < kLanes; ++l) add(k + l, l);
-  for (int l = 0; k < n; ++k, ++l) add(k, l);
-  sums = out;
-}
-
 WalkLeg walk_leg(const WalkGraph& graph, const std::vector<float>* hazard_per_min, LocalXY a,
                  LocalXY b) {
-  const GridSpec& g = graph.spec;
-  WalkLeg out;
-  out.toward = bearing(a, b);
-  out.length_m = distance_m(a, b);
-  const int pieces = std::max(1, static_cast<int>(std::ceil(4 * out.length_m / g.cell_m)));
-  const double run_m = out.length_m / pieces;
-  if (run_m <= 0) return out;
-  thread_local std::vector<float> ground_m;  // legs are asked for by the thousand
-  thread_local std::vector<int> cell;
-  ground_of_pieces(graph, a, b, pieces, ground_m);
-  cell.resize(static_cast<size_t>(pieces));
-  const double col = g.col_of(a.x), row = g.row_of(a.y);
-  cells_along(col, row, (g.col_of(b.x) - col) / pieces, (g.row_of(b.y) - row) / pieces, g.cols,
-              pieces, cell.data());
-  PieceSums sums;
-  const float* hazard = hazard_per_min ? hazard_per_min->data() : graph.slowness.data();
-  add_pieces(ground_m.data(), cell.data(), graph.slowness.data(), hazard,
-             reinterpret_cast<const LooseFloat*>(graph.pace.pairs()),
-             static_cast<float>(PaceTable::kPerUnit / run_m), pieces, sums);
-  out.climb_m = PieceSums::sum(sums.climb);
-  out.drop_m = PieceSums::sum(sums.drop);
-  out.seconds = PieceSums::sum(sums.pace) * run_m;
-  if (hazard_per_min) out.hazard = PieceSums::sum(sums.hazard) * run_m / 60;
-  return out;
+  return measured(graph, hazard_per_min, a, b, true);
+}
+
+bool walks_straight(const WalkGraph& graph, LocalXY a, LocalXY b) {
+  return CellWalk(graph, a, b).open_all_along();
 }
 
 WalkLeg WalkLine::whole() const {

@@ -248,8 +248,13 @@ class LaneShare final : public Share {
     const Floats x = steps::smaller(steps::larger(slope, Floats{} - kMost), Floats{} + kMost) +
                      PaceTable::kMiddle;
     const Ints node = __builtin_convertvector(x, Ints);
-    const double* pairs = s_.graph.pace.pairs();
-    const Doubles ab = {pairs[node[0]], pairs[node[1]]}, cd = {pairs[node[2]], pairs[node[3]]};
+    const float* pairs = s_.graph.pace.pairs();
+    const auto pair = [&](int lane) {
+      double two;  // both floats in one load
+      std::memcpy(&two, pairs + 2 * node[lane], sizeof two);
+      return two;
+    };
+    const Doubles ab = {pair(0), pair(1)}, cd = {pair(2), pair(3)};
     const auto low = std::bit_cast<Floats>(ab), high = std::bit_cast<Floats>(cd);
     const Floats value = __builtin_shufflevector(low, high, 0, 2, 4, 6),
                  rise = __builtin_shufflevector(low, high, 1, 3, 5, 7);

@@ -479,53 +479,63 @@ class Evaluation {
     std::array<std::vector<Ref<AreaScent>>, 2> scent;
     for (auto& side : scent) side.resize(list.size());
     const bool done = for_each_index(
-        2 * count,
+        count,
         [&](int i) {
-          const size_t side = static_cast<size_t>(i / count), n = static_cast<size_t>(i % count);
-          const Ref<compute::Flow>& flow = flow_[side][0];
-          const Ref<compute::PlumeTable>& table = walker_[side];
-          scent[side][n] =
-              *cache_.of_area.at(list[n].uid)
-                   .scent[side]
-                   .get({flow, table, places[n]}, [&]() -> Result<AreaScent> {
-                     return make_area_scent(*flow, *table, *places[n], j_.scent_exposure_cap);
-                   });
+          const size_t n = static_cast<size_t>(i);
+          AreaCache& cache = cache_.of_area.at(list[n].uid);
+          for (size_t side = 0; side < 2; ++side) {  // one after the other: `places` are at hand
+            const Ref<compute::Flow>& flow = flow_[side][0];
+            const Ref<compute::PlumeTable>& table = walker_[side];
+            scent[side][n] =
+                *cache.scent[side].get({flow, table, places[n]}, [&]() -> Result<AreaScent> {
+                  return make_area_scent(*flow, *table, *places[n], j_.scent_exposure_cap);
+                });
+          }
         },
         run_.stop);
     if (!done) return fail(ErrorCode::cancelled, "cancelled");
-    for (size_t side = 0; side < 2; ++side) {
-      HazardInputs h;
-      h.land = land_;
-      h.air = side == 0 ? results_.air : results_.air_leave;
-      h.sun = side == 0 ? results_.sun : results_.sun_leave;
-      h.leaf_on = results_.leaf_on;
-      h.judgement = j_;
-      h.areas = list;
-      h.cells = area_cells_;
+    for_each_index(2, [&](int n) {
+      const size_t side = static_cast<size_t>(n);
+      HazardInputs h = hazard_inputs(side, list);
       h.sight = sight;
       h.scent = scent[side];
-      const Instant at = side == 0 ? run_.in.scene.arrive : run_.in.scene.leave;
-      const SunDay& day = side == 0 ? results_.sun_day : leave_day_;
-      const Settings& settings = *run_.doc().settings;
-      const DeerTime time = deer_time(at, day, settings);
-      const Instant until = ground_scent_until(side);
       std::vector<double> occupancies;
-      for (DeerArea& a : h.areas) {
-        a.occupancy = a.use * occupancy(*a.feature, time, settings);
-        if (a.kind == Kind::deer_trail || a.kind == Kind::barrier)
-          a.traffic_h = a.use * traffic_h(*a.feature, at, until, day, settings);
+      for (const DeerArea& a : h.areas) {
         occupancies.push_back(a.occupancy);
         occupancies.push_back(a.traffic_h);
       }
       auto model = cache_.hazard[side].get(
           {land_, h.air.speed_10m_mps, h.sun.light, occupancies, sight, h.scent},
           [&] { return make_hazard(h, run_.stop); });
-      if (!model) return std::move(model.error());
-      hazard_[side] = *model;
-    }
+      if (model) hazard_[side] = *model;
+    });
+    if (!hazard_[0] || !hazard_[1]) return fail(ErrorCode::cancelled, "cancelled");
     results_.hazard_in = Ref<Raster<float>>(hazard_[0], &hazard_[0]->total);
     results_.hazard_out = Ref<Raster<float>>(hazard_[1], &hazard_[1]->total);
     return ok();
+  }
+
+  /// Of the way in or out, with the areas' occupancy then; without their sight and scent.
+  HazardInputs hazard_inputs(size_t side, const std::vector<DeerArea>& areas) const {
+    const Settings& settings = *run_.doc().settings;
+    const Instant at = side == 0 ? run_.in.scene.arrive : run_.in.scene.leave;
+    const SunDay& day = side == 0 ? results_.sun_day : leave_day_;
+    const DeerTime time = deer_time(at, day, settings);
+    const Instant until = ground_scent_until(side);
+    HazardInputs h;
+    h.land = land_;
+    h.air = air_at(side);
+    h.sun = side == 0 ? results_.sun : results_.sun_leave;
+    h.leaf_on = results_.leaf_on;
+    h.judgement = j_;
+    h.areas = areas;
+    h.cells = area_cells_;
+    for (DeerArea& a : h.areas) {
+      a.occupancy = a.use * occupancy(*a.feature, time, settings);
+      if (a.kind == Kind::deer_trail || a.kind == Kind::barrier)
+        a.traffic_h = a.use * traffic_h(*a.feature, at, until, day, settings);
+    }
+    return h;
   }
 
   /// Ground scent of the way in is met during the sit, that of the way out in the hour after it.
@@ -570,6 +580,7 @@ class Evaluation {
             q.hazard_per_min = &hazard_[task.side]->total.cells;
             q.weight_s = j_.trade_weight_s(static_cast<Trade>(task.trade));
             q.toward_starts = task.side == 1;
+            if (tasks.size() > 1) q.shares = 1;  // the threads share out the fields
             return compute::cheapest_ways(*graph_[task.side], q, run_.stop);
           });
           if (field) field_[task.side][task.trade] = *field;

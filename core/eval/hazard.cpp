@@ -241,38 +241,50 @@ Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop) {
   return m;
 }
 
-std::vector<std::array<double, kSenseCount>> hazard_parts(const HazardModel& m,
-                                                          const AnalysisLand& land, LocalXY p,
-                                                          const Judgement& j) {
-  std::vector<std::array<double, kSenseCount>> out(m.areas.size(), {0, 0, 0, 0});
-  if (!m.grid.contains(p)) return out;
-  const int c = m.grid.cell_col(p.x), r = m.grid.cell_row(p.y);
-  const double noise = static_cast<double>(land.noise.at(c, r));
-  for (size_t a = 0; a < m.areas.size(); ++a) {
-    const DeerArea& area = m.areas[a];
-    if (area.occupancy <= 0) continue;
-    double sound = 0;
-    if (m.heard_within[a].contains(p)) {
-      for (const LocalXY q : area.samples) {
-        const LocalXY d = p - q;
-        const double square = d.x * d.x + d.y * d.y;
-        if (square < kSoundReach_m * kSoundReach_m) sound += sound_at(std::sqrt(square), j);
-      }
-    }
-    const double smell = within(*m.scent[a], p);
-    const double n = static_cast<double>(area.samples.size());
-    if (smell > 0)
-      out[a][static_cast<size_t>(Sense::scent)] = j.scent_per_min * area.occupancy * smell;
-    out[a][static_cast<size_t>(Sense::sound)] =
-        j.sound_per_min * m.sound_mask * noise * area.occupancy * sound / n;
-    out[a][static_cast<size_t>(Sense::sight)] =
-        j.sight_per_min * m.light * area.occupancy *
-        static_cast<double>(m.sight[a]->value_or(p, 0.0F) * land.hidden.at(c, r));
-    if (m.trail.at(c, r) == a + 1) {
-      out[a][static_cast<size_t>(Sense::ground_scent)] = ground_scent_per_min(area, j);
-    }
+HazardParts::HazardParts(const HazardModel& model, const AnalysisLand& land, const Judgement& j,
+                         const Box& where)
+    : model_(model), land_(land), j_(j) {
+  for (size_t a = 0; a < model.areas.size(); ++a) {
+    if (model.areas[a].occupancy <= 0) continue;
+    if (model.scent[a]->spec.box().overlaps(where) || model.sight[a]->spec.box().overlaps(where) ||
+        model.heard_within[a].overlaps(where))
+      areas_.push_back(a);
   }
-  return out;
+  parts_.resize(areas_.size());
+}
+
+// Mean over the area's samples, 0..1.
+double HazardParts::sound(size_t area, LocalXY p) const {
+  if (!model_.heard_within[area].contains(p)) return 0;
+  double sum = 0;
+  const auto& samples = model_.areas[area].samples;
+  for (const LocalXY q : samples) {
+    const LocalXY d = p - q;
+    const double square = d.x * d.x + d.y * d.y;
+    if (square < kSoundReach_m * kSoundReach_m) sum += sound_at(std::sqrt(square), j_);
+  }
+  return sum / static_cast<double>(samples.size());
+}
+
+const std::vector<HazardParts::BySense>& HazardParts::at(LocalXY p) {
+  std::fill(parts_.begin(), parts_.end(), BySense{});
+  const HazardModel& m = model_;
+  if (!m.grid.contains(p)) return parts_;
+  const int c = m.grid.cell_col(p.x), r = m.grid.cell_row(p.y);
+  const double noise = static_cast<double>(land_.noise.at(c, r)),
+               hidden = static_cast<double>(land_.hidden.at(c, r));
+  const size_t trail = m.trail.at(c, r);
+  for (size_t i = 0; i < areas_.size(); ++i) {
+    const size_t a = areas_[i];
+    const DeerArea& area = m.areas[a];
+    const auto part = [&](Sense s) -> double& { return parts_[i][static_cast<size_t>(s)]; };
+    part(Sense::scent) = j_.scent_per_min * area.occupancy * within(*m.scent[a], p);
+    part(Sense::sound) = j_.sound_per_min * m.sound_mask * noise * area.occupancy * sound(a, p);
+    part(Sense::sight) = j_.sight_per_min * m.light * area.occupancy * hidden *
+                         static_cast<double>(m.sight[a]->value_or(p, 0.0F));
+    if (trail == a + 1) part(Sense::ground_scent) = ground_scent_per_min(area, j_);
+  }
+  return parts_;
 }
 
 }  // namespace leeward

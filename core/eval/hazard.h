@@ -39,8 +39,7 @@ AreaScent make_area_scent(const compute::Flow& flow, const compute::PlumeTable& 
 GridSpec coarse_grid(const GridSpec& analysis);
 inline constexpr double kWalkerScentReach_m = 600;
 
-/// Everything that the hazard of one moment is made of; kept so that a walk's reasons can be taken
-/// apart by the same numbers that made the field.
+/// Everything that the hazard of one moment is made of; kept for HazardParts.
 struct HazardModel {
   GridSpec grid;                      ///< Analysis grid.
   GridSpec coarse;                    ///< coarse_grid().
@@ -69,9 +68,27 @@ struct HazardInputs {
 /// ERRORS: cancelled.
 Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop);
 
-/// The parts of the hazard at a point, per minute, by area: [area][sense].
-std::vector<std::array<double, kSenseCount>> hazard_parts(const HazardModel& model,
-                                                          const AnalysisLand& land, LocalXY p,
-                                                          const Judgement& j);
+/// Takes the hazard at points of one walk apart by area and sense, by the same numbers that made
+/// the field. REQUIRES: model and land outlive it.
+class HazardParts {
+ public:
+  using BySense = std::array<double, kSenseCount>;  ///< Per minute.
+  /// Of points inside `where`.
+  HazardParts(const HazardModel& model, const AnalysisLand& land, const Judgement& j,
+              const Box& where);
+  /// Indices into the model's areas: those used, whose scent, sight or sound carries to `where`.
+  const std::vector<size_t>& areas() const { return areas_; }
+  /// In the order of areas(); valid until the next call.
+  const std::vector<BySense>& at(LocalXY p);
+
+ private:
+  double sound(size_t area, LocalXY p) const;
+
+  const HazardModel& model_;
+  const AnalysisLand& land_;
+  const Judgement& j_;
+  std::vector<size_t> areas_;
+  std::vector<BySense> parts_;
+};
 
 }  // namespace leeward

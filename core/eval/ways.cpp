@@ -18,14 +18,17 @@ void add_reasons(const WayContext& context, const Path& points, const std::vecto
   struct Sum {
     double hazard = 0, minutes = 0, moment = 0;
   };
-  const size_t areas = context.hazard.areas.size();
+  Box where;
+  for (const LocalXY p : points) where.add(p);
+  HazardParts hazard(context.hazard, context.land, context.judgement, where);
+  const size_t areas = hazard.areas().size();
   std::vector<std::array<Sum, kSenseCount>> sums(areas);
   double waiting_m = kReasonStep_m / 2, waiting_s = 0, elapsed_s = 0;
   for (size_t i = 0; i + 1 < points.size(); ++i) {
     waiting_m += distance_m(points[i], points[i + 1]);
     waiting_s += seconds[i];
     if (waiting_m < kReasonStep_m && i + 2 < points.size()) continue;
-    const auto parts = hazard_parts(context.hazard, context.land, points[i], context.judgement);
+    const auto& parts = hazard.at(points[i]);
     const double minutes = waiting_s / 60,
                  middle = (elapsed_s + waiting_s / 2) / std::max(1.0, way.time_s);
     for (size_t a = 0; a < areas; ++a) {
@@ -48,8 +51,8 @@ void add_reasons(const WayContext& context, const Path& points, const std::vecto
     for (size_t s = 0; s < kSenseCount; ++s) {
       const Sum& sum = sums[a][s];
       if (sum.hazard <= 0.02 * total) continue;
-      way.reasons.push_back({context.hazard.areas[a].uid, static_cast<Sense>(s), sum.hazard * scale,
-                             sum.minutes, sum.moment / sum.hazard});
+      way.reasons.push_back({context.hazard.areas[hazard.areas()[a]].uid, static_cast<Sense>(s),
+                             sum.hazard * scale, sum.minutes, sum.moment / sum.hazard});
     }
   }
   std::stable_sort(way.reasons.begin(), way.reasons.end(),
