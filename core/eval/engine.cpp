@@ -129,8 +129,11 @@ struct Engine::Cache {
   std::array<Memo<FlowKey, SwungFlows>, kCarryHeights_m.size()> swung;
   Memo<std::tuple<FlowKey, double>, AirMap> air_map;
   std::array<Memo<compute::PlumeAir, compute::PlumeTable>, 2> walker;  // in, out
-  using HazardKey = std::tuple<Ref<AnalysisLand>, double, double, std::vector<double>,
-                               std::vector<Ref<AreaSight>>, std::vector<Ref<AreaScent>>>;
+  using HazardKey = std::tuple<Ref<HazardStill>, double, double, std::vector<double>,
+                               std::vector<Ref<AreaScent>>>;
+  using StillKey = std::tuple<Ref<AnalysisLand>, std::vector<double>, std::vector<Ref<AreaSight>>,
+                              Ref<AreaCells>>;
+  std::array<Memo<StillKey, HazardStill>, 2> still;    // in, out
   std::array<Memo<HazardKey, HazardModel>, 2> hazard;  // in, out
   using FieldKey =
       std::tuple<Ref<compute::WalkGraph>, Ref<HazardModel>, std::vector<size_t>, double>;
@@ -504,9 +507,14 @@ class Evaluation {
         occupancies.push_back(a.occupancy);
         occupancies.push_back(a.traffic_h);
       }
-      auto model = cache_.hazard[side].get(
-          {land_, h.air.speed_10m_mps, h.sun.light, occupancies, sight, h.scent},
-          [&] { return make_hazard(h, run_.stop); });
+      auto still = cache_.still[side].get({land_, occupancies, sight, area_cells_}, [&] {
+        return make_hazard_still(*land_, h.areas, *area_cells_, sight, j_, run_.stop);
+      });
+      if (!still) return;
+      h.still = *still;
+      auto model =
+          cache_.hazard[side].get({h.still, h.air.speed_10m_mps, h.sun.light, occupancies, h.scent},
+                                  [&] { return make_hazard(h, run_.stop); });
       if (model) hazard_[side] = *model;
     });
     if (!hazard_[0] || !hazard_[1]) return fail(ErrorCode::cancelled, "cancelled");
@@ -526,10 +534,8 @@ class Evaluation {
     h.land = land_;
     h.air = air_at(side);
     h.sun = side == 0 ? results_.sun : results_.sun_leave;
-    h.leaf_on = results_.leaf_on;
     h.judgement = j_;
     h.areas = areas;
-    h.cells = area_cells_;
     for (DeerArea& a : h.areas) {
       a.occupancy = a.use * occupancy(*a.feature, time, settings);
       if (a.kind == Kind::deer_trail || a.kind == Kind::barrier)

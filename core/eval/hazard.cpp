@@ -174,6 +174,37 @@ AreaSight make_area_sight(const GridSpec& g, const DeerArea& area,
   return out;
 }
 
+Result<HazardStill> make_hazard_still(const AnalysisLand& land, const std::vector<DeerArea>& areas,
+                                      const AreaCells& cells,
+                                      const std::vector<Ref<AreaSight>>& sight, const Judgement& j,
+                                      std::stop_token stop) {
+  HazardStill out;
+  const GridSpec& grid = land.cells.spec;
+  out.seen = Raster<float>(grid, 0.0F);
+  out.heard = Raster<float>(coarse_grid(grid), 0.0F);
+  out.trail = Raster<std::uint16_t>(grid);
+  const auto weights = area_weights(areas, out.heard.spec);
+  const double cell = out.heard.spec.cell_m;
+  const Stencil sound(static_cast<int>(kSoundReach_m / cell), [&](int dc, int dr) {
+    return static_cast<float>(sound_at(cell * std::hypot(dc, dr), j));
+  });
+  const bool done = for_each_index(
+      2,
+      [&](int part) {
+        if (part == 0) return compute::spread(weights, sound, out.heard);
+        for (size_t a = 0; a < areas.size(); ++a)
+          add_patch(*sight[a], static_cast<float>(areas[a].occupancy), out.seen);
+      },
+      stop);
+  if (!done) return fail(ErrorCode::cancelled, "cancelled");
+  for (size_t i = 0; i < out.seen.cells.size(); ++i) out.seen.cells[i] *= land.hidden.cells[i];
+  for (size_t a = 0; a < areas.size(); ++a) {
+    if (areas[a].kind != Kind::deer_trail && areas[a].kind != Kind::barrier) continue;
+    for (const size_t i : cells[a]) out.trail.cells[i] = static_cast<std::uint16_t>(a + 1);
+  }
+  return out;
+}
+
 Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop) {
   const AnalysisLand& land = *in.land;
   const Judgement& j = in.judgement;
@@ -183,6 +214,7 @@ Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop) {
   m.areas = in.areas;
   m.sight = in.sight;
   m.scent = in.scent;
+  m.still = in.still;
   for (const DeerArea& a : m.areas) {
     Box box;
     for (const LocalXY p : a.samples) box.add(p);
@@ -190,54 +222,30 @@ Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop) {
   }
   m.light = j.night_sight + (1 - j.night_sight) * in.sun.light;
   m.sound_mask = std::exp(-in.air.speed_10m_mps / j.sound_wind_mps);
-  const auto weights = area_weights(m.areas, m.coarse);
-  const double cell = m.coarse.cell_m;
-  const Stencil sound(static_cast<int>(kSoundReach_m / cell), [&](int dc, int dr) {
-    return static_cast<float>(sound_at(cell * std::hypot(dc, dr), j));
-  });
-  std::array<Raster<float>, 2> fields;
+  Raster<float> scent(m.coarse, 0.0F);
+  for (size_t a = 0; a < m.areas.size(); ++a)
+    add_patch(*m.scent[a], static_cast<float>(m.areas[a].occupancy), scent);
+  m.total = Raster<float>(m.grid);
+  const float k_scent = static_cast<float>(j.scent_per_min),
+              k_sound = static_cast<float>(j.sound_per_min * m.sound_mask),
+              k_sight = static_cast<float>(j.sight_per_min * m.light);
   const bool done = for_each_index(
-      2,
-      [&](int i) {
-        Raster<float> field(m.coarse, 0.0F);
-        if (i == 0) {
-          for (size_t a = 0; a < m.areas.size(); ++a)
-            add_patch(*m.scent[a], static_cast<float>(m.areas[a].occupancy), field);
-        } else {
-          compute::spread(weights, sound, field);
+      m.grid.rows,
+      [&](int r) {
+        const DoubledRow scent_here(scent, r), sound_here(m.still->heard, r);
+        const float *noise = land.noise.row(r), *seen = m.still->seen.row(r);
+        const std::uint16_t* trail = m.still->trail.row(r);
+        float* total = m.total.row(r);
+        for (int c = 0; c < m.grid.cols; ++c) {
+          total[c] = k_scent * scent_here.at(c) + k_sound * noise[c] * sound_here.at(c) +
+                     k_sight * seen[c];
+          if (trail[c])
+            total[c] += static_cast<float>(
+                ground_scent_per_min(m.areas[static_cast<size_t>(trail[c] - 1)], j));
         }
-        fields[static_cast<size_t>(i)] = std::move(field);
       },
       stop);
   if (!done) return fail(ErrorCode::cancelled, "cancelled");
-  m.trail = Raster<std::uint16_t>(m.grid);
-  for (size_t a = 0; a < m.areas.size(); ++a) {
-    if (m.areas[a].kind != Kind::deer_trail && m.areas[a].kind != Kind::barrier) continue;
-    for (const size_t i : (*in.cells)[a]) m.trail.cells[i] = static_cast<std::uint16_t>(a + 1);
-  }
-  m.total = Raster<float>(m.grid, 0.0F);
-  const float k_scent = static_cast<float>(j.scent_per_min),
-              k_sound = static_cast<float>(j.sound_per_min * m.sound_mask);
-  for_each_index(m.grid.rows, [&](int r) {
-    const DoubledRow scent(fields[0], r), sound_here(fields[1], r);
-    for (int c = 0; c < m.grid.cols; ++c) {
-      float h = k_scent * scent.at(c) + k_sound * land.noise.at(c, r) * sound_here.at(c);
-      if (const auto t = m.trail.at(c, r)) {
-        h += static_cast<float>(ground_scent_per_min(m.areas[static_cast<size_t>(t - 1)], j));
-      }
-      m.total.at(c, r) = h;
-    }
-  });
-  for (size_t a = 0; a < m.areas.size(); ++a) {
-    const float k = static_cast<float>(j.sight_per_min * m.light * m.areas[a].occupancy);
-    const AreaSight& s = *m.sight[a];
-    if (s.empty() || k <= 0) continue;
-    const int c0 = m.grid.cell_col(s.spec.west + s.spec.cell_m / 2),
-              r0 = m.grid.cell_row(s.spec.north - s.spec.cell_m / 2);
-    for (int r = 0; r < s.spec.rows; ++r)
-      for (int c = 0; c < s.spec.cols; ++c)
-        m.total.at(c0 + c, r0 + r) += k * land.hidden.at(c0 + c, r0 + r) * s.at(c, r);
-  }
   return m;
 }
 
@@ -273,7 +281,7 @@ const std::vector<HazardParts::BySense>& HazardParts::at(LocalXY p) {
   const int c = m.grid.cell_col(p.x), r = m.grid.cell_row(p.y);
   const double noise = static_cast<double>(land_.noise.at(c, r)),
                hidden = static_cast<double>(land_.hidden.at(c, r));
-  const size_t trail = m.trail.at(c, r);
+  const size_t trail = m.still->trail.at(c, r);
   for (size_t i = 0; i < areas_.size(); ++i) {
     const size_t a = areas_[i];
     const DeerArea& area = m.areas[a];

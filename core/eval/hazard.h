@@ -39,6 +39,19 @@ AreaScent make_area_scent(const compute::Flow& flow, const compute::PlumeTable& 
 GridSpec coarse_grid(const GridSpec& analysis);
 inline constexpr double kWalkerScentReach_m = 600;
 
+/// What of a moment's hazard does not turn with the wind, of all areas by their occupancy.
+struct HazardStill {
+  Raster<float> seen;   ///< Sight, times what the place leaves of it, 0..; analysis grid.
+  Raster<float> heard;  ///< Sound of a step of noise 1 in still air; coarse_grid().
+  /// Trails under each cell, as index into areas + 1; 0 none.
+  Raster<std::uint16_t> trail;
+};
+/// `areas` with occupancy; `cells` and `sight` in their order. ERRORS: cancelled.
+Result<HazardStill> make_hazard_still(const AnalysisLand& land, const std::vector<DeerArea>& areas,
+                                      const AreaCells& cells,
+                                      const std::vector<Ref<AreaSight>>& sight, const Judgement& j,
+                                      std::stop_token stop);
+
 /// Everything that the hazard of one moment is made of; kept for HazardParts.
 struct HazardModel {
   GridSpec grid;                      ///< Analysis grid.
@@ -46,24 +59,22 @@ struct HazardModel {
   std::vector<DeerArea> areas;        ///< With occupancy.
   std::vector<Ref<AreaSight>> sight;  ///< In the order of areas.
   std::vector<Ref<AreaScent>> scent;  ///< In the order of areas.
-  std::vector<Box> heard_within;      ///< In the order of areas.
-  double light = 1;                   ///< What a deer sees by: never below that of a night.
-  double sound_mask = 1;              ///< By wind.
-  Raster<float> total;                ///< Per minute.
-  /// Trails under each cell, as index into areas + 1; 0 none.
-  Raster<std::uint16_t> trail;
+  Ref<HazardStill> still;
+  std::vector<Box> heard_within;  ///< In the order of areas.
+  double light = 1;               ///< What a deer sees by: never below that of a night.
+  double sound_mask = 1;          ///< By wind.
+  Raster<float> total;            ///< Per minute.
 };
 
 struct HazardInputs {
   Ref<AnalysisLand> land;
   AirNow air;
   SunNow sun;
-  bool leaf_on = false;
   Judgement judgement;
   std::vector<DeerArea> areas;  ///< With occupancy.
-  Ref<AreaCells> cells;
   std::vector<Ref<AreaSight>> sight;
   std::vector<Ref<AreaScent>> scent;
+  Ref<HazardStill> still;  ///< Of the same areas and sight.
 };
 /// ERRORS: cancelled.
 Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop);

@@ -91,11 +91,11 @@ std::vector<ScentOn> scent_on_areas(const StandScent& scent, const std::vector<D
     }
     if (!cells.empty()) on.exposure /= static_cast<double>(cells.size());
     double middle = 0, low = 0, high = 0;
-    for (const LocalXY p : a.samples) {
-      const compute::ScentBand b = scent.plume.band_at(p);
+    for (const DeerPatch& p : a.patches) {
+      const compute::ScentBand b = scent.plume.band_at(p.middle);
       middle += b.exposure, low += b.low, high += b.high;
     }
-    // Samples beyond the reach say nothing: the widest factor of ScentPlume::band_at.
+    // Patches beyond the reach say nothing: the widest factor of ScentPlume::band_at.
     on.low = on.exposure * (middle > 0 ? low / middle : 1 / kWidestBand);
     on.high = on.exposure * (middle > 0 ? high / middle : kWidestBand);
     out.push_back(on);
