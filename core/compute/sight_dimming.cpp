@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstring>
 
 namespace leeward::compute::octant {
 namespace {
@@ -15,69 +16,113 @@ using lanes::Ints;
 using lanes::kLanes;
 
 constexpr int kMostRays = 128;
-constexpr int kChunk = 16;  // lists are padded to whole chunks
+constexpr int kBlock = 16;       // rays side by side
+constexpr int kTogether = 4;     // samples
+constexpr float kBelow = -1e6F;  // slope of the horizon before any ground is met
 
-// Sum of the densities whose slope is higher; lists are padded to whole chunks with none.
-LEEWARD_INLINE float met_under(const float* slope, const float* density, int count, float target,
-                               float enough) {
-  Floats sum[2] = {};
-  const Floats zero{};
-  float met = 0;
-  for (int at = 0; at < count; at += kChunk) {
-    for (int q = 0; q < 2; ++q) {
-      Floats height, thick;
-      lanes::load(height, slope + at + q * kLanes);
-      lanes::load(thick, density + at + q * kLanes);
-      sum[q] += height > target ? thick : zero;
-    }
-    if ((at / kChunk) % 4 != 3) continue;
-    const Floats all = sum[0] + sum[1];
-    met = ((all[0] + all[1]) + (all[2] + all[3])) + ((all[4] + all[5]) + (all[6] + all[7]));
-    if (met > enough) return met;
-  }
-  const Floats all = sum[0] + sum[1];
-  return ((all[0] + all[1]) + (all[2] + all[3])) + ((all[4] + all[5]) + (all[6] + all[7]));
+using Wide = float __attribute__((vector_size(64)));
+using LooseWide = float __attribute__((vector_size(64), aligned(4), may_alias));
+LEEWARD_INLINE void load(Wide& out, const float* from) {
+  out = *reinterpret_cast<const LooseWide*>(from);
+}
+LEEWARD_INLINE void store(float* to, const Wide& from) { *reinterpret_cast<LooseWide*>(to) = from; }
+LEEWARD_INLINE bool all_above(const Wide& v, float least) {
+  float lowest = v[0];
+  for (int l = 1; l < kBlock; ++l) lowest = lowest < v[l] ? lowest : v[l];
+  return lowest > least;
 }
 
-// What the rays' lists hold, a row of `room` entries a ray.
-struct Lists {
-  float *slope, *density;
-  int* count;
-  std::ptrdiff_t room;
-};
 // One ring of the land under the rays: where ray n meets it is cell n a_ray + half.
 struct UnderRays {
   const float *ground_m, *top_m, *density_per_m;
-  int rays, last;
+  int last;
   float a_ray, half, inverse;
 };
 
-// Depth on each ray to the target on this ring.
-LEEWARD_CLONES void depths(const UnderRays& ring, const Lists& lists, float target_height_m,
-                           float within, float enough, float* out) {
-  for (int n = 0; n <= ring.rays; ++n) {
-    const int j = std::min(static_cast<int>(static_cast<float>(n) * ring.a_ray + ring.half),
-                           std::max(0, ring.last));
-    const float target_m = ring.ground_m[j] + target_height_m;
-    const float own = target_m < ring.top_m[j] ? 0.5F * ring.density_per_m[j] : 0.0F;
-    const std::ptrdiff_t list = n * lists.room;
-    out[n] = within + own +
-             met_under(lists.slope + list, lists.density + list, lists.count[n],
-                       target_m * ring.inverse, enough);
+// The cover of this ring under a block of rays; raises the rays' horizons.
+// `rays` is kBlock: loops of a known few turns are unrolled, not made into vectors.
+LEEWARD_CLONES void take_in(const UnderRays& ring, int first_ray, int rays, float* __restrict slope,
+                            float* __restrict density, float* __restrict horizon) {
+  const UnderRays r = ring;
+  for (int l = 0; l < rays; ++l) {
+    const int at = static_cast<int>(static_cast<float>(first_ray + l) * r.a_ray + r.half);
+    const int j = at < r.last ? at : r.last;
+    const float ground = r.ground_m[j] * r.inverse;
+    slope[l] = r.top_m[j] * r.inverse;
+    const float thick = r.density_per_m[j];
+    density[l] = at <= r.last ? thick : 0.0F;
+    horizon[l] = horizon[l] > ground ? horizon[l] : ground;
   }
 }
 
-// Adds the cover of this ring to the lists.
-LEEWARD_CLONES void take_in(const UnderRays& ring, const Lists& lists) {
-  for (int n = 0; n <= ring.rays; ++n) {
-    const int j = static_cast<int>(static_cast<float>(n) * ring.a_ray + ring.half);
-    if (j > ring.last) break;
-    const float density = ring.density_per_m[j];
-    if (!(density > 0)) continue;
-    const std::ptrdiff_t to = n * lists.room + lists.count[n]++;
-    lists.slope[to] = ring.top_m[j] * ring.inverse;
-    lists.density[to] = density;
+// Slopes of the lines to the targets on this ring, and the depth of the cover that they stand in.
+LEEWARD_CLONES void aim(const UnderRays& ring, int lanes, float target_height_m, float within,
+                        float* __restrict target, float* __restrict depth) {
+  const UnderRays r = ring;
+  for (int n = 0; n < lanes; ++n) {
+    const int at = static_cast<int>(static_cast<float>(n) * r.a_ray + r.half);
+    const int j = at < r.last ? at : r.last;
+    const float target_m = r.ground_m[j] + target_height_m;
+    target[n] = target_m * r.inverse;
+    const float half = 0.5F * r.density_per_m[j];
+    depth[n] = within + (target_m < r.top_m[j] ? half : 0.0F);
   }
+}
+
+// A block's cover, ring by ring from `begin`, for K samples; sample k lies on ring ring[k].
+struct Block {
+  const float *slope, *density;
+  int begin;
+  int ring[kTogether];
+  const float* target[kTogether];
+  float* depth[kTogether];
+};
+
+// Adds the densities whose slope is higher than the target's. Stops where all are opaque.
+template <int K>
+LEEWARD_INLINE void add_met(const Block& b, float enough) {
+  Wide target[K], sum[K], slope, density;
+  const Wide zero{};
+  for (int k = 0; k < K; ++k) load(target[k], b.target[k]), load(sum[k], b.depth[k]);
+  const auto add = [&](int k) __attribute__((always_inline)) {
+    sum[k] += slope > target[k] ? density : zero;
+  };
+  for (int i = b.begin; i < b.ring[0]; ++i) {
+    load(slope, b.slope + i * kBlock);
+    load(density, b.density + i * kBlock);
+    for (int k = 0; k < K; ++k) add(k);
+    if ((i & 31) != 31) continue;
+    bool opaque = true;
+    for (int k = 0; k < K; ++k) opaque = opaque && all_above(sum[k], enough);
+    if (opaque) break;
+  }
+  for (int k = 1; k < K; ++k)
+    for (int i = std::max(b.begin, b.ring[0]); i < b.ring[k]; ++i) {
+      load(slope, b.slope + i * kBlock);
+      load(density, b.density + i * kBlock);
+      add(k);
+    }
+  for (int k = 0; k < K; ++k) store(b.depth[k], sum[k]);
+}
+LEEWARD_CLONES void add_four(const Block& b, float enough) { add_met<4>(b, enough); }
+LEEWARD_CLONES void add_one(const Block& b, float enough) { add_met<1>(b, enough); }
+
+// The first ring from `begin` on with cover above the horizons: what lies below dims nothing that
+// is seen beyond.
+LEEWARD_CLONES int still_dims(const float* slope, const float* density, const float* horizon,
+                              int rays, int begin, int end) {
+  for (; begin < end; ++begin) {
+    int any = 0;
+    for (int l = 0; l < rays; ++l)
+      any |= (density[begin * kBlock + l] > 0) & (slope[begin * kBlock + l] > horizon[l]);
+    if (any != 0) break;
+  }
+  return begin;
+}
+
+LEEWARD_CLONES void mix(const float* __restrict inner, const float* __restrict outer, float share,
+                        int count, float* __restrict out) {
+  for (int n = 0; n < count; ++n) out[n] = inner[n] + (outer[n] - inner[n]) * share;
 }
 
 // Depths of the cells of a ring from those of the rays, eight at a time; rays no denser than cells.
@@ -97,15 +142,35 @@ LEEWARD_CLONES void spread(const float* by_ray, float rays_a_cell, int count, fl
   }
 }
 
-// The line is longer than a ring by the secant of its bearing.
-LEEWARD_CLONES void values(const float* __restrict depth, const float* __restrict seen,
-                           float inverse, float cell_m, int count, std::uint8_t* __restrict out) {
-  for (int j = 0; j < (count + 15) / 16 * 16; ++j) {
+// The same near the eye, where rays are denser.
+LEEWARD_CLONES void spread_near(const float* __restrict by_ray, float rays_a_cell, int count,
+                                float* __restrict out) {
+  for (int j = 0; j < count; ++j) {
+    const float off = static_cast<float>(j) * rays_a_cell;
+    const int n = static_cast<int>(off);
+    out[j] = by_ray[n] + (by_ray[n + 1] - by_ray[n]) * (off - static_cast<float>(n));
+  }
+}
+
+// Of cells that are seen. The line is longer than a ring by the secant of its bearing.
+LEEWARD_CLONES void values(const float* __restrict depth, float inverse, float cell_m, int from,
+                           int past, int* __restrict out) {
+  for (int j = from; j < past; ++j) {
     const float share = static_cast<float>(j) * inverse;
     const float length_m = cell_m * std::sqrt(1.0F + share * share);
-    const float value = 255.0F * seen[j] * fast_exp(-depth[j] * length_m) + 0.5F;
-    out[j] = static_cast<std::uint8_t>(static_cast<int>(value));
+    out[j] = static_cast<int>(255.0F * fast_exp(-depth[j] * length_m) + 0.5F);
   }
+}
+LEEWARD_CLONES void narrow(const int* __restrict values, int from, int past,
+                           std::uint8_t* __restrict seen) {
+  for (int j = from; j < past; ++j) seen[j] &= static_cast<std::uint8_t>(values[j]);
+}
+
+bool any_seen(const std::uint8_t* out) {
+  std::uint64_t seen[2];
+  static_assert(sizeof seen == kBlock);
+  std::memcpy(seen, out, sizeof seen);
+  return (seen[0] | seen[1]) != 0;
 }
 
 }  // namespace
@@ -114,18 +179,21 @@ Dimming::Dimming(const Octant& o)
     : o_(o),
       rays_(std::min(o.rings, kMostRays)),
       step_(std::clamp(o.rings / 100, 1, 16)),
-      room_((o.rings + 2 * kChunk) / kChunk * kChunk) {}
+      blocks_((rays_ + 1 + kBlock) / kBlock),
+      lanes_(blocks_ * kBlock) {}
 
 void Dimming::start() {
   started_ = true;
-  const size_t rays = static_cast<size_t>(rays_) + 1;
-  slope_.assign(rays * static_cast<size_t>(room_), 0.0F);
-  density_.assign(rays * static_cast<size_t>(room_), 0.0F);
-  listed_.assign(rays, 0);
-  inner_.assign(rays + 2 * kPad, within_);
-  outer_.assign(rays + 2 * kPad, within_);
-  mixed_.assign(rays + 2 * kPad, 0.0F);
+  const size_t lanes = static_cast<size_t>(lanes_);
+  slope_.assign(lanes * (static_cast<size_t>(o_.rings) + 1), 0.0F);
+  density_.assign(lanes * (static_cast<size_t>(o_.rings) + 1), 0.0F);
+  horizon_.assign(lanes, kBelow);
+  begin_.assign(static_cast<size_t>(blocks_), 0);
+  samples_.assign(lanes * (kMostSamples + 1) + kPad, within_);
+  target_.assign(lanes * kMostSamples, 0.0F);
+  mixed_.assign(lanes + 2 * kPad, 0.0F);
   depth_.assign(static_cast<size_t>(o_.rings) + 3 * kPad, 0.0F);
+  value_.assign(depth_.size(), 0);
 }
 
 void Dimming::start_within(float density_per_m) {
@@ -133,47 +201,68 @@ void Dimming::start_within(float density_per_m) {
   start();
 }
 
-void Dimming::advance(const Rings& strip, int first, int from, int past) {
+void Dimming::advance(const Rings& strip, int first, int end) {
   if (!started_) start();
-  const Lists lists{slope_.data(), density_.data(), listed_.data(), room_};
+  if (taken_ > 0) std::copy_n(sample(taken_), lanes_, sample(0));
   const auto under = [&](int ring) {
     const std::ptrdiff_t at = (ring - first) * strip.stride;
     return UnderRays{strip.ground_m + at,
                      strip.top_m + at,
                      strip.density_per_m + at,
-                     rays_,
-                     o_.last(ring),
+                     std::max(0, o_.last(ring)),
                      static_cast<float>(ring) / static_cast<float>(rays_),
                      o_.half(),
                      1.0F / static_cast<float>(ring)};
   };
-  for (int i = from; i < past - 1; ++i) take_in(under(i), lists);
-  std::swap(inner_, outer_);
-  depths(under(past - 1), lists, static_cast<float>(o_.options.target_m), within_,
-         kOpaque / o_.cell_m, outer_.data());
-  take_in(under(past - 1), lists);
-  outer_[static_cast<size_t>(rays_) + 1] = outer_[static_cast<size_t>(rays_)];
-  from_ = from;
-  past_ = past;
-}
-
-void Dimming::dim(int ring, int count, const float* seen, std::uint8_t* out) {
-  const float share = static_cast<float>(ring - from_ + 1) / static_cast<float>(past_ - from_);
-  float* const by_ray = mixed_.data();
-  for (size_t n = 0; n < outer_.size() - kPad; ++n)
-    by_ray[n] = inner_[n] + (outer_[n] - inner_[n]) * share;
-  const float rays_a_cell = static_cast<float>(rays_) / static_cast<float>(ring);
-  if (rays_ <= ring) {
-    spread(by_ray, rays_a_cell, count, depth_.data());
-  } else {
-    for (int j = 0; j < count; ++j) {
-      const float off = static_cast<float>(j) * rays_a_cell;
-      const size_t n = static_cast<size_t>(off);
-      depth_[static_cast<size_t>(j)] =
-          by_ray[n] + (by_ray[n + 1] - by_ray[n]) * (off - static_cast<float>(n));
+  taken_ = (end - first + step_ - 1) / step_;
+  int rings[kMostSamples];
+  for (int k = 0; k < taken_; ++k) {
+    rings[k] = std::min(first + (k + 1) * step_, end) - 1;
+    aim(under(rings[k]), lanes_, static_cast<float>(o_.options.target_m), within_,
+        target_.data() + k * lanes_, sample(k + 1));
+  }
+  const float enough = kOpaque / o_.cell_m;
+  for (int n = 0; n < blocks_; ++n) {
+    const std::ptrdiff_t at = static_cast<std::ptrdiff_t>(n) * (o_.rings + 1) * kBlock;
+    float *const slope = slope_.data() + at, *const density = density_.data() + at;
+    float* const horizon = horizon_.data() + n * kBlock;
+    int& begin = begin_[static_cast<size_t>(n)];
+    begin = still_dims(slope, density, horizon, kBlock, begin, first);
+    for (int i = first; i < end; ++i)
+      take_in(under(i), n * kBlock, kBlock, slope + i * kBlock, density + i * kBlock, horizon);
+    for (int k = 0; k < taken_;) {
+      const int together = taken_ - k >= kTogether ? kTogether : 1;
+      Block b{slope, density, begin, {}, {}, {}};
+      for (int q = 0; q < together; ++q) {
+        b.ring[q] = rings[k + q];
+        b.target[q] = target_.data() + (k + q) * lanes_ + n * kBlock;
+        b.depth[q] = sample(k + q + 1) + n * kBlock;
+      }
+      (together == 1 ? add_one : add_four)(b, enough);
+      k += together;
     }
   }
-  values(depth_.data(), seen, 1.0F / static_cast<float>(ring), o_.cell_m, count, out);
+  first_ = first;
+  end_ = end;
+}
+
+void Dimming::dim(int ring, int count, std::uint8_t* out) {
+  const int step = (ring - first_) / step_, from = first_ + step * step_,
+            past = std::min(from + step_, end_);
+  const float share = static_cast<float>(ring - from + 1) / static_cast<float>(past - from);
+  float* const by_ray = mixed_.data();
+  mix(sample(step), sample(step + 1), share, lanes_, by_ray);
+  const float rays_a_cell = static_cast<float>(rays_) / static_cast<float>(ring);
+  (rays_ <= ring ? spread : spread_near)(by_ray, rays_a_cell, count, depth_.data());
+  for (int j = 0; j < count;) {
+    int end = j;
+    while (end < count && any_seen(out + end)) end += kBlock;
+    if (end > j) {
+      values(depth_.data(), 1.0F / static_cast<float>(ring), o_.cell_m, j, end, value_.data());
+      narrow(value_.data(), j, end, out);
+    }
+    j = end + kBlock;
+  }
 }
 
 }  // namespace leeward::compute::octant

@@ -1,6 +1,6 @@
 // Inside the quick pass of sight: what cover dims, found on a few rays of an octant at every few
-// rings and mixed between them. Along each ray the cover that it has met is listed; a line to a
-// target on the ray is dimmed by those cells whose top it passes under.
+// rings and mixed between them. Along each ray the cover on every ring is kept; a line to a target
+// on the ray is dimmed by those cells whose top it passes under. Rays go sixteen at a time.
 #pragma once
 
 #include "core/compute/sight_octant.h"
@@ -17,25 +17,31 @@ class Dimming {
   bool started() const { return started_; }
   /// The eye stands in cover of this density.
   void start_within(float density_per_m);
-  /// Takes in rings [from, past), of `strip`, which starts at ring `first`; then `dim` may be asked
-  /// for them.
-  void advance(const Rings& strip, int first, int from, int past);
-  /// 0..255 for the first `count` cells of a ring: 0 where `seen` is 0.
-  void dim(int ring, int count, const float* seen, std::uint8_t* out);
+  /// Takes in rings [first, end) of `strip`, which starts at ring `first`: whole steps, but for the
+  /// last, and the next after those of the last call. Then `dim` may be asked for them.
+  void advance(const Rings& strip, int first, int end);
+  /// Turns the first `count` cells of a ring from 255 where they are seen, else 0, to their share
+  /// of 0..255. Up to the next 16 cells are written.
+  void dim(int ring, int count, std::uint8_t* out);
 
  private:
+  static constexpr int kMostSamples = 16;
+
   void start();
+  float* sample(int n) { return samples_.data() + static_cast<std::size_t>(n * lanes_); }
 
   const Octant& o_;
-  int rays_, step_;
-  std::ptrdiff_t room_;  // entries a ray
+  int rays_, step_, blocks_, lanes_;
   bool started_ = false;
-  int from_ = 0, past_ = 0;             // rings of the last advance
-  float within_ = 0;                    // of the eye's own cover
-  std::vector<float> slope_, density_;  // lists of the rays
-  std::vector<int> listed_;
-  std::vector<float> inner_, outer_, mixed_;  // depths by ray, in 1/m, of steps a ring long
-  std::vector<float> depth_;                  // the same by cell
+  int first_ = 0, end_ = 0, taken_ = 0;  // rings of the last advance, its samples
+  float within_ = 0;                     // of the eye's own cover
+  std::vector<float> slope_, density_;   // of the cover met, by block of rays, ring and ray
+  std::vector<float> horizon_;           // by ray
+  std::vector<int> begin_;               // by block: the first ring that may still dim
+  /// Depths by ray, in 1/m, of steps a ring long: where the last call ended, then its samples.
+  std::vector<float> samples_;
+  std::vector<float> target_, mixed_, depth_;
+  std::vector<int> value_;
 };
 
 }  // namespace leeward::compute::octant

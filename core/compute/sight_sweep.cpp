@@ -113,14 +113,9 @@ class SweepOctant {
   }
 
   void dim(int first, int end) {
-    for (int from = first; from < end; from += dimming_.step()) {
-      const int past = std::min(from + dimming_.step(), end);
-      dimming_.advance(strip_, first, from, past);
-      for (int i = from; i < past; ++i) {
-        const std::ptrdiff_t at = (i - first) * stride_;
-        dimming_.dim(i, o_.last(i) + 1, seen_ + at, values_.data() + at);
-      }
-    }
+    dimming_.advance(strip_, first, end);
+    for (int i = first; i < end; ++i)
+      dimming_.dim(i, o_.last(i) + 1, values_.data() + (i - first) * stride_);
   }
 
   void write(int first, int end) const {
