@@ -39,19 +39,25 @@ struct UnderRays {
   float a_ray, half, inverse;
 };
 
-// The cover of this ring under a block of rays; raises the rays' horizons.
-// `rays` is kBlock: loops of a known few turns are unrolled, not made into vectors.
-LEEWARD_CLONES void take_in(const UnderRays& ring, int first_ray, int rays, float* __restrict slope,
+// The cover under a block of rays of rings that lie side by side in `land`, `last` by ring; raises
+// the rays' horizons. `rays` is kBlock: loops of a known few turns are unrolled, not made into
+// vectors.
+LEEWARD_CLONES void take_in(const Rings& land, const int* lasts, float per_ring, float half,
+                            int first, int end, int first_ray, int rays, float* __restrict slope,
                             float* __restrict density, float* __restrict horizon) {
-  const UnderRays r = ring;
-  for (int l = 0; l < rays; ++l) {
-    const int at = static_cast<int>(static_cast<float>(first_ray + l) * r.a_ray + r.half);
-    const int j = at < r.last ? at : r.last;
-    const float ground = r.ground_m[j] * r.inverse;
-    slope[l] = r.top_m[j] * r.inverse;
-    const float thick = r.density_per_m[j];
-    density[l] = at <= r.last ? thick : 0.0F;
-    horizon[l] = horizon[l] > ground ? horizon[l] : ground;
+  for (int i = first; i < end; ++i) {
+    const std::ptrdiff_t row = (i - first) * land.stride, to = std::ptrdiff_t{i} * kBlock;
+    const float* __restrict ground_m = land.ground_m + row, * __restrict top_m = land.top_m + row, * __restrict thick = land.density_per_m + row;
+    const int last = lasts[i] > 0 ? lasts[i] : 0;
+    const float inverse = 1.0F / static_cast<float>(i), a_ray = static_cast<float>(i) * per_ring;
+    for (int l = 0; l < rays; ++l) {
+      const int at = static_cast<int>(static_cast<float>(first_ray + l) * a_ray + half);
+      const int j = at < last ? at : last;
+      const float ground = ground_m[j] * inverse, dims = thick[j];
+      slope[to + l] = top_m[j] * inverse;
+      density[to + l] = at <= last ? dims : 0.0F;
+      horizon[l] = horizon[l] > ground ? horizon[l] : ground;
+    }
   }
 }
 
@@ -204,13 +210,14 @@ void Dimming::start_within(float density_per_m) {
 void Dimming::advance(const Rings& strip, int first, int end) {
   if (!started_) start();
   if (taken_ > 0) std::copy_n(sample(taken_), lanes_, sample(0));
+  const float per_ring = 1.0F / static_cast<float>(rays_);
   const auto under = [&](int ring) {
     const std::ptrdiff_t at = (ring - first) * strip.stride;
     return UnderRays{strip.ground_m + at,
                      strip.top_m + at,
                      strip.density_per_m + at,
                      std::max(0, o_.last(ring)),
-                     static_cast<float>(ring) / static_cast<float>(rays_),
+                     static_cast<float>(ring) * per_ring,
                      o_.half(),
                      1.0F / static_cast<float>(ring)};
   };
@@ -228,8 +235,8 @@ void Dimming::advance(const Rings& strip, int first, int end) {
     float* const horizon = horizon_.data() + n * kBlock;
     int& begin = begin_[static_cast<size_t>(n)];
     begin = still_dims(slope, density, horizon, kBlock, begin, first);
-    for (int i = first; i < end; ++i)
-      take_in(under(i), n * kBlock, kBlock, slope + i * kBlock, density + i * kBlock, horizon);
+    take_in(strip, o_.lasts.data(), per_ring, o_.half(), first, end, n * kBlock, kBlock, slope,
+            density, horizon);
     for (int k = 0; k < taken_;) {
       const int together = taken_ - k >= kTogether ? kTogether : 1;
       Block b{slope, density, begin, {}, {}, {}};
