@@ -37,7 +37,7 @@ struct TerrainWindOptions {
   double least_depth_m = 600;  ///< Lid above the highest ground; raised to four times the relief.
   double reference_roughness_m = 0.03;  ///< Of the open ground that the 10 m wind speaks for.
   double stability_ratio = 1;           ///< r = a1/a2.
-  double tolerance = 2e-7;              ///< Divergence left at any node, times cell / (1 m/s).
+  double tolerance = 9e-7;              ///< Divergence left at any node, times cell / (1 m/s).
   friend bool operator==(const TerrainWindOptions&, const TerrainWindOptions&) = default;
 };
 
