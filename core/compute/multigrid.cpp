@@ -1,5 +1,6 @@
 #include "core/compute/multigrid.h"
 
+#include "core/base/large_pages.h"
 #include "core/base/parallel.h"
 #include "core/compute/multigrid_levels.h"
 
@@ -29,8 +30,8 @@ Sides<T> around(Window<T>& w, int j) {
   return {w.at(j - 1), w.at(j), w.at(j + 1)};
 }
 template <class T>
-Sides<T> around(const Strips<T>& v, int j, int c = 0) {
-  return {v.at(j - 1, c), v.at(j, c), v.at(j + 1, c)};
+Sides<T> around(const Strips<T>& v, int j, int n = 0) {
+  return {v.at(j - 1, n), v.at(j, n), v.at(j + 1, n)};
 }
 
 /// Feeds the rows of a residual of colour 0, in order, to the next coarser grid's right-hand side.
@@ -50,7 +51,7 @@ class Restriction {
  private:
   const Shape &fine_, &coarse_;
   Window<float> rows_;
-  rows::Vec<float> line_;
+  std::vector<float> line_;
 };
 
 /// Gives the rows of a coarse grid's correction, in order, to colour 0 of the next finer grid.
@@ -153,30 +154,44 @@ class Gradients {
         coarse_(levels),
         zero_(s_),
         one_(s_),
-        r_(s_, s_.ny, 1),
-        p_(r_),
-        ap_(r_),
-        z_(r_),
-        e_(r_),
+        v_(s_, s_.ny, kVectors),
         x_(s_, s_.ny, 1) {}
 
+  /// The residual of nothing; returns the largest / volume. Rounded.
+  double begin() {
+    std::vector<float> b0(s_.strip() + rows::kLanes), sides(b0);
+    float most = 0;
+    for (int j = 0; j <= s_.ny; ++j) {
+      if (j < s_.ny) {
+        rows::split(s_, j, &rhs_[grid_.node(0, j, 0)], b0.data(), at(j, kR));
+        rows::solve_alone(l_.row(0, j, 0), l_.inverse(0, j, 0), b0.data(), zero_.at(j));
+      }
+      if (j < 1) continue;
+      const auto row = l_.row(0, j - 1, 1);
+      rows::gather(row, around(zero_, j - 1), sides.data());
+      rows::add(s_.strip(), sides.data(), at(j - 1, kR));
+      most = std::max(most, rows::step(row, 0, sides.data(), at(j - 1, kR)));
+    }
+    return static_cast<double>(most);
+  }
   /// Adds the last step and computes the largest residual / volume anew. `out`: null, or gets the
   /// solution by node.
   double residual(std::vector<double>* out) {
     Window<double> zero(s_), b0(s_), b1(s_);
-    rows::Vec<double> work(static_cast<size_t>(s_.nz) * rows::kLanes);
+    std::vector<double> work(static_cast<size_t>(s_.nz) * rows::kLanes);
     rows::Largest most;
     for (int j = 0; j <= s_.ny + 1; ++j) {
-      if (j < s_.ny) rows::gain(s_.strip(), alpha_, p_.at(j), e_.at(j), x_.at(j));
+      if (j < s_.ny) rows::gain(s_.strip(), alpha_, at(j, kP), at(j, kE), x_.at(j));
       if (j >= 1 && j <= s_.ny) {
-        split(j - 1, b0.at(j - 1), b1.at(j - 1));
+        rows::split(s_, j - 1, &rhs_[grid_.node(0, j - 1, 0)], b0.at(j - 1), b1.at(j - 1));
         rows::solve_exactly(l_.exact_row(j - 1, 0), around(x_, j - 1), b0.at(j - 1), work.data(),
                             zero.at(j - 1));
       }
       if (j < 2) continue;
       rows::residual(l_.exact_row(j - 2, 1), around(zero, j - 2), b1.at(j - 2), x_.at(j - 2),
-                     r_.at(j - 2), most);
-      if (out) join(j - 2, zero.at(j - 2), x_.at(j - 2), *out);
+                     at(j - 2, kR), most);
+      if (out)
+        rows::join(s_, j - 2, zero.at(j - 2), x_.at(j - 2), &(*out)[grid_.node(0, j - 2, 0)]);
     }
     alpha_ = 0;
     if (most.change > kMostLost * most.residual) rho_ = 0;
@@ -192,15 +207,19 @@ class Gradients {
     alpha_ = curvature > 0 ? static_cast<float>(rho / curvature) : 0;
     float most = 0;
     for (int j = 0; j < s_.ny; ++j)
-      most = std::max(most, rows::step(l_.row(0, j, 1), alpha_, ap_.at(j), r_.at(j)));
+      most = std::max(most, rows::step(l_.row(0, j, 1), alpha_, at(j, kAp), at(j, kR)));
     return static_cast<double>(most);
   }
 
  private:
+  // Residual, direction, A times the direction, preconditioned residual, steps since `x_`.
+  enum Vector { kR, kP, kAp, kZ, kE, kVectors };
+  float* at(int j, Vector v) { return v_.at(j, v); }
+
   // The first half of the V-cycle. Colour 0 has no residual, so it stays zero.
   void descend() {
     for (int j = 0; j < s_.ny + 2; ++j) {
-      if (j < s_.ny) rows::solve_alone(l_.row(0, j, 1), l_.inverse(0, j, 1), r_.at(j), one_.at(j));
+      if (j < s_.ny) rows::solve_alone(l_.row(0, j, 1), l_.inverse(0, j, 1), at(j, kR), one_.at(j));
       if (j < 1) continue;
       if (j <= s_.ny)
         rows::gather(l_.row(0, j - 1, 0), around(one_, j - 1), coarse_.below(0).row(j - 1));
@@ -214,8 +233,8 @@ class Gradients {
       if (j < s_.ny) coarse_.above(0).row(j, coarse_.x(1), false, zero_.at(j));
       if (j < 1) continue;
       rows::solve_between(l_.row(0, j - 1, 1), l_.inverse(0, j - 1, 1), around(zero_, j - 1),
-                          r_.at(j - 1), z_.at(j - 1));
-      sum += rows::dot(s_.strip(), r_.at(j - 1), z_.at(j - 1));
+                          at(j - 1, kR), at(j - 1, kZ));
+      sum += rows::dot(s_.strip(), at(j - 1, kR), at(j - 1, kZ));
     }
     return sum;
   }
@@ -224,34 +243,15 @@ class Gradients {
     double sum = 0;
     for (int j = 0; j < s_.ny + 2; ++j) {
       if (j < s_.ny)
-        rows::turn(s_.strip(), alpha_, static_cast<float>(beta), z_.at(j), p_.at(j), e_.at(j));
+        rows::turn(s_.strip(), alpha_, static_cast<float>(beta), at(j, kZ), at(j, kP), at(j, kE));
       if (j >= 1 && j <= s_.ny)
-        rows::solve_between(l_.row(0, j - 1, 0), l_.inverse(0, j - 1, 0), around(p_, j - 1),
+        rows::solve_between(l_.row(0, j - 1, 0), l_.inverse(0, j - 1, 0), around(v_, j - 1, kP),
                             zero_.at(j - 1));
       if (j >= 2)
-        sum += rows::apply(l_.row(0, j - 2, 1), around(zero_, j - 2), p_.at(j - 2), ap_.at(j - 2));
+        sum +=
+            rows::apply(l_.row(0, j - 2, 1), around(zero_, j - 2), at(j - 2, kP), at(j - 2, kAp));
     }
     return sum;
-  }
-  void split(int j, double* b0, double* b1) const {
-    for (int k = 0; k < s_.active; ++k) {
-      const double* from = &rhs_[grid_.node(0, j, k)];
-      const size_t n = static_cast<size_t>(k) * s_.line;
-      for (int m = 0; m < s_.count(j, 0); ++m)
-        b0[n + static_cast<size_t>(m)] = from[2 * m + s_.offset(j, 0)];
-      for (int m = 0; m < s_.count(j, 1); ++m)
-        b1[n + static_cast<size_t>(m)] = from[2 * m + s_.offset(j, 1)];
-    }
-  }
-  void join(int j, const double* x0, const double* x1, std::vector<double>& out) const {
-    for (int k = 0; k < s_.active; ++k) {
-      double* to = &out[grid_.node(0, j, k)];
-      const size_t n = static_cast<size_t>(k) * s_.line;
-      for (int m = 0; m < s_.count(j, 0); ++m)
-        to[2 * m + s_.offset(j, 0)] = x0[n + static_cast<size_t>(m)];
-      for (int m = 0; m < s_.count(j, 1); ++m)
-        to[2 * m + s_.offset(j, 1)] = x1[n + static_cast<size_t>(m)];
-    }
   }
 
   const ColumnGrid& grid_;
@@ -260,7 +260,7 @@ class Gradients {
   const std::vector<double>& rhs_;
   Coarse coarse_;
   Window<float> zero_, one_;  // rows of colour 0 and colour 1 in passing
-  Strips<float> r_, p_, ap_, z_, e_;
+  Strips<float> v_;
   Strips<double> x_;
   double rho_ = 0;
   float alpha_ = 0;
@@ -276,16 +276,19 @@ Outcome solved(const ColumnGrid& grid, const RatioLevels& levels, const std::vec
                double tolerance, const std::stop_token& stop) {
   Gradients gradients(grid, levels, rhs);
   Outcome out;
-  double first = gradients.residual(nullptr);
-  out.l.assign(grid.node_count(), 0.0);
-  for (;;) {
-    const double enough = std::max(kMargin * tolerance, kMostGain * first);
-    for (double left = first; left >= enough; ++out.iterations) {
+  const double aim = kMargin * tolerance;
+  for (double first = gradients.begin();;) {
+    const double enough = std::max(aim, kMostGain * first);
+    double left = first;
+    for (; left >= enough; ++out.iterations) {
       if (stop.stop_requested() || out.iterations == kMostIterations) return out;
       left = gradients.iterate();
     }
-    first = out.residual_per_volume = gradients.residual(&out.l);
-    if (first < tolerance) return out;
+    const bool last = left < aim;
+    if (last && out.l.empty()) out.l = large_vector<double>(grid.node_count());
+    first = gradients.residual(last ? &out.l : nullptr);
+    if (last) out.residual_per_volume = first;
+    if (last && first < tolerance) return out;
   }
 }
 

@@ -53,7 +53,7 @@ template <class T>
 rows::Columns<T> empty_columns(const Shape& s) {
   rows::Columns<T> out;
   out.line = s.line;
-  out.values.assign(static_cast<size_t>(s.ny) * 2 * rows::kColumnValues * s.line, T(0));
+  out.values = rows::Zeros<T>(static_cast<size_t>(s.ny) * 2 * rows::kColumnValues * s.line);
   return out;
 }
 

@@ -338,6 +338,10 @@ LEEWARD_CLONES void solve_exactly(const Row<double>& row, const Sides<double>& s
       });
 }
 
+LEEWARD_CLONES void add(size_t n, const float* a, float* to) {
+  for (size_t i = 0; i < n; ++i) to[i] += a[i];
+}
+
 LEEWARD_CLONES float step(const Row<float>& row, float alpha, const float* ap, float* r) {
   F most{};
   each_lanes(
@@ -403,18 +407,57 @@ LEEWARD_CLONES void restrict_to(const Shape& fine, const Sides<float>& residual,
   }
 }
 
+namespace {
+
+// Lines of both colours to lines of columns side by side, `stride` apart.
+template <class T>
+LEEWARD_INLINE void join_lines(const Shape& s, int j, const T* colour0, const T* colour1, T* out,
+                               size_t stride) {
+  const int odd = 1 - s.offset(j, 0);  // the colour of the second column
+  const T *a = odd == 1 ? colour0 : colour1, *b = odd == 1 ? colour1 : colour0;
+  const int pairs = s.count(j, odd), rest = s.count(j, 1 - odd) - pairs;
+  for (int k = 0; k < s.active; ++k) {
+    const T *p = a + static_cast<size_t>(k) * s.line, *q = b + static_cast<size_t>(k) * s.line;
+    T* to = out + static_cast<size_t>(k) * stride;
+#pragma GCC ivdep
+    for (int m = 0; m < pairs; ++m) to[2 * m] = p[m], to[2 * m + 1] = q[m];
+    if (rest > 0) to[2 * pairs] = p[pairs];
+  }
+}
+
+template <class T>
+LEEWARD_INLINE void split_lines(const Shape& s, int j, const double* nodes, T* colour0,
+                                T* colour1) {
+  const int odd = 1 - s.offset(j, 0);
+  T *a = odd == 1 ? colour0 : colour1, *b = odd == 1 ? colour1 : colour0;
+  const int pairs = s.count(j, odd), rest = s.count(j, 1 - odd) - pairs;
+  for (int k = 0; k < s.active; ++k) {
+    const double* from = nodes + static_cast<size_t>(k) * static_cast<size_t>(s.nx);
+    T *p = a + static_cast<size_t>(k) * s.line, *q = b + static_cast<size_t>(k) * s.line;
+#pragma GCC ivdep
+    for (int m = 0; m < pairs; ++m)
+      p[m] = static_cast<T>(from[2 * m]), q[m] = static_cast<T>(from[2 * m + 1]);
+    if (rest > 0) p[pairs] = static_cast<T>(from[2 * pairs]);
+  }
+}
+
+}  // namespace
+
 LEEWARD_CLONES void join(const Shape& coarse, int j, const float* colour0, const float* colour1,
                          const Shape& fine, float* out) {
-  const int even = coarse.offset(j, 0) == 0 ? 0 : 1;
-  const float *a = even == 0 ? colour0 : colour1, *b = even == 0 ? colour1 : colour0;
-  const int pairs = coarse.count(j, 1 - even);
-  for (int k = 0; k < coarse.active; ++k) {
-    const float *p = a + static_cast<size_t>(k) * coarse.line,
-                *q = b + static_cast<size_t>(k) * coarse.line;
-    float* to = out + static_cast<size_t>(k) * fine.line;
-    for (int m = 0; m < pairs; ++m) to[2 * m] = p[m], to[2 * m + 1] = q[m];
-    if (coarse.count(j, even) > pairs) to[2 * pairs] = p[pairs];
-  }
+  join_lines(coarse, j, colour0, colour1, out, fine.line);
+}
+LEEWARD_CLONES void join(const Shape& s, int j, const double* colour0, const double* colour1,
+                         double* nodes) {
+  join_lines(s, j, colour0, colour1, nodes, static_cast<size_t>(s.nx));
+}
+LEEWARD_CLONES void split(const Shape& s, int j, const double* nodes, double* colour0,
+                          double* colour1) {
+  split_lines(s, j, nodes, colour0, colour1);
+}
+LEEWARD_CLONES void split(const Shape& s, int j, const double* nodes, float* colour0,
+                          float* colour1) {
+  split_lines(s, j, nodes, colour0, colour1);
 }
 
 LEEWARD_CLONES void interpolate(const Shape& fine, int j, const float* south, const float* north,

@@ -19,7 +19,12 @@
 // The diagonal is the sum of all weights.
 #pragma once
 
+#include "core/base/large_pages.h"
+
 #include <cstddef>
+#include <cstdint>
+#include <cstdlib>
+#include <memory>
 #include <new>
 #include <vector>
 
@@ -27,23 +32,30 @@ namespace leeward::compute::rows {
 
 constexpr int kLanes = 16;  ///< Columns worked on at once.
 
-/// Vectors whose first element begins a cache line.
+/// Zeros, from the beginning of a cache line on; large ones fill large pages.
 template <class T>
-struct CacheAligned {
-  using value_type = T;
-  CacheAligned() = default;
-  template <class U>
-  CacheAligned(const CacheAligned<U>&) {}
-  T* allocate(std::size_t n) {
-    return static_cast<T*>(::operator new (n * sizeof(T), std::align_val_t{64}));
+class Zeros {
+ public:
+  Zeros() = default;
+  explicit Zeros(size_t n) {
+    const size_t bytes = n * sizeof(T), align = bytes >= kLarge ? kLarge : size_t{64};
+    const size_t rounded = (bytes + align - 1) / align * align;
+    memory_.reset(std::calloc(rounded + align, 1));
+    if (!memory_) throw std::bad_alloc();
+    const size_t past = reinterpret_cast<std::uintptr_t>(memory_.get()) % align;
+    first_ = reinterpret_cast<T*>(static_cast<std::byte*>(memory_.get()) + (align - past));
+    if (align == kLarge) prefer_large_pages(first_, rounded);
   }
-  void deallocate(T* p, std::size_t n) {
-    ::operator delete (p, n * sizeof(T), std::align_val_t{64});
-  }
-  friend bool operator==(const CacheAligned&, const CacheAligned&) { return true; }
+  T& operator[](size_t n) { return first_[n]; }
+
+ private:
+  static constexpr size_t kLarge = size_t{2} << 20;
+  struct Free {
+    void operator()(void* p) const { std::free(p); }
+  };
+  std::unique_ptr<void, Free> memory_;
+  T* first_ = nullptr;
 };
-template <class T>
-using Vec = std::vector<T, CacheAligned<T>>;
 
 struct Shape {
   int nx = 0, ny = 0, nz = 0;
@@ -55,23 +67,24 @@ struct Shape {
   size_t strip() const { return static_cast<size_t>(nz) * line; }
 };
 
-/// Values of one colour, or of both (`colours`), with an empty row on either side.
+/// Values of nodes, `strips` strips a row (a colour each, or more), with an empty row on either
+/// side.
 template <class T>
 class Strips {
  public:
   Strips() = default;
-  Strips(const Shape& s, int rows, int colours)
+  Strips(const Shape& s, int rows, int strips)
       : strip_(s.strip()),
-        colours_(static_cast<size_t>(colours)),
-        v_(kLanes + static_cast<size_t>(rows + 2) * colours_ * strip_, T(0)) {}
-  T* at(int j, int c = 0) {
-    return &v_[kLanes + (static_cast<size_t>(j + 1) * colours_ + static_cast<size_t>(c)) * strip_];
+        strips_(static_cast<size_t>(strips)),
+        v_(2 * kLanes + static_cast<size_t>(rows + 2) * strips_ * strip_) {}
+  T* at(int j, int n = 0) {
+    return &v_[kLanes + (static_cast<size_t>(j + 1) * strips_ + static_cast<size_t>(n)) * strip_];
   }
-  const T* at(int j, int c = 0) const { return const_cast<Strips*>(this)->at(j, c); }
+  const T* at(int j, int n = 0) const { return const_cast<Strips*>(this)->at(j, n); }
 
  private:
-  size_t strip_ = 0, colours_ = 0;
-  Vec<T> v_;
+  size_t strip_ = 0, strips_ = 0;
+  Zeros<T> v_;
 };
 
 /// The strips of the last few rows of one colour, and an empty one for rows outside the grid.
@@ -109,7 +122,7 @@ enum Column {
 template <class T>
 struct Columns {
   size_t line = 0;
-  Vec<T> values;
+  Zeros<T> values;
   T* at(int j, int c) {
     return &values[(static_cast<size_t>(j) * 2 + static_cast<size_t>(c)) * kColumnValues * line];
   }
@@ -159,6 +172,8 @@ struct Largest {
 void residual(const Row<double>& row, const Sides<double>& sides, const double* rhs,
               const double* x, float* r, Largest& most);
 
+/// to += a
+void add(size_t n, const float* a, float* to);
 /// r -= alpha ap; returns the largest |r| / node volume.
 float step(const Row<float>& row, float alpha, const float* ap, float* r);
 /// e += alpha p, then p = z + beta p
@@ -166,6 +181,11 @@ void turn(size_t n, float alpha, float beta, const float* z, float* p, float* e)
 /// x += e + alpha p, then e = 0
 void gain(size_t n, float alpha, const float* p, float* e, double* x);
 double dot(size_t n, const float* a, const float* b);
+
+/// A row of nodes (ColumnGrid::node), rounded or not, to strips of both colours; and back.
+void split(const Shape& s, int j, const double* nodes, double* colour0, double* colour1);
+void split(const Shape& s, int j, const double* nodes, float* colour0, float* colour1);
+void join(const Shape& s, int j, const double* colour0, const double* colour1, double* nodes);
 
 /// Adjoint of bilinear interpolation into both colours of a coarse row: `south`, `same` and `north`
 /// are what colour 0 of the fine rows around it lacks (colour 1 was just solved). Coarse colour c

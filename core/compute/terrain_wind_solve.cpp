@@ -1,3 +1,4 @@
+#include "core/base/large_pages.h"
 #include "core/base/multiversion.h"
 #include "core/base/parallel.h"
 #include "core/compute/terrain_wind.h"
@@ -125,7 +126,7 @@ LEEWARD_CLONES void add_source(const SourceRow& s, double* low, double* high) {
   }
 }
 std::vector<double> unit_source(const ColumnGrid& g, const std::vector<double>& speed, bool east) {
-  std::vector<double> rhs(g.node_count(), 0.0);
+  std::vector<double> rhs = large_vector<double>(g.node_count());
   const int di = east ? 1 : 0, dj = east ? 0 : 1;
   const double scale = 2 * g.spacing_m / 8;
   for_each_index(g.ny, [&](int j) {
@@ -190,8 +191,7 @@ Profiles make_profiles(const GridSpec& spec, const WindSurface& surface, double 
 std::vector<double> layer_speeds(const ColumnGrid& g, const std::vector<WindProfile>& profile,
                                  const std::vector<std::uint16_t>& kind) {
   const int layers = g.nz() - 1;
-  std::vector<double> speed(static_cast<size_t>(g.nx) * static_cast<size_t>(g.ny) *
-                            static_cast<size_t>(layers));
+  std::vector<double> speed = large_vector<double>(g.ground_m.size() * static_cast<size_t>(layers));
   std::vector<double> log_level;
   for (const double s : g.level) log_level.push_back(std::log(s));
   for_each_index(g.ny, [&](int j) {
