@@ -307,34 +307,50 @@ LEEWARD_CLONES void residual(const Row<double>& row, const Sides<double>& sides,
   }
 }
 
+// Two packs of columns at a time: each waits for its own divisions only.
 LEEWARD_CLONES void solve_exactly(const Row<double>& row, const Sides<double>& sides,
                                   const double* rhs, double* work, double* x) {
+  constexpr size_t kHalf = kLanes / 2;
   each_lanes(
-      row.columns, kLanes / 2, [&](size_t at) __attribute__((always_inline)) {
+      row.columns, kHalf, [&](size_t at) __attribute__((always_inline)) {
         Around<double> around(row, sides, at);
-        const Upward<double> z(row, at);
-        const Diagonal<double> diagonal(row, at);
-        D open, v{}, i{}, f, sum, up, down{}, d;
-        open_of(open, row, at);
+        D sum, f;
         for (int k = 0; k < row.active; ++k) {
           const size_t n = static_cast<size_t>(k) * row.line + at;
           around.sum(sum, k);
           load(f, rhs + n);
-          z.weight(up, k);
-          diagonal.at(d, z, up, down, k);
-          i = open / (open * (d - down * down * i) + (1 - open));
-          v = (f + sum + down * v) * i;
-          store(x + n, v);
-          store(work + k * kLanes, i);
-          down = up;
+          f += sum;
+          store(x + n, f);
         }
-        for (int k = row.active - 2; k >= 0; --k) {
-          const size_t n = static_cast<size_t>(k) * row.line + at;
-          load(f, x + n), load(i, work + k * kLanes);
-          z.weight(up, k);
-          v = f + up * i * v;
-          store(x + n, v);
+      });
+  each_lanes(
+      row.columns, kLanes, [&](size_t at) __attribute__((always_inline)) {
+        const Upward<double> z[2] = {{row, at}, {row, at + kHalf}};
+        const Diagonal<double> diagonal[2] = {{row, at}, {row, at + kHalf}};
+        D open[2], v[2] = {}, i[2] = {}, up[2], down[2] = {}, d[2], f[2];
+        open_of(open[0], row, at), open_of(open[1], row, at + kHalf);
+        for (int k = 0; k < row.active; ++k) {
+          for (size_t h = 0; h < 2; ++h) {
+            const size_t n = static_cast<size_t>(k) * row.line + at + h * kHalf;
+            load(f[h], x + n);
+            z[h].weight(up[h], k);
+            diagonal[h].at(d[h], z[h], up[h], down[h], k);
+            d[h] += 1 - open[h];
+            i[h] = open[h] / (d[h] - down[h] * down[h] * i[h]);
+            v[h] = (f[h] + down[h] * v[h]) * i[h];
+            store(x + n, v[h]);
+            down[h] = up[h];
+            up[h] *= i[h];
+            store(work + static_cast<size_t>(k) * kLanes + h * kHalf, up[h]);
+          }
         }
+        for (int k = row.active - 2; k >= 0; --k)
+          for (size_t h = 0; h < 2; ++h) {
+            const size_t n = static_cast<size_t>(k) * row.line + at + h * kHalf;
+            load(f[h], x + n), load(up[h], work + static_cast<size_t>(k) * kLanes + h * kHalf);
+            v[h] = f[h] + up[h] * v[h];
+            store(x + n, v[h]);
+          }
       });
 }
 
