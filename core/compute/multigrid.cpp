@@ -1,149 +1,294 @@
 #include "core/compute/multigrid.h"
 
+#include "core/base/large_pages.h"
 #include "core/base/parallel.h"
-#include "core/compute/multigrid_rows.h"
+#include "core/compute/multigrid_levels.h"
 
 #include <algorithm>
 #include <cassert>
 #include <cmath>
-#include <functional>
-#include <numeric>
+#include <limits>
 
 namespace leeward::compute {
 namespace {
 
 using rows::Shape;
-using rows::Weights;
+using rows::Sides;
+using rows::Strips;
+using rows::Window;
 
 constexpr int kMostIterations = 60;
-constexpr size_t kParallelNodes = 20000;  // smaller levels are done before a second thread wakes
+// What float has lost of the residual is found again after it has fallen to this share.
+constexpr double kMostGain = 3e-4;
+// The gradients begin again where that is more than this share of what is left.
+constexpr double kMostLost = 0.2;
+// What the gradients are taken to, so that the residual computed afresh is below the tolerance too.
+constexpr double kMargin = 0.9;
 
 template <class T>
-void level_factors(const ColumnGrid& g, Weights<T>& w) {
-  const int nz = g.nz();
-  for (auto* v : {&w.m, &w.t, &w.a, &w.b, &w.c}) v->assign(static_cast<size_t>(nz), T(0));
-  for (int k = 0; k + 1 < nz; ++k) {
-    const size_t n = static_cast<size_t>(k);
-    const double s0 = g.level[n], s1 = g.level[n + 1], ds = s1 - s0;
-    w.m[n] += static_cast<T>(ds);
-    w.m[n + 1] += static_cast<T>(ds);
-    w.t[n] = static_cast<T>(2 - s0 - s1);
-    w.a[n] = static_cast<T>(1 / ds);
-    w.b[n] = static_cast<T>(((1 - s0) * (1 - s0) + (1 - s1) * (1 - s1)) / ds);
-    w.c[n] = static_cast<T>(ds);
+Sides<T> around(Window<T>& w, int j) {
+  return {w.at(j - 1), w.at(j), w.at(j + 1)};
+}
+template <class T>
+Sides<T> around(const Strips<T>& v, int j, int n = 0) {
+  return {v.at(j - 1, n), v.at(j, n), v.at(j + 1, n)};
+}
+
+/// Feeds the rows of a residual of colour 0, in order, to the next coarser grid's right-hand side.
+class Restriction {
+ public:
+  Restriction(const Shape& fine, const Shape& coarse)
+      : fine_(fine), coarse_(coarse), rows_(fine), line_(2 * fine.line) {}
+  float* row(int j) { return rows_.at(j); }
+  /// Row j is written. Row fine.ny, empty, comes last.
+  void done(int j, Strips<float>& rhs) {
+    if (j % 2 == 0) return;
+    const int to = (j - 1) / 2;
+    float* const out[2] = {rhs.at(to, 0), rhs.at(to, 1)};
+    rows::restrict_to(fine_, around(rows_, 2 * to), coarse_, to, line_.data(), out);
   }
-}
 
-template <class T>
-Weights<T> make_weights(const ColumnGrid& g, const Shape& shape) {
-  Weights<T> w;
-  level_factors(g, w);
-  for (auto* v : {&w.we, &w.ww, &w.wn, &w.ws, &w.qe, &w.qw, &w.qn, &w.qs, &w.za, &w.zb, &w.zc})
-    v->assign(shape.flat_size(), T(0));
-  for_each_index(g.ny, [&](int j) {
-    for (int i = 0; i < g.nx; ++i) {
-      const size_t n = shape.flat_index(j, (i + j) & 1) + static_cast<size_t>(i / 2);
-      const double h = g.ground(i, j), depth = g.depth(i, j);
-      const int nxc = g.cells_x(i), nyc = g.cells_y(j);
-      double squares = 0, q_sum = 0;
-      const auto side = [&](int di, int dj, std::vector<T>& weight, std::vector<T>& q) {
-        const int i1 = i + di, j1 = j + dj, across = di != 0 ? nyc : nxc;
-        if (i1 < 0 || j1 < 0 || i1 >= g.nx || j1 >= g.ny) return;
-        const double rise = g.ground(i1, j1) - h, sign = di + dj;
-        weight[n] = static_cast<T>(across * (depth + g.depth(i1, j1)) / 8);
-        q[n] = static_cast<T>(-across * sign * rise / 8);
-        squares += across * rise * rise;
-        q_sum += -across * rise / 8;
-      };
-      side(1, 0, w.we, w.qe);
-      side(-1, 0, w.ww, w.qw);
-      side(0, 1, w.wn, w.qn);
-      side(0, -1, w.ws, w.qs);
-      const double area = g.spacing_m * g.spacing_m;
-      w.za[n] = static_cast<T>(area * nxc * nyc * g.ratio * g.ratio / (4 * depth));
-      w.zb[n] = static_cast<T>(squares / (8 * depth));
-      w.zc[n] = static_cast<T>(q_sum);
+ private:
+  const Shape &fine_, &coarse_;
+  Window<float> rows_;
+  std::vector<float> line_;
+};
+
+/// Gives the rows of a coarse grid's correction, in order, to colour 0 of the next finer grid.
+class Interpolation {
+ public:
+  Interpolation(const Shape& fine, const Shape& coarse)
+      : fine_(fine), coarse_(coarse), joined_(fine) {}
+  void row(int j, const Strips<float>& x, bool add, float* out) {
+    const int south = j / 2, north = (j + 1) / 2;
+    if (j % 2 != 0 || j == 0)
+      rows::join(coarse_, north, x.at(north, 0), x.at(north, 1), fine_, joined_.at(north));
+    rows::interpolate(fine_, j, joined_.at(south), joined_.at(north), add, out);
+  }
+
+ private:
+  const Shape &fine_, &coarse_;
+  Window<float> joined_;
+};
+
+/// The coarser grids of a V-cycle.
+class Coarse {
+ public:
+  explicit Coarse(const RatioLevels& levels) : l_(levels) {
+    for (size_t n = 1; n < l_.count(); ++n) {
+      const Shape& s = l_.shape(n);
+      work_.push_back({Strips<float>(s, s.ny, 2), Strips<float>(s, s.ny, 2)});
+      down_.emplace_back(l_.shape(n - 1), s);
+      up_.emplace_back(l_.shape(n - 1), s);
     }
-  });
-  return w;
-}
+  }
+  /// Between a grid and the next coarser one.
+  Restriction& below(size_t level) { return down_[level]; }
+  Interpolation& above(size_t level) { return up_[level]; }
+  Strips<float>& x(size_t level) { return work_[level - 1].x; }
+  Strips<float>& rhs(size_t level) { return work_[level - 1].rhs; }
 
-struct Level {
-  Shape shape;
-  Weights<float> weights;
-  std::vector<float> inverse;  // of the pivots of the columns' tridiagonal matrices
+  /// x = M rhs, M symmetric.
+  void cycle(size_t level) {
+    if (level + 1 == l_.count()) return coarsest();
+    descend(level);
+    cycle(level + 1);
+    ascend(level);
+  }
+
+ private:
+  void solve_alone(size_t level, int j, int c) {
+    rows::solve_alone(l_.row(level, j, c), l_.inverse(level, j, c), rhs(level).at(j, c),
+                      x(level).at(j, c));
+  }
+  void relax(size_t level, int j, int c) {
+    rows::solve_between(l_.row(level, j, c), l_.inverse(level, j, c), around(x(level), j, 1 - c),
+                        rhs(level).at(j, c), x(level).at(j, c));
+  }
+  void coarsest() {
+    const size_t last = l_.count() - 1;
+    const int ny = l_.shape(last).ny, sweeps = std::max(l_.shape(last).nx, ny);
+    for (int j = 0; j < ny; ++j) solve_alone(last, j, 0);
+    for (int i = 0; i < sweeps; ++i)
+      for (const int c : {1, 0})
+        for (int j = 0; j < ny; ++j) relax(last, j, c);
+  }
+  void descend(size_t level) {
+    const int ny = l_.shape(level).ny;
+    for (int j = 0; j < ny + 3; ++j) {
+      if (j < ny) solve_alone(level, j, 0);
+      if (j >= 1 && j <= ny) relax(level, j - 1, 1);
+      if (j < 2) continue;
+      if (j < ny + 2)
+        rows::gather(l_.row(level, j - 2, 0), around(x(level), j - 2, 1), below(level).row(j - 2));
+      below(level).done(j - 2, rhs(level + 1));
+    }
+  }
+  void ascend(size_t level) {
+    const int ny = l_.shape(level).ny;
+    for (int j = 0; j < ny + 2; ++j) {
+      if (j < ny) above(level).row(j, x(level + 1), true, x(level).at(j, 0));
+      if (j >= 1 && j <= ny) relax(level, j - 1, 1);
+      if (j >= 2) relax(level, j - 2, 0);
+    }
+  }
+
+  struct Work {
+    Strips<float> x, rhs;
+  };
+  const RatioLevels& l_;
+  std::vector<Work> work_;
+  std::vector<Restriction> down_;
+  std::vector<Interpolation> up_;
 };
 
-/// Work space of one level and one right-hand side.
-struct Work {
-  std::vector<float> x, rhs, residual;
-};
+/// One right-hand side. Vectors hold colour 1 of the finest grid; colour 0 follows from it and is
+/// kept for a few rows at a time.
+class Gradients {
+ public:
+  Gradients(const ColumnGrid& grid, const RatioLevels& levels, const std::vector<double>& rhs)
+      : grid_(grid),
+        l_(levels),
+        s_(levels.shape(0)),
+        rhs_(rhs),
+        coarse_(levels),
+        zero_(s_),
+        one_(s_),
+        v_(s_, s_.ny, kVectors),
+        x_(s_, s_.ny, 1) {}
 
-Shape shape_of(const ColumnGrid& g) {
-  Shape s;
-  s.nx = g.nx, s.ny = g.ny, s.nz = g.nz();
-  s.active = g.open_top ? s.nz - 1 : s.nz;
-  s.line = static_cast<size_t>(g.nx / 2 + 3);
-  return s;
-}
-
-bool fixed_column(const ColumnGrid& g, int i, int j) {
-  return (g.open_x && (i == 0 || i + 1 == g.nx)) || (g.open_y && (j == 0 || j + 1 == g.ny));
-}
-
-Level make_level(const ColumnGrid& g) {
-  Level out;
-  out.shape = shape_of(g);
-  out.weights = make_weights<float>(g, out.shape);
-  out.inverse.assign(out.shape.size(), 0.0F);
-  for_each_index(g.ny, [&](int j) {
-    for (int i = 0; i < g.nx; ++i) {
-      if (fixed_column(g, i, j)) continue;
-      const int c = (i + j) & 1;
-      const size_t m = static_cast<size_t>(i / 2), column = out.shape.flat_index(j, c) + m;
-      float inverse = 0, below = 0;
-      for (int k = 0; k < out.shape.active; ++k) {
-        inverse = 1 / (out.weights.diagonal(column, k) - below * below * inverse);
-        out.inverse[out.shape.index(j, c, k) + m] = inverse;
-        below = out.weights.z(column, k);
+  /// The residual of nothing; returns the largest / volume. Rounded.
+  double begin() {
+    std::vector<float> b0(s_.strip() + rows::kLanes), sides(b0);
+    float most = 0;
+    for (int j = 0; j <= s_.ny; ++j) {
+      if (j < s_.ny) {
+        rows::split(s_, j, &rhs_[grid_.node(0, j, 0)], b0.data(), at(j, kR));
+        rows::solve_alone(l_.row(0, j, 0), l_.inverse(0, j, 0), b0.data(), zero_.at(j));
       }
+      if (j < 1) continue;
+      const auto row = l_.row(0, j - 1, 1);
+      rows::gather(row, around(zero_, j - 1), sides.data());
+      rows::add(s_.strip(), sides.data(), at(j - 1, kR));
+      most = std::max(most, rows::step(row, 0, sides.data(), at(j - 1, kR)));
     }
-  });
-  return out;
-}
+    return static_cast<double>(most);
+  }
+  /// Adds the last step and computes the largest residual / volume anew. `out`: null, or gets the
+  /// solution by node.
+  double residual(std::vector<double>* out) {
+    Window<double> zero(s_), b0(s_), b1(s_);
+    std::vector<double> work(static_cast<size_t>(s_.nz) * rows::kLanes);
+    rows::Largest most;
+    for (int j = 0; j <= s_.ny + 1; ++j) {
+      if (j < s_.ny) rows::gain(s_.strip(), alpha_, at(j, kP), at(j, kE), x_.at(j));
+      if (j >= 1 && j <= s_.ny) {
+        rows::split(s_, j - 1, &rhs_[grid_.node(0, j - 1, 0)], b0.at(j - 1), b1.at(j - 1));
+        rows::solve_exactly(l_.exact_row(j - 1, 0), around(x_, j - 1), b0.at(j - 1), work.data(),
+                            zero.at(j - 1));
+      }
+      if (j < 2) continue;
+      rows::residual(l_.exact_row(j - 2, 1), around(zero, j - 2), b1.at(j - 2), x_.at(j - 2),
+                     at(j - 2, kR), most);
+      if (out)
+        rows::join(s_, j - 2, zero.at(j - 2), x_.at(j - 2), &(*out)[grid_.node(0, j - 2, 0)]);
+    }
+    alpha_ = 0;
+    if (most.change > kMostLost * most.residual) rho_ = 0;
+    return most.residual;
+  }
+  /// One iteration; returns the largest residual / volume.
+  double iterate() {
+    descend();
+    coarse_.cycle(1);
+    const double rho = ascend();
+    const double curvature = turn(rho_ > 0 ? rho / rho_ : 0);
+    rho_ = rho;
+    alpha_ = curvature > 0 ? static_cast<float>(rho / curvature) : 0;
+    float most = 0;
+    for (int j = 0; j < s_.ny; ++j)
+      most = std::max(most, rows::step(l_.row(0, j, 1), alpha_, at(j, kAp), at(j, kR)));
+    return static_cast<double>(most);
+  }
 
-// Every second column, its ground the weighted mean of the nine around it (1-2-1 each way).
-ColumnGrid coarsened(const ColumnGrid& fine) {
-  ColumnGrid g = fine;
-  g.nx = (fine.nx - 1) / 2 + 1;
-  g.ny = (fine.ny - 1) / 2 + 1;
-  g.spacing_m = 2 * fine.spacing_m;
-  g.ground_m.resize(static_cast<size_t>(g.nx) * static_cast<size_t>(g.ny));
-  for (int j = 0; j < g.ny; ++j) {
-    for (int i = 0; i < g.nx; ++i) {
-      double sum = 0;
-      for (int dj = -1; dj <= 1; ++dj)
-        for (int di = -1; di <= 1; ++di)
-          sum += (2 - std::abs(di)) * (2 - std::abs(dj)) *
-                 fine.ground(std::clamp(2 * i + di, 0, fine.nx - 1),
-                             std::clamp(2 * j + dj, 0, fine.ny - 1));
-      g.ground_m[g.column(i, j)] = sum / 16;
+ private:
+  // Residual, direction, A times the direction, preconditioned residual, steps since `x_`.
+  enum Vector { kR, kP, kAp, kZ, kE, kVectors };
+  float* at(int j, Vector v) { return v_.at(j, v); }
+
+  // The first half of the V-cycle. Colour 0 has no residual, so it stays zero.
+  void descend() {
+    for (int j = 0; j < s_.ny + 2; ++j) {
+      if (j < s_.ny) rows::solve_alone(l_.row(0, j, 1), l_.inverse(0, j, 1), at(j, kR), one_.at(j));
+      if (j < 1) continue;
+      if (j <= s_.ny)
+        rows::gather(l_.row(0, j - 1, 0), around(one_, j - 1), coarse_.below(0).row(j - 1));
+      coarse_.below(0).done(j - 1, coarse_.rhs(1));
     }
   }
-  return g;
-}
+  // The second half, but for colour 0; returns the sum of r z.
+  double ascend() {
+    double sum = 0;
+    for (int j = 0; j <= s_.ny; ++j) {
+      if (j < s_.ny) coarse_.above(0).row(j, coarse_.x(1), false, zero_.at(j));
+      if (j < 1) continue;
+      rows::solve_between(l_.row(0, j - 1, 1), l_.inverse(0, j - 1, 1), around(zero_, j - 1),
+                          at(j - 1, kR), at(j - 1, kZ));
+      sum += rows::dot(s_.strip(), at(j - 1, kR), at(j - 1, kZ));
+    }
+    return sum;
+  }
+  // x += alpha p, p = z + beta p, ap = A p; returns the sum of p ap.
+  double turn(double beta) {
+    double sum = 0;
+    for (int j = 0; j < s_.ny + 2; ++j) {
+      if (j < s_.ny)
+        rows::turn(s_.strip(), alpha_, static_cast<float>(beta), at(j, kZ), at(j, kP), at(j, kE));
+      if (j >= 1 && j <= s_.ny)
+        rows::solve_between(l_.row(0, j - 1, 0), l_.inverse(0, j - 1, 0), around(v_, j - 1, kP),
+                            zero_.at(j - 1));
+      if (j >= 2)
+        sum +=
+            rows::apply(l_.row(0, j - 2, 1), around(zero_, j - 2), at(j - 2, kP), at(j - 2, kAp));
+    }
+    return sum;
+  }
 
-bool halves_well(const ColumnGrid& g) {
-  return (g.nx - 1) % 2 == 0 && (g.ny - 1) % 2 == 0 && g.nx - 1 >= 8 && g.ny - 1 >= 8;
-}
+  const ColumnGrid& grid_;
+  const RatioLevels& l_;
+  const Shape& s_;
+  const std::vector<double>& rhs_;
+  Coarse coarse_;
+  Window<float> zero_, one_;  // rows of colour 0 and colour 1 in passing
+  Strips<float> v_;
+  Strips<double> x_;
+  double rho_ = 0;
+  float alpha_ = 0;
+};
 
-void for_rows(const Shape& s, const std::function<void(int)>& fn) {
-  const size_t nodes =
-      static_cast<size_t>(s.nx) * static_cast<size_t>(s.ny) * static_cast<size_t>(s.nz);
-  if (nodes < kParallelNodes) {
-    for (int j = 0; j < s.ny; ++j) fn(j);
-  } else {
-    for_each_index(s.ny, fn);
+struct Outcome {
+  std::vector<double> l;
+  int iterations = 0;
+  double residual_per_volume = std::numeric_limits<double>::infinity();
+};
+
+Outcome solved(const ColumnGrid& grid, const RatioLevels& levels, const std::vector<double>& rhs,
+               double tolerance, const std::stop_token& stop) {
+  Gradients gradients(grid, levels, rhs);
+  Outcome out;
+  const double aim = kMargin * tolerance;
+  for (double first = gradients.begin();;) {
+    const double enough = std::max(aim, kMostGain * first);
+    double left = first;
+    for (; left >= enough; ++out.iterations) {
+      if (stop.stop_requested() || out.iterations == kMostIterations) return out;
+      left = gradients.iterate();
+    }
+    const bool last = left < aim;
+    if (last && out.l.empty()) out.l = large_vector<double>(grid.node_count());
+    first = gradients.residual(last ? &out.l : nullptr);
+    if (last) out.residual_per_volume = first;
+    if (last && first < tolerance) return out;
   }
 }
 
@@ -166,212 +311,57 @@ int padded_intervals(int least, int halvings) {
   const int step = 1 << halvings;
   return (std::max(least, 4) + step - 1) / step * step;
 }
-
 struct ColumnSolver::Parts {
   ColumnGrid grid;
-  rows::Weights<double> weights;
-  std::vector<double> free;            // by column: 0 where L stays 0
-  std::vector<double> inverse_volume;  // by node, split storage
-  std::vector<Level> levels;           // the finest first
-  mutable std::vector<std::array<Work, 2>> work;
-
-  void relax(size_t level, int colour, bool sides) const {
-    const Level& l = levels[level];
-    for_rows(l.shape, [&](int j) {
-      for (Work& w : work[level])
-        rows::relax(l.shape, l.weights, l.inverse.data(), w.rhs.data(), w.x.data(), j, colour,
-                    sides);
-    });
-  }
-  void coarsest() const {
-    const size_t last = levels.size() - 1;
-    const int sweeps = std::max(levels[last].shape.nx, levels[last].shape.ny);
-    relax(last, 0, false);
-    for (int i = 0; i < sweeps; ++i) relax(last, 1, true), relax(last, 0, true);
-  }
-  /// One cycle: x = M rhs on the finest level, M symmetric.
-  void cycle(size_t level) const {
-    if (level + 1 == levels.size()) return coarsest();
-    const Shape &fine = levels[level].shape, &coarse = levels[level + 1].shape;
-    relax(level, 0, false);
-    relax(level, 1, true);
-    for_rows(fine, [&](int j) {
-      for (Work& w : work[level])
-        rows::gather(fine, levels[level].weights, w.x.data(), j, 0, w.residual.data());
-    });
-    for_rows(coarse, [&](int j) {
-      for (size_t i = 0; i < 2; ++i)
-        rows::restrict_to(fine, work[level][i].residual.data(), coarse,
-                          work[level + 1][i].rhs.data(), j);
-    });
-    cycle(level + 1);
-    for_rows(fine, [&](int j) {
-      for (size_t i = 0; i < 2; ++i)
-        rows::interpolate(coarse, work[level + 1][i].x.data(), fine, work[level][i].x.data(), j);
-    });
-    relax(level, 1, true);
-    relax(level, 0, true);
-  }
+  ColumnLevels ground;
+  std::vector<RatioLevels> ratios;
 };
 
-ColumnSolver::ColumnSolver(const ColumnGrid& grid) : parts_(std::make_unique<Parts>()) {
-  assert(grid.nx >= 5 && grid.ny >= 5 && grid.nz() >= 3);
+ColumnSolver::ColumnSolver(const ColumnGrid& grid)
+    : ColumnSolver(grid, std::vector<double>{grid.ratio}) {}
+
+ColumnSolver::ColumnSolver(const ColumnGrid& grid, const std::vector<double>& ratios) {
+  assert(grid.nx >= 9 && grid.ny >= 9 && grid.nx % 2 == 1 && grid.ny % 2 == 1);
+  assert(grid.nz() >= 3 && !ratios.empty());
   assert(grid.open_x || grid.open_y || grid.open_top);
   assert(grid.ground_m.size() == static_cast<size_t>(grid.nx) * static_cast<size_t>(grid.ny));
-  Parts& p = *parts_;
-  p.grid = grid;
-  ColumnGrid g = grid;
-  for (;;) {
-    p.levels.push_back(make_level(g));
-    if (!halves_well(g)) break;
-    g = coarsened(g);
-  }
-  const Shape& s = p.levels.front().shape;
-  p.weights = make_weights<double>(grid, s);
-  p.free.assign(s.flat_size(), 1.0);
-  p.inverse_volume.assign(s.size(), 0.0);
-  for_each_index(s.ny, [&](int j) {
-    for (int i = 0; i < s.nx; ++i) {
-      const int c = (i + j) & 1;
-      const size_t m = static_cast<size_t>(i / 2);
-      if (fixed_column(grid, i, j)) p.free[s.flat_index(j, c) + m] = 0;
-      for (int k = 0; k < s.active; ++k)
-        p.inverse_volume[s.index(j, c, k) + m] = 1 / grid.node_volume(i, j, k);
-    }
-  });
-  for (const Level& l : p.levels) {
-    std::array<Work, 2> w;
-    for (Work& one : w) one.x.assign(l.shape.size(), 0), one.rhs = one.x, one.residual = one.x;
-    p.work.push_back(std::move(w));
-  }
+  parts_ = std::make_unique<Parts>(Parts{grid, ColumnLevels(grid), {}});
+  for (const double ratio : ratios) parts_->ratios.emplace_back(parts_->ground, grid, ratio);
 }
 
 ColumnSolver::~ColumnSolver() = default;
 ColumnSolver::ColumnSolver(ColumnSolver&&) noexcept = default;
 ColumnSolver& ColumnSolver::operator=(ColumnSolver&&) noexcept = default;
 
-namespace {
-
-/// State of the conjugate gradients of one right-hand side, split storage.
-struct Gradients {
-  std::vector<double> x, r, p, ap;
-  std::vector<double> row_sum;
-  double rho = 0;
-
-  double total() const { return std::accumulate(row_sum.begin(), row_sum.end(), 0.0); }
-  double largest() const { return *std::max_element(row_sum.begin(), row_sum.end()); }
-};
-
-/// Storage by node to split storage, zero in columns that stay zero.
-void split(const ColumnGrid& g, const Shape& s, const std::vector<double>& nodes,
-           const std::vector<double>& free, std::vector<double>& out, std::vector<float>& rounded) {
-  for_rows(s, [&](int j) {
-    for (int k = 0; k < s.active; ++k)
-      for (int i = 0; i < g.nx; ++i) {
-        const int c = (i + j) & 1;
-        const size_t m = static_cast<size_t>(i / 2), at = s.index(j, c, k) + m;
-        out[at] = nodes[g.node(i, j, k)] * free[s.flat_index(j, c) + m];
-        rounded[at] = static_cast<float>(out[at]);
-      }
+Result<std::vector<ColumnSolution>> ColumnSolver::solve_each(
+    const std::array<std::vector<double>, 2>& rhs, double tolerance, std::stop_token stop) const {
+  const Parts& p = *parts_;
+  assert(rhs[0].size() == p.grid.node_count() && rhs[1].size() == rhs[0].size());
+  std::vector<ColumnSolution> out(p.ratios.size());
+  std::vector<std::array<Outcome, 2>> of(p.ratios.size());
+  for_each_index(static_cast<int>(2 * p.ratios.size()), [&](int n) {
+    const size_t ratio = static_cast<size_t>(n) / 2, side = static_cast<size_t>(n) % 2;
+    of[ratio][side] = solved(p.grid, p.ratios[ratio], rhs[side], tolerance, stop);
   });
-}
-
-std::vector<double> joined(const ColumnGrid& g, const Shape& s, const std::vector<double>& x) {
-  std::vector<double> out(g.node_count(), 0.0);
-  for_rows(s, [&](int j) {
-    for (int k = 0; k < s.active; ++k)
-      for (int i = 0; i < g.nx; ++i)
-        out[g.node(i, j, k)] = x[s.index(j, (i + j) & 1, k) + static_cast<size_t>(i / 2)];
-  });
+  if (stop.stop_requested()) return fail(ErrorCode::cancelled, "the wind solve was cancelled");
+  for (size_t ratio = 0; ratio < out.size(); ++ratio)
+    for (size_t side = 0; side < 2; ++side) {
+      Outcome& one = of[ratio][side];
+      out[ratio].l[side] = std::move(one.l);
+      out[ratio].iterations = std::max(out[ratio].iterations, one.iterations);
+      out[ratio].residual_per_volume =
+          std::max(out[ratio].residual_per_volume, one.residual_per_volume);
+      if (!(one.residual_per_volume < tolerance))
+        return fail(ErrorCode::internal, "the wind over this ground did not settle");
+    }
   return out;
 }
-
-}  // namespace
-
-/// One right-hand side's step of the conjugate gradients, row by row; the sums come between.
-struct ColumnSolver::Steps {
-  const Parts& p;
-  const Shape& s;
-  std::array<Gradients, 2> cg;
-  size_t row;  // values of a row: both colours, all levels
-
-  explicit Steps(const Parts& parts)
-      : p(parts), s(parts.levels.front().shape), row(2 * static_cast<size_t>(s.nz) * s.line) {}
-
-  template <class Fn>
-  void each_row(Fn&& fn) {
-    for_rows(s, [&](int j) {
-      for (size_t n = 0; n < 2; ++n)
-        cg[n].row_sum[static_cast<size_t>(j)] = fn(n, j, s.index(j, 0, 0));
-    });
-  }
-  void start(const std::array<std::vector<double>, 2>& rhs) {
-    for (size_t n = 0; n < 2; ++n) {
-      cg[n].r.assign(s.size(), 0.0);
-      cg[n].x = cg[n].r, cg[n].p = cg[n].r, cg[n].ap = cg[n].r;
-      cg[n].row_sum.assign(static_cast<size_t>(s.ny), 0.0);
-      split(p.grid, s, rhs[n], p.free, cg[n].r, p.work[0][n].rhs);
-    }
-  }
-  double largest_residual() {
-    each_row([&](size_t n, int, size_t at) {
-      return rows::largest_scaled(&cg[n].r[at], &p.inverse_volume[at], row);
-    });
-    return largest_left();
-  }
-  void choose_direction() {
-    p.cycle(0);
-    each_row([&](size_t n, int, size_t at) {
-      return rows::dot(&cg[n].r[at], &p.work[0][n].x[at], row);
-    });
-    std::array<double, 2> beta{};
-    for (size_t n = 0; n < 2; ++n) {
-      const double rho = cg[n].total();
-      beta[n] = cg[n].rho > 0 ? rho / cg[n].rho : 0;
-      cg[n].rho = rho;
-    }
-    each_row([&](size_t n, int, size_t at) {
-      rows::turn(beta[n], &p.work[0][n].x[at], &cg[n].p[at], row);
-      return 0.0;
-    });
-  }
-  void advance() {
-    each_row([&](size_t n, int j, size_t at) {
-      for (int c = 0; c < 2; ++c)
-        rows::apply(s, p.weights, p.free.data(), cg[n].p.data(), cg[n].ap.data(), j, c);
-      return rows::dot(&cg[n].p[at], &cg[n].ap[at], row);
-    });
-    std::array<double, 2> alpha{};
-    for (size_t n = 0; n < 2; ++n) {
-      const double curvature = cg[n].total();
-      alpha[n] = curvature > 0 ? cg[n].rho / curvature : 0;
-    }
-    each_row([&](size_t n, int, size_t at) {
-      rows::step(alpha[n], &cg[n].p[at], &cg[n].ap[at], &cg[n].x[at], &cg[n].r[at],
-                 &p.work[0][n].rhs[at], row);
-      return rows::largest_scaled(&cg[n].r[at], &p.inverse_volume[at], row);
-    });
-  }
-  double largest_left() const { return std::max(cg[0].largest(), cg[1].largest()); }
-};
 
 Result<ColumnSolution> ColumnSolver::solve(const std::array<std::vector<double>, 2>& rhs,
                                            double tolerance, std::stop_token stop) const {
-  assert(rhs[0].size() == parts_->grid.node_count() && rhs[1].size() == rhs[0].size());
-  Steps steps(*parts_);
-  steps.start(rhs);
-  ColumnSolution out;
-  out.residual_per_volume = steps.largest_residual();
-  for (; out.residual_per_volume >= tolerance; ++out.iterations) {
-    if (stop.stop_requested()) return fail(ErrorCode::cancelled, "the wind solve was cancelled");
-    if (out.iterations == kMostIterations)
-      return fail(ErrorCode::internal, "the wind over this ground did not settle");
-    steps.choose_direction();
-    steps.advance();
-    out.residual_per_volume = steps.largest_left();
-  }
-  for (size_t n = 0; n < 2; ++n) out.l[n] = joined(parts_->grid, steps.s, steps.cg[n].x);
-  return out;
+  auto out = solve_each(rhs, tolerance, stop);
+  if (!out) return std::move(out).error();
+  return std::move(out->front());
 }
 
 }  // namespace leeward::compute

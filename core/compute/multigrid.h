@@ -9,12 +9,20 @@
 // rule. The matrix is symmetric and positive; a node couples to 14 others, and every weight is a
 // product of a value of the column and a value of the level, so no matrix is stored.
 //
-// Solver: conjugate gradients in double, preconditioned by one multigrid V-cycle in float. Cells
-// are far flatter than wide near the ground, so whole columns are relaxed at once (tridiagonal
-// solves) in two colours, and only the horizontal grid is coarsened. The method is textbook
-// (Trottenberg, Oosterlee & Schueller, Multigrid, 2001, chapter 5: line relaxation with
-// semi-coarsening). A column of one colour touches columns of the other only, and sums are taken
-// row by row in a fixed order: results do not depend on the number of threads.
+// Solver. Cells are far flatter than wide near the ground, so whole columns are solved at once
+// (tridiagonal) in two colours like a chessboard's: a column of one colour touches columns of the
+// other only. The columns of colour 0 are eliminated by their own solves; conjugate gradients run
+// on colour 1 alone, preconditioned by one symmetric multigrid V-cycle that coarsens only the
+// horizontal grid. The method is textbook (Trottenberg, Oosterlee & Schueller, Multigrid, 2001,
+// chapter 5: line relaxation with semi-coarsening; Saad, Iterative methods for sparse linear
+// systems, 2003, section 12.4: red-black elimination). Directions, steps and products of the matrix
+// are float, the solution is double. Each time the residual has fallen by three digits it is
+// computed afresh in double and the gradients go on from there (van der Vorst & Ye 2000, SIAM J.
+// Sci. Comput. 22, 835: residual replacement, from memory); so is the one that is reported.
+//
+// Speed is that of memory, so what an iteration does to a row is done while the row and those
+// beside it are in cache: three passes over the grid an iteration. One right-hand side is one
+// thread's work from end to end; results do not depend on the number of threads.
 #pragma once
 
 #include "core/base/result.h"
@@ -79,25 +87,28 @@ struct ColumnSolution {
   double residual_per_volume = 0;
 };
 
-/// Solves the equation for two right-hand sides at once (the two unit winds share all matrix work).
-/// REQUIRES: nx, ny >= 5, nz >= 3, at least one face open, sizes as documented above.
-/// COST: see tests/bench/wind_bench.cpp. THREADS: fans out through base/parallel; one
-/// solve at a time on one solver (it keeps its work space).
+/// Solves the equation for two right-hand sides (the two unit winds) and one or more ratios.
+/// REQUIRES: nx - 1 and ny - 1 even and at least 8, nz >= 3, at least one face open.
+/// COST: see tests/bench/wind_bench.cpp. THREADS: fans out through base/parallel, over the ratios
+/// and right-hand sides; may be called from any thread.
 class ColumnSolver {
  public:
-  explicit ColumnSolver(const ColumnGrid& grid);
+  explicit ColumnSolver(const ColumnGrid& grid);  ///< For the grid's ratio.
+  ColumnSolver(const ColumnGrid& grid, const std::vector<double>& ratios);
   ~ColumnSolver();
   ColumnSolver(ColumnSolver&&) noexcept;
   ColumnSolver& operator=(ColumnSolver&&) noexcept;
 
-  /// Until residual_per_volume < `tolerance`. ERRORS: cancelled; internal when 60 iterations do not
-  /// suffice.
+  /// Until residual_per_volume < `tolerance`, for each ratio. A ratio's solution does not depend on
+  /// what others are asked for. ERRORS: cancelled; internal when 60 iterations do not suffice.
+  Result<std::vector<ColumnSolution>> solve_each(const std::array<std::vector<double>, 2>& rhs,
+                                                 double tolerance, std::stop_token stop = {}) const;
+  /// Of the first ratio alone.
   Result<ColumnSolution> solve(const std::array<std::vector<double>, 2>& rhs, double tolerance,
                                std::stop_token stop = {}) const;
 
  private:
   struct Parts;
-  struct Steps;
   std::unique_ptr<Parts> parts_;
 };
 

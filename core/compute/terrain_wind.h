@@ -24,6 +24,7 @@
 #include "core/geo/raster.h"
 
 #include <array>
+#include <span>
 #include <stop_token>
 #include <vector>
 
@@ -37,7 +38,7 @@ struct TerrainWindOptions {
   double least_depth_m = 600;  ///< Lid above the highest ground; raised to four times the relief.
   double reference_roughness_m = 0.03;  ///< Of the open ground that the 10 m wind speaks for.
   double stability_ratio = 1;           ///< r = a1/a2.
-  double tolerance = 2e-7;              ///< Divergence left at any node, times cell / (1 m/s).
+  double tolerance = 9e-7;              ///< Divergence left at any node, times cell / (1 m/s).
   friend bool operator==(const TerrainWindOptions&, const TerrainWindOptions&) = default;
 };
 
@@ -57,13 +58,17 @@ class WindProfile {
   double speed(double height_m) const;
   /// Mean over the heights from `low_m` to `high_m` above ground.
   double mean(double low_m, double high_m) const;
-  /// Integral of the speed from the ground up, m2/s.
+  /// Integral of the speed from the ground up, m2/s. `log_height` is ln(height_m), for a caller
+  /// that has it at hand.
   double integral(double height_m) const;
+  double integral(double height_m, double log_height) const;
   double displacement_m() const { return d_; }
 
  private:
   double reference_(double height_m) const;
-  double z0_ref_, z0_, d_, blend_m_, at_blend_, below_;
+  double z0_ref_, z0_, d_, blend_m_, log_z0_ref_, log_z0_;
+  double per_log_;  // 1 m/s over ln(10 m / z0_ref)
+  double below_ = 0, above_ = 0;
 };
 
 /// The two unit winds at one height above ground, on the solver's grid: combining them for an hour
@@ -85,10 +90,13 @@ struct WindVector {
   double east = 0, north = 0, up = 0;  ///< m/s
 };
 
+/// East and north part of the unit wind toward east, then of that toward north.
+using UnitTurn = std::array<float, 4>;
+
 class TerrainWind {
  public:
   const GridSpec& spec() const { return spec_; }  ///< Cell centres stand on the node columns.
-  int layers() const { return static_cast<int>(level_.size()) - 1; }
+  int layers() const { return grid_.nz() - 1; }
   int iterations() const { return iterations_; }
   /// Largest divergence left at a node, times cell / (1 m/s), over both unit winds.
   double divergence() const { return divergence_; }
@@ -99,29 +107,28 @@ class TerrainWind {
   /// What the land does to the wind at a height, free of the surface: the unit winds over the
   /// upwind speed of the same column there, so that level ground gives (1, 0, 0, 1) whatever grows
   /// on it. Over a canopy it is taken a quarter of its height above the top. The wind near the
-  /// surface of a smaller cell is this times that cell's own profile.
-  WindSlice shape(double height_m) const;
+  /// surface of a smaller cell is this times that cell's own profile. For each height, by cell of
+  /// `grid` (bilinear; clamped to the solver's edge outside).
+  std::vector<std::vector<UnitTurn>> shapes(const GridSpec& grid,
+                                            std::span<const double> heights_m) const;
   /// At a place and height above the (solver's) ground; clamped to the grid's edge outside.
   WindVector at(LocalXY place, double height_m, LocalXY upwind_mps) const;
   /// The solver's ground at a place, metres above sea.
   double ground_m(LocalXY place) const;
 
  private:
-  friend Result<TerrainWind> solve_terrain_wind(const Raster<float>&, const Box&,
-                                                const WindSurface&, const TerrainWindOptions&,
-                                                std::stop_token);
-  struct Mix;
-  Mix mix(size_t column, double height_m) const;
-  std::array<float, 6> unit_winds(size_t column, double height_m) const;
+  friend Result<std::vector<TerrainWind>> solve_terrain_winds(const Raster<float>&, const Box&,
+                                                              const WindSurface&,
+                                                              const TerrainWindOptions&,
+                                                              const std::vector<double>&,
+                                                              std::stop_token);
+  class Column;
 
   GridSpec spec_;
-  std::vector<double> level_;
-  double top_m_ = 0;
-  std::vector<float> ground_m_;  // by column, row 0 the north row
+  ColumnGrid grid_;
   std::vector<WindProfile> profile_;
-  std::vector<std::uint16_t> kind_;  // profile of each column
-  // Correction of the unit winds: [layer][column][east wind (e, n, up), north wind (e, n, up)].
-  std::vector<std::array<float, 6>> correction_;
+  std::vector<std::uint16_t> kind_;       // profile of each cell
+  std::array<std::vector<double>, 2> l_;  // of the unit winds, by node
   int iterations_ = 0;
   double divergence_ = 0;
 };
@@ -139,6 +146,14 @@ Result<TerrainWind> solve_terrain_wind(const Raster<float>& ground, const Box& a
                                        const WindSurface& surface,
                                        const TerrainWindOptions& options = {},
                                        std::stop_token stop = {});
+
+/// The same for several ratios at once (that of the options does not count): what does not depend
+/// on the ratio is done once. Each is what a solve for it alone gives.
+Result<std::vector<TerrainWind>> solve_terrain_winds(const Raster<float>& ground, const Box& area,
+                                                     const WindSurface& surface,
+                                                     const TerrainWindOptions& options,
+                                                     const std::vector<double>& ratios,
+                                                     std::stop_token stop = {});
 
 /// r = a1/a2 for Pasquill class 0 = A .. 5 = F: 1.4 1.2 1.1 1 0.7 0.4. Common practice, no source.
 double stability_ratio(int stability);

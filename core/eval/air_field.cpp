@@ -44,22 +44,34 @@ Raster<std::uint8_t> deep_cells(const Raster<float>& timber, int radius) {
   return out;
 }
 
-// Mean of a value over the analysis cells inside each cell of the air's grid.
-template <class Fn>
-Raster<float> gathered(const AnalysisLand& land, const GridSpec& g, const Fn& value) {
-  Raster<float> sum(g, 0.0F), count(g, 0.0F);
-  const GridSpec& fine = land.cells.spec;
+// Means over the analysis cells inside each cell of the air's grid, of several values at once:
+// `values(index)` gives an array of floats.
+template <size_t kValues, class Fn>
+std::array<Raster<float>, kValues> gathered(const GridSpec& fine, const GridSpec& g,
+                                            const Fn& values) {
+  std::array<Raster<float>, kValues> out;
+  for (auto& one : out) one = Raster<float>(g, 0.0F);
+  std::vector<int> col(static_cast<size_t>(fine.cols));
+  for (int c = 0; c < fine.cols; ++c) col[static_cast<size_t>(c)] = g.cell_col(fine.centre(c, 0).x);
+  std::vector<std::vector<int>> rows(static_cast<size_t>(g.rows));  // of `fine` in each of `g`
   for (int r = 0; r < fine.rows; ++r)
-    for (int c = 0; c < fine.cols; ++c) {
-      const LocalXY p = fine.centre(c, r);
-      const int oc = g.cell_col(p.x), orow = g.cell_row(p.y);
-      if (!g.has(oc, orow)) continue;
-      sum.at(oc, orow) += value(fine.index(c, r));
-      count.at(oc, orow) += 1;
-    }
-  for (size_t i = 0; i < sum.cells.size(); ++i)
-    if (count.cells[i] > 0) sum.cells[i] /= count.cells[i];
-  return sum;
+    if (const int at = g.cell_row(fine.centre(0, r).y); at >= 0 && at < g.rows)
+      rows[static_cast<size_t>(at)].push_back(r);
+  for_each_index(g.rows, [&](int row) {
+    std::vector<float> count(static_cast<size_t>(g.cols));
+    for (const int r : rows[static_cast<size_t>(row)])
+      for (int c = 0; c < fine.cols; ++c) {
+        const int to = col[static_cast<size_t>(c)];
+        if (to < 0 || to >= g.cols) continue;
+        const std::array<float, kValues> v = values(fine.index(c, r));
+        for (size_t n = 0; n < kValues; ++n) out[n].at(to, row) += v[n];
+        count[static_cast<size_t>(to)] += 1;
+      }
+    for (int c = 0; c < g.cols; ++c)
+      for (auto& one : out)
+        if (count[static_cast<size_t>(c)] > 0) one.at(c, row) /= count[static_cast<size_t>(c)];
+  });
+  return out;
 }
 
 // Mean over the cell and its neighbours, weighted 2 : 1 along each axis.
@@ -120,10 +132,11 @@ Result<AirGround> make_air_ground(const Terrain& terrain, const GridSpec& analys
 AirCover make_air_cover(const AnalysisLand& land) {
   AirCover out;
   const GridSpec g = air_grid(land.cells.spec);
-  const auto top = gathered(land, g, [&](size_t i) { return land.cells.cells[i].top_m; });
-  const auto attenuation = gathered(land, g, [&](size_t i) { return land.attenuation.cells[i]; });
-  out.timber =
-      gathered(land, g, [&](size_t i) { return static_cast<float>(land.timber.cells[i]); });
+  auto [top, attenuation, timber] = gathered<3>(land.cells.spec, g, [&](size_t i) {
+    return std::array{land.cells.cells[i].top_m, land.attenuation.cells[i],
+                      static_cast<float>(land.timber.cells[i])};
+  });
+  out.timber = std::move(timber);
   const double tallest = std::min(
       kTallestDeep_m, static_cast<double>(*std::max_element(top.cells.begin(), top.cells.end())));
   out.deep = deep_cells(out.timber, static_cast<int>(kTreeHeightsDeep * tallest / g.cell_m) + 1);
@@ -156,20 +169,33 @@ Raster<float> land_wind_ground(const Terrain& terrain, const GridSpec& analysis)
   return compute::wind_ground(terrain.ground, analysis.box());
 }
 
-Result<compute::TerrainWind> solve_land_wind(const Raster<float>& ground, const AnalysisLand& land,
-                                             size_t ratio, std::stop_token stop) {
-  const GridSpec g = air_grid(land.cells.spec);
-  compute::WindSurface surface;
+Raster<float> land_wind_cover(const AnalysisLand& land) {
+  return std::move(gathered<1>(land.cells.spec, air_grid(land.cells.spec),
+                               [&](size_t i) { return std::array{land.cells.cells[i].top_m}; })[0]);
+}
+
+Result<std::vector<LandTurn>> solve_land_turns(const Raster<float>& ground,
+                                               const Raster<float>& cover, const GridSpec& analysis,
+                                               const std::vector<size_t>& ratios,
+                                               std::stop_token stop) {
+  compute::WindSurface surface{cover, cover};
   // Closed cover: z0 a tenth of its height, displacement two thirds (from memory).
-  surface.displacement_m =
-      gathered(land, g, [&](size_t i) { return 0.67F * land.cells.cells[i].top_m; });
-  surface.roughness_m = surface.displacement_m;
   for (float& z0 : surface.roughness_m.cells)
-    z0 = std::max(static_cast<float>(kGrass_m), z0 * (0.1F / 0.67F));
+    z0 = std::max(static_cast<float>(kGrass_m), 0.1F * z0);
+  for (float& d : surface.displacement_m.cells) d *= 0.67F;
   compute::TerrainWindOptions options;
   options.reference_roughness_m = kGrass_m;
-  options.stability_ratio = kRatios[ratio];
-  return compute::solve_terrain_wind(ground, land.cells.spec.box(), surface, options, stop);
+  std::vector<double> values;
+  for (const size_t n : ratios) values.push_back(kRatios[n]);
+  const auto wind =
+      compute::solve_terrain_winds(ground, analysis.box(), surface, options, values, stop);
+  if (!wind) return wind.error();
+  std::vector<LandTurn> out(wind->size());
+  for (size_t n = 0; n < out.size(); ++n) {
+    auto shapes = (*wind)[n].shapes(air_grid(analysis), kCarryHeights_m);
+    std::move(shapes.begin(), shapes.end(), out[n].at.begin());
+  }
+  return out;
 }
 
 bool operator==(const HourSky& a, const HourSky& b) {
@@ -218,23 +244,6 @@ Result<compute::SlopeAir> hour_slope_air(const AirGround& ground, const HourSky&
   smooth(air->east);
   smooth(air->north);
   return air;
-}
-
-LandTurn make_land_turn(const compute::TerrainWind& wind, const GridSpec& g) {
-  LandTurn out;
-  for_each_index(static_cast<int>(kCarryHeights_m.size()), [&](int n) {
-    const size_t h = static_cast<size_t>(n);
-    const compute::WindSlice s = wind.shape(kCarryHeights_m[h]);
-    out.at[h].resize(g.size());
-    for (int r = 0; r < g.rows; ++r)
-      for (int c = 0; c < g.cols; ++c) {
-        const LocalXY p = g.centre(c, r);
-        const LocalXY east = s.at(p, {1, 0}), north = s.at(p, {0, 1});
-        out.at[h][g.index(c, r)] = {static_cast<float>(east.x), static_cast<float>(east.y),
-                                    static_cast<float>(north.x), static_cast<float>(north.y)};
-      }
-  });
-  return out;
 }
 
 compute::Flow flow_of(const AirInputs& in, WindFrom from, size_t height) {

@@ -54,12 +54,25 @@ inline constexpr std::array<double, kRatioCount> kRatios = {0.5, 1.0, 1.2};
 /// Which of them an hour needs, and the weight of each; they sum to 1.
 std::array<double, kRatioCount> ratio_weights(double stability_index);
 
-/// The ground that solve_land_wind() takes, of a terrain that is not empty.
+/// The ground that the wind over the land is solved over, of a terrain that is not empty.
 Raster<float> land_wind_ground(const Terrain& terrain, const GridSpec& analysis);
-/// The land's effect on the wind for one ratio.
-/// ERRORS: cancelled; those of compute::solve_terrain_wind. COST: about 150 ms.
-Result<compute::TerrainWind> solve_land_wind(const Raster<float>& ground, const AnalysisLand& land,
-                                             size_t ratio, std::stop_token stop);
+/// The height of what grows, on the air's grid: all that the wind over the land has of the cover.
+Raster<float> land_wind_cover(const AnalysisLand& land);
+
+/// The land's effect on the wind of a ratio, on the air's grid at each carry height.
+struct LandTurn {
+  using Turn = compute::UnitTurn;
+  std::array<std::vector<Turn>, kCarryHeights_m.size()> at;
+};
+/// For each of `ratios` (places in kRatios), which do not depend on each other. `ground` and
+/// `cover` as above.
+/// ERRORS: cancelled; those of compute::solve_terrain_winds. COST: about 50 ms a ratio.
+Result<std::vector<LandTurn>> solve_land_turns(const Raster<float>& ground,
+                                               const Raster<float>& cover, const GridSpec& analysis,
+                                               const std::vector<size_t>& ratios,
+                                               std::stop_token stop);
+/// By ratio; null where an hour does not need it. All null: the land bends nothing.
+using LandTurns = std::array<Ref<LandTurn>, kRatioCount>;
 
 /// The part of an hour that does not turn with the wind.
 struct HourSky {
@@ -73,16 +86,6 @@ HourSky hour_sky(const AirNow& air, const SunNow& now, const SunNow& hour_before
 /// ERRORS: cancelled. REQUIRES: ground is not empty.
 Result<compute::SlopeAir> hour_slope_air(const AirGround& ground, const HourSky& sky,
                                          std::stop_token stop);
-
-/// The wind of a ratio on the air's grid at each carry height: (ee, en, ne, nn) of
-/// TerrainWind::shape.
-struct LandTurn {
-  using Turn = std::array<float, 4>;
-  std::array<std::vector<Turn>, kCarryHeights_m.size()> at;
-};
-LandTurn make_land_turn(const compute::TerrainWind& wind, const GridSpec& grid);
-/// By ratio; null where an hour does not need it. All null: the land bends nothing.
-using LandTurns = std::array<Ref<LandTurn>, kRatioCount>;
 
 /// What an hour's wind meets; `slope` may be null.
 struct AirInputs {

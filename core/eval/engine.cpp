@@ -113,12 +113,13 @@ struct Engine::Cache {
   Memo<std::tuple<Ref<Terrain>, GridSpec>, AirGround> air_ground;
   Memo<Ref<AnalysisLand>, AirCover> air_cover;
   Ref<AirCover> last_air_cover;
-  using WindKey = std::tuple<Ref<Terrain>, Ref<CoverGrid>, GridSpec>;
+  Memo<Ref<AnalysisLand>, Raster<float>> wind_cover;
+  Ref<Raster<float>> same_wind_cover;  // the first of those of one content
+  using WindKey = std::tuple<Ref<Terrain>, Ref<Raster<float>>, GridSpec>;
   struct RatioWind {
-    Memo<WindKey, compute::TerrainWind> wind;
+    Memo<WindKey, LandTurn> turn;
     WindKey of;  // what `last` was solved for
-    Ref<compute::TerrainWind> last;
-    Memo<std::tuple<Ref<compute::TerrainWind>, GridSpec>, LandTurn> turn;
+    Ref<LandTurn> last;
   };
   std::array<RatioWind, kRatioCount> wind;
   Memo<std::tuple<Ref<Terrain>, GridSpec>, Raster<float>> wind_ground;
@@ -190,7 +191,7 @@ Engine& Engine::operator=(Engine&&) noexcept = default;
 Engine::Counts Engine::counts() const {
   Counts n;
   n.cover = cache_->cover.runs();
-  for (const auto& w : cache_->wind) n.wind += w.wind.runs();
+  for (const auto& w : cache_->wind) n.wind += w.turn.runs();
   for (const auto& [uid, s] : cache_->stands)
     n.sight += s.sight.runs() + s.quick_sight.runs(), n.scent += s.scent.runs();
   for (const auto& [uid, a] : cache_->of_area)
@@ -301,31 +302,45 @@ class Evaluation {
     return run_.stop.stop_requested() ? Status(fail(ErrorCode::cancelled, "cancelled")) : ok();
   }
 
-  // The wind of a ratio that the land bends: solved, last known, or none.
-  Status find_wind(size_t ratio) {
-    auto& known = cache_.wind[ratio];
-    const typename Cache::WindKey key{run_.in.terrain, cover_, grid_};
-    const bool same_ground =
-        known.last && std::get<0>(known.of) == run_.in.terrain && std::get<2>(known.of) == grid_;
-    Ref<compute::TerrainWind> wind;
-    if (!run_.in.in_full && !known.wind.holds(key)) {
-      results_.wind_pending = results_.interim = true;
-      if (!same_ground) return ok();
-      wind = known.last;
-    } else {
-      auto solved = known.wind.get(key, [&] {
-        const Ref<Raster<float>> ground = *cache_.wind_ground.get(
-            {run_.in.terrain, grid_},
-            [&]() -> Result<Raster<float>> { return land_wind_ground(*run_.in.terrain, grid_); });
-        return solve_land_wind(*ground, *land_, ratio, run_.stop);
-      });
-      if (!solved) return std::move(solved.error());
-      known.of = key;
-      wind = known.last = *solved;
+  // What the wind over the land has of the cover: another object only where it differs.
+  Ref<Raster<float>> wind_cover() {
+    const Ref<Raster<float>> now = *cache_.wind_cover.get(
+        land_, [&]() -> Result<Raster<float>> { return land_wind_cover(*land_); });
+    Ref<Raster<float>>& same = cache_.same_wind_cover;
+    if (!same || !(same->spec == now->spec) || same->cells != now->cells) same = now;
+    return same;
+  }
+
+  // The winds of the ratios that the land bends: solved, last known, or none.
+  Status find_winds(const std::vector<size_t>& ratios) {
+    const typename Cache::WindKey key{run_.in.terrain, wind_cover(), grid_};
+    std::vector<size_t> missing;
+    for (const size_t n : ratios)
+      if (!cache_.wind[n].turn.holds(key)) missing.push_back(n);
+    std::vector<LandTurn> solved;
+    if (run_.in.in_full && !missing.empty()) {
+      const Ref<Raster<float>> ground = *cache_.wind_ground.get(
+          {run_.in.terrain, grid_},
+          [&]() -> Result<Raster<float>> { return land_wind_ground(*run_.in.terrain, grid_); });
+      auto turns = solve_land_turns(*ground, *std::get<1>(key), grid_, missing, run_.stop);
+      if (!turns) return std::move(turns.error());
+      solved = *std::move(turns);
     }
-    turn_[ratio] = *known.turn.get({wind, grid_}, [&]() -> Result<LandTurn> {
-      return make_land_turn(*wind, air_grid(grid_));
-    });
+    for (const size_t n : ratios) {
+      auto& known = cache_.wind[n];
+      const auto at = std::find(missing.begin(), missing.end(), n);
+      if (at != missing.end() && solved.empty()) {
+        results_.wind_pending = results_.interim = true;
+        const bool same_ground = known.last && std::get<0>(known.of) == run_.in.terrain &&
+                                 std::get<2>(known.of) == grid_;
+        if (same_ground) turn_[n] = known.last;
+        continue;
+      }
+      turn_[n] = known.last = *known.turn.get(key, [&]() -> Result<LandTurn> {
+        return std::move(solved[static_cast<size_t>(at - missing.begin())]);
+      });
+      known.of = key;
+    }
     return ok();
   }
 
@@ -343,12 +358,13 @@ class Evaluation {
     });
     if (!ground) return std::move(ground.error());
     air_ground_ = *ground;
-    for (size_t ratio = 0; ratio < kRatioCount && !air_ground_->ground.empty(); ++ratio) {
-      const bool needed = ratio_weights(results_.air.stability_index)[ratio] > 0 ||
-                          ratio_weights(results_.air_leave.stability_index)[ratio] > 0;
-      if (!needed) continue;
-      if (Status found = find_wind(ratio); !found) return found;
-    }
+    std::vector<size_t> ratios;
+    for (size_t ratio = 0; ratio < kRatioCount && !air_ground_->ground.empty(); ++ratio)
+      if (ratio_weights(results_.air.stability_index)[ratio] > 0 ||
+          ratio_weights(results_.air_leave.stability_index)[ratio] > 0)
+        ratios.push_back(ratio);
+    if (!ratios.empty())
+      if (Status found = find_winds(ratios); !found) return found;
     // A quick answer keeps the whole of the last wind, not only what the land does to it.
     const Ref<AirCover> last = cache_.last_air_cover;
     if (results_.wind_pending && last && last->timber.spec == air_grid(grid_)) {

@@ -2,7 +2,7 @@
 // peer is Eigen's conjugate gradients (diagonal preconditioner) on the same equation, in the same
 // run; its matrix is assembled outside the timed part.
 //
-// Budgets on two cores: the two unit solves on 193 x 193 x 16 under 0.5 s; an hour's sum well under
+// Budgets on two cores: the two unit solves on 193 x 193 x 16 under 0.1 s; an hour's sum well under
 // 1 ms for 10 000 cells. Ground: seeded ridges (tests/support/terrain_makers.h), seed 7.
 #include "core/compute/slope_air.h"
 #include "core/compute/terrain_wind.h"
@@ -12,6 +12,7 @@
 #include <Eigen/Sparse>
 #include <benchmark/benchmark.h>
 
+#include <algorithm>
 #include <cmath>
 
 namespace leeward::compute {
@@ -49,6 +50,33 @@ BENCHMARK(BM_UnitWinds)
     ->Arg(384)
     ->Unit(benchmark::kMillisecond)
     ->UseRealTime();
+
+/// What an edit of cover asks for: up to three ratios over timber in patches, and what the land
+/// does to each at the heights that carry scent.
+void BM_WindsOfRatios(benchmark::State& state) {
+  const Raster<float> ground = ground_of(192);
+  WindSurface surface;
+  surface.displacement_m = Raster<float>(ground.spec, 0.0F);
+  for (int r = 0; r < ground.spec.rows; ++r)
+    for (int c = 0; c < ground.spec.cols; ++c)
+      if ((r / 9 + c / 12) % 3 == 0) surface.displacement_m.at(c, r) = 13;
+  surface.roughness_m = surface.displacement_m;
+  for (float& z0 : surface.roughness_m.cells) z0 = std::max(0.03F, 0.15F * z0);
+  const std::vector<double> all = {1.0, 0.5, 1.2};
+  const std::vector<double> ratios(all.begin(), all.begin() + state.range(0));
+  const std::array heights = {2.0, 4.0, 6.0, 8.0};
+  for (auto _ : state) {
+    const auto winds =
+        solve_terrain_winds(ground, ground.spec.box(), surface, options_of(), ratios);
+    if (!winds) state.SkipWithError(winds.error().message.c_str());
+    for (const TerrainWind& wind : *winds) {
+      auto shapes = wind.shapes(ground.spec, heights);
+      benchmark::DoNotOptimize(shapes);
+    }
+    state.counters["iterations"] = winds->front().iterations();
+  }
+}
+BENCHMARK(BM_WindsOfRatios)->DenseRange(1, 3)->Unit(benchmark::kMillisecond)->UseRealTime();
 
 /// The same ground and layers as columns, for the two solvers alone.
 ColumnGrid columns_of(int intervals) {

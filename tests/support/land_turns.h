@@ -7,11 +7,11 @@
 namespace leeward::testing {
 
 inline LandTurns all_land_turns(const Terrain& terrain, const AnalysisLand& land) {
+  const GridSpec& grid = land.cells.spec;
+  auto turns =
+      solve_land_turns(land_wind_ground(terrain, grid), land_wind_cover(land), grid, {0, 1, 2}, {});
   LandTurns out;
-  const Raster<float> ground = land_wind_ground(terrain, land.cells.spec);
-  for (size_t n = 0; n < kRatioCount; ++n)
-    out[n] = make_ref<LandTurn>(
-        make_land_turn(*solve_land_wind(ground, land, n, {}), air_grid(land.cells.spec)));
+  for (size_t n = 0; n < kRatioCount; ++n) out[n] = make_ref<LandTurn>(std::move((*turns)[n]));
   return out;
 }
 

@@ -62,6 +62,45 @@ TEST(TerrainWind, LeavesNoMoreDivergenceThanAsked) {
   EXPECT_LE(field->spec().cell_m, 25);
 }
 
+// Ratios solved together share work, not results.
+TEST(TerrainWind, OfARatioDoesNotDependOnTheOthersSolvedWithIt) {
+  const Raster<float> ground = testing::seeded_ground(square(1500, 10), 7);
+  TerrainWindOptions o;
+  const auto both = solve_terrain_winds(ground, ground.spec.box(), {}, o, {0.5, 1.2});
+  o.stability_ratio = 1.2;
+  const auto alone = solve_terrain_wind(ground, ground.spec.box(), {}, o);
+  ASSERT_TRUE(both && alone);
+  ASSERT_EQ(both->size(), 2u);
+  EXPECT_EQ((*both)[1].divergence(), alone->divergence());
+  for (const double h : {1.0, 10.0, 200.0}) {
+    EXPECT_EQ((*both)[1].slice(h).ee.cells, alone->slice(h).ee.cells);
+    EXPECT_NE((*both)[0].slice(h).ee.cells, alone->slice(h).ee.cells);
+  }
+}
+
+TEST(TerrainWind, ShapesAreSlicesOverTheProfile) {
+  const Raster<float> ground = testing::seeded_ground(square(1500, 10), 7);
+  const auto field = solve_terrain_wind(ground, ground.spec.box(), {});
+  ASSERT_TRUE(field);
+  const GridSpec grid = GridSpec::covering({200, 300, 1100, 1200}, 15);
+  const std::array heights = {0.7, 2.0, 6.0, 40.0};
+  const auto shapes = field->shapes(grid, heights);
+  const WindProfile open(0.03, 0.03, 0);
+  for (size_t n = 0; n < heights.size(); ++n) {
+    const WindSlice slice = field->slice(heights[n]);
+    const double over = open.speed(heights[n]);
+    for (const auto& [col, row] : {std::pair{0, 0}, {31, 7}, {59, 59}}) {
+      const LocalXY p = grid.centre(col, row), east = slice.at(p, {1, 0}),
+                    north = slice.at(p, {0, 1});
+      const UnitTurn& t = shapes[n][grid.index(col, row)];
+      EXPECT_NEAR(static_cast<double>(t[0]), east.x / over, 1e-5);
+      EXPECT_NEAR(static_cast<double>(t[1]), east.y / over, 1e-5);
+      EXPECT_NEAR(static_cast<double>(t[2]), north.x / over, 1e-5);
+      EXPECT_NEAR(static_cast<double>(t[3]), north.y / over, 1e-5);
+    }
+  }
+}
+
 class OverAHill : public ::testing::Test {
  protected:
   static Raster<float> hill() {
