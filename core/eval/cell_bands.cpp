@@ -16,8 +16,8 @@ int floor_clamped(double value, int most) {
 
 CellBands::CellBands(const GridSpec& spec) : spec_(spec) {}
 
+// Beside the grid too: what lies between one side and the other is on it.
 void CellBands::add_band(int band, int first_col, int end_col) {
-  if (first_col >= end_col) return;
   if (bands_.empty())
     bands_.assign(static_cast<size_t>((spec_.rows + kRows - 1) / kRows), {spec_.cols, 0});
   auto& [first, end] = bands_[static_cast<size_t>(band)];
