@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace leeward::compute::octant {
 namespace {
@@ -152,6 +153,18 @@ LEEWARD_CLONES void turn_cover_back(const Across& a, float* top_m, float* densit
 }
 
 }  // namespace
+
+RingBox as_rings(const Octant& o, const CellBox& box) {
+  const bool by_rows = std::abs(o.minor) == 1;
+  const auto range = [](int from, int count, bool forward) {
+    return forward ? std::pair(from, from + count - 1) : std::pair(1 - from - count, -from);
+  };
+  const auto [i0, i1] =
+      by_rows ? range(box.row, box.rows, o.major > 0) : range(box.col, box.cols, o.major > 0);
+  const auto [j0, j1] =
+      by_rows ? range(box.col, box.cols, o.minor > 0) : range(box.row, box.rows, o.minor > 0);
+  return {i0, i1, j0, j1};
+}
 
 bool cut(const Octant& o, int first, int end, const Rings& rings, bool cover_always) {
   float most = 0;

@@ -39,6 +39,13 @@ struct Octant {
   int last_owned(int ring) const { return last(ring) - (!owns_diagonal && last(ring) == ring); }
 };
 
+/// A box of cells as an octant counts them; the ends count. Cells beside the octant too.
+struct RingBox {
+  int first_ring, last_ring, first_aside, last_aside;
+};
+/// `box` is given from the eye: its cell is 0, 0.
+RingBox as_rings(const Octant& octant, const CellBox& box);
+
 /// Some rings, one array a layer, `stride` cells from ring to ring.
 struct Rings {
   float* ground_m;       ///< kNoGround_m where unknown.

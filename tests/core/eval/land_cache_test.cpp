@@ -1,6 +1,8 @@
 // LandCache against the land made whole, byte by byte, after random edits.
 #include "core/eval/land_cache.h"
 
+#include "core/eval/hazard.h"
+#include "core/eval/walker_sight.h"
 #include "core/model/edit.h"
 #include "tests/support/terrain_makers.h"
 
@@ -291,6 +293,34 @@ TEST(LandCache, TakesUpTheLandThatNobodyHolds) {
   }
   EXPECT_NE(seen[1], seen[0]);
   EXPECT_EQ(seen[2], seen[0]);
+}
+
+TEST(WalkerSight, IsAsOnTheWholeLandAfterEditsNearAndFar) {
+  Hand hand(3);
+  LandCache cache;
+  const Ref<Terrain> ground = terrain(false);
+  const GridSpec analysis = GridSpec::covering(kFine.box().grown(200), 5);
+  const LocalXY places[] = {{1010, 2060}, {1150, 2170}, {1290, 2290}, {800, 2000}};
+  WalkerSight sight[4];
+  int kept = 0, otherwise = 0;
+  std::mt19937 random(1);
+  for (int i = 0; i < 200; ++i) {
+    hand.edit();
+    const LandCache::Asked q{hand.document, ground, analysis, hand.day(), kJudgement};
+    cache.update(q);
+    for (size_t n = 0; n < 4; ++n) {
+      if (random() % 3 == 0) continue;  // not asked after every edit
+      const int before = sight[n].runs();
+      const auto seen =
+          sight[n].from(places[n], *cache.land(), cache.land_changes(), kJudgement, {});
+      const auto whole = sight_on_walker(*cache.land(), places[n], kJudgement, {});
+      ASSERT_TRUE(seen && whole);
+      ASSERT_TRUE(same_bytes(**seen, *whole)) << i << ' ' << n;
+      (sight[n].runs() == before ? kept : otherwise) += 1;
+    }
+  }
+  EXPECT_GT(kept, 200);
+  EXPECT_GT(otherwise, 40);
 }
 
 TEST(ChangeLog, ToldOfWhatReachesAndOfNothingElse) {
