@@ -20,6 +20,7 @@ using lanes::Ints;
 using lanes::kLanes;
 using octant::Octant;
 using octant::Rings;
+using octant::Slice;
 
 constexpr int kBlock = 16;     // rings, and cells of a ring, that share their highest point
 constexpr int kBin = 4;        // cells of the outermost ring that are told apart by direction
@@ -91,14 +92,14 @@ LEEWARD_CLONES void meet_cover(Beam& beam, const float* top_m, const float* dens
 // The highest ground and cover of blocks of cells.
 class Highest {
  public:
-  Highest(const Octant& o, const Rings& rings)
+  Highest(const Octant& o, const Rings& rings, const Slice& slice)
       : across_((o.rings + kBlock) / kBlock + 2),
         ground_(blocks(o.rings), octant::kNoGround_m),
         cover_(ground_) {
     for (int i = 0; i <= o.rings; ++i) {
       const float* ground = rings.ground_m + i * rings.stride;
       const float* top = rings.top_m + i * rings.stride;
-      for (int j = 0; j <= o.last(i); ++j) {
+      for (int j = slice.first(i); j < std::min(o.last(i) + 1, slice.past(i)); ++j) {
         const size_t k = at(i / kBlock, j / kBlock);
         ground_[k] = std::max(ground_[k], ground[j]);
         cover_[k] = std::max(cover_[k], top[j]);
@@ -148,6 +149,11 @@ std::pair<int, int> cells_of(const Octant& o, const Wedge& wedge, int ring) {
           std::min(begin(wedge.end_bin) - 1, o.last_owned(ring))};
 }
 
+Slice slice_of(const Octant& o, const std::vector<Wedge>& wedges) {
+  const double a_bin = static_cast<double>(kBin) / o.rings;
+  return {wedges.front().first_bin * a_bin, std::min(1.0, wedges.back().end_bin * a_bin)};
+}
+
 // Lowers the first ring of each bin with lines that meet a cell of the box, which is given from
 // the eye: a line passes between two cells of a ring and takes the ground of both.
 void touch(const Octant& o, const CellBox& box, std::vector<int>& first_ring) {
@@ -182,21 +188,28 @@ std::vector<Wedge> touched_wedges(const Octant& o, const std::vector<CellBox>& f
 
 class ExactOctant {
  public:
-  explicit ExactOctant(const Octant& o)
+  ExactOctant(const Octant& o, const std::vector<Wedge>& wedges)
       : o_(o),
+        wedges_(wedges),
+        slice_(slice_of(o, wedges)),
         stride_((o.rings + 2 * octant::kPad) / octant::kPad * octant::kPad),
         store_(std::make_unique_for_overwrite<float[]>(3 * layer_size())),
         rings_{store_.get(), store_.get() + layer_size(), store_.get() + 2 * layer_size(),
                stride_} {
-    std::fill(rings_.ground_m, rings_.ground_m + 2 * layer_size(), octant::kNoGround_m);
-    std::fill(rings_.density_per_m, rings_.density_per_m + layer_size(), 0.0F);
-    octant::cut(o, 0, o.rings + 1, rings_, false);
+    for (int i = 0; i <= o.rings; ++i) {
+      const std::ptrdiff_t from = i * stride_ + slice_.first(i),
+                           past = i * stride_ + std::min<std::ptrdiff_t>(slice_.past(i), stride_);
+      std::fill(rings_.ground_m + from, rings_.ground_m + past, octant::kNoGround_m);
+      std::fill(rings_.top_m + from, rings_.top_m + past, octant::kNoGround_m);
+      std::fill(rings_.density_per_m + from, rings_.density_per_m + past, 0.0F);
+    }
+    octant::cut(o, 0, o.rings + 1, rings_, false, slice_);
   }
 
-  void walk(const std::vector<Wedge>& wedges, const std::stop_token& stop) {
-    const Highest highest(o_, rings_);
+  void walk(const std::stop_token& stop) {
+    const Highest highest(o_, rings_, slice_);
     highest_ = &highest;
-    for (const Wedge& wedge : wedges) {
+    for (const Wedge& wedge : wedges_) {
       if (stop.stop_requested()) return;
       hint_ = 0;
       for (int i = wedge.first_ring; i <= o_.rings; ++i) {
@@ -290,6 +303,8 @@ class ExactOctant {
   }
 
   const Octant& o_;
+  const std::vector<Wedge>& wedges_;
+  Slice slice_;
   std::ptrdiff_t stride_;
   std::unique_ptr<float[]> store_;
   Rings rings_;
@@ -307,7 +322,9 @@ Result<Raster<std::uint8_t>> sight_exact(const Raster<SightCell>& land, LocalXY 
       8,
       [&](int k) {
         const Octant& o = disc.octants[k];
-        if (o.rings > 0) ExactOctant(o).walk(all_wedges(o), stop);
+        if (o.rings <= 0) return;
+        const std::vector<Wedge> wedges = all_wedges(o);
+        ExactOctant(o, wedges).walk(stop);
       },
       stop);
   if (!done) return fail(ErrorCode::cancelled, "cancelled");
@@ -343,7 +360,7 @@ Result<Raster<std::uint8_t>> sight_exact_again(const Raster<SightCell>& land, Lo
             const auto [from, to] = cells_of(o, wedge, i);
             for (int j = from; j <= to; ++j) o.out_eye[i * o.out_major + j * o.out_minor] = 0;
           }
-        ExactOctant(o).walk(wedges, stop);
+        ExactOctant(o, wedges).walk(stop);
       },
       stop);
   if (!done) return fail(ErrorCode::cancelled, "cancelled");
