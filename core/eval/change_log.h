@@ -34,6 +34,8 @@ class ChangeLog {
     if (changes_.size() > kKept) changes_.pop_front(), ++known_from_;
   }
 
+  /// Number of the last change; the grid is the same where it is.
+  Number newest() const { return newest_; }
   /// Number of the last change that `reaches(box)`, as far as the watch was kept up: equal answers
   /// mean that nothing has changed in what is watched. One watch watches one part.
   template <class Reaches>

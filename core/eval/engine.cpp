@@ -106,7 +106,7 @@ struct Engine::Cache {
   Memo<std::tuple<Ref<Terrain>, GridSpec>, AirGround> air_ground;
   Memo<Ref<AnalysisLand>, AirCover> air_cover;
   Ref<AirCover> last_air_cover;
-  using WindKey = std::tuple<Ref<Terrain>, Ref<CoverGrid>, GridSpec>;
+  using WindKey = std::tuple<Ref<Terrain>, ChangeLog::Number, GridSpec>;
   struct RatioWind {
     Memo<WindKey, compute::TerrainWind> wind;
     WindKey of;  // what `last` was solved for
@@ -273,7 +273,7 @@ class Evaluation {
   // The wind of a ratio that the land bends: solved, last known, or none.
   Status find_wind(size_t ratio) {
     auto& known = cache_.wind[ratio];
-    const typename Cache::WindKey key{run_.in.terrain, cover_, grid_};
+    const typename Cache::WindKey key{run_.in.terrain, cache_.land.land_changes().newest(), grid_};
     const bool same_ground =
         known.last && std::get<0>(known.of) == run_.in.terrain && std::get<2>(known.of) == grid_;
     Ref<compute::TerrainWind> wind;

@@ -16,6 +16,7 @@ struct FlaggedRows {
   std::vector<std::uint8_t> flags;
 
   bool flag(std::size_t i) const { return i < flags.size() && flags[i] != 0; }
+  friend bool operator==(const FlaggedRows&, const FlaggedRows&) = default;
 };
 
 /// A feature that is no longer as it was, or no longer in its place among the others.

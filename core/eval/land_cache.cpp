@@ -52,6 +52,33 @@ bool same_land(const AnalysisLand& a, const AnalysisLand& b, const std::vector<C
          same_in(a.hidden, b.hidden, windows) && same_in(a.slowness, b.slowness, windows);
 }
 
+template <class T>
+void copy_cells(const std::vector<T>& from, std::vector<T>& to, const GridSpec& g,
+                const std::vector<CellBox>& boxes) {
+  for (const CellBox& b : boxes)
+    for (int r = b.row; r < b.end_row(); ++r) {
+      const auto at = static_cast<std::ptrdiff_t>(g.index(b.col, r));
+      std::copy_n(from.begin() + at, b.cols, to.begin() + at);
+    }
+}
+// Its ground is that of the terrain.
+void copy_graph(const compute::WalkGraph& from, compute::WalkGraph& to,
+                const std::vector<CellBox>& boxes) {
+  copy_cells(from.slowness, to.slowness, from.spec, boxes);
+  copy_cells(from.steps, to.steps, from.spec, boxes);
+}
+bool same_graph(const compute::WalkGraph& a, const compute::WalkGraph& b,
+                const std::vector<CellBox>& windows) {
+  for (const CellBox& w : windows)
+    for (int r = w.row; r < w.end_row(); ++r) {
+      const auto at = static_cast<std::ptrdiff_t>(a.spec.index(w.col, r));
+      if (!std::equal(a.slowness.begin() + at, a.slowness.begin() + at + w.cols,
+                      b.slowness.begin() + at))
+        return false;
+    }
+  return true;
+}
+
 // What of the whole grid has changed.
 void note_changes(const Ref<CoverGrid>& before, const CoverGrid& now, ChangeLog& log) {
   if (before && before->fine.spec == now.fine.spec)
@@ -78,13 +105,13 @@ void LandCache::update(const Asked& asked) {
     make_all(asked);
   terrain_ = asked.terrain;
   analysis_ = asked.analysis;
-  leaf_on_ = asked.day.leaf_on;
+  day_ = asked.day;
   sources_ = std::move(sources);
 }
 
 bool LandCache::repairs(const Asked& asked) const {
   return cover() && terrain_ == asked.terrain && analysis_ == asked.analysis &&
-         leaf_on_ == asked.day.leaf_on;
+         day_.leaf_on == asked.day.leaf_on;
 }
 
 void LandCache::make_all(const Asked& asked) {
@@ -118,7 +145,7 @@ void LandCache::repair(const Asked& asked, const Sources<4>& sources) {
   for (const FeatureChange& c : changes_between(sources_[kWater], sources[kWater]))
     add_change(c, 0, coarse);
   if (!fine.empty()) repair_cover(asked, fine.boxes(), coarse);
-  if (!coarse.empty()) repair_land(asked, coarse.boxes());
+  if (!coarse.empty() || day_ != asked.day) repair_land(asked, coarse.boxes());
 }
 
 void LandCache::repair_cover(const Asked& asked, const std::vector<CellBox>& windows,
@@ -136,7 +163,8 @@ void LandCache::repair_cover(const Asked& asked, const std::vector<CellBox>& win
 void LandCache::repair_land(const Asked& asked, const std::vector<CellBox>& windows) {
   auto made = land_.copy(copy_land);
   burn_analysis_land(asked.document, *cover(), asked.day, asked.judgement, windows, *made);
-  if (same_land(*land(), *made, windows)) return land_.give_back(std::move(made));
+  if (day_ == asked.day && same_land(*land(), *made, windows))
+    return land_.give_back(std::move(made));
   std::vector<CellBox> boxes = differing(land()->cells, made->cells, windows);
   if (!boxes.empty()) land_changes_.note(std::move(boxes));
   land_.put(std::move(made), windows);
@@ -165,19 +193,25 @@ Ref<compute::WalkGraph> LandCache::graph(const Asked& asked, bool night) {
   if (!find_stale(asked, sources, g)) {
     g.cells = Raster<compute::WalkCell>(asked.analysis);
     burn_walk_cells(asked.document, *land(), asked.day, night, all_bands(asked.analysis), g.cells);
-    g.made = make_ref<compute::WalkGraph>(compute::make_walk_graph(g.cells));
+    g.made.put_new(std::make_unique<compute::WalkGraph>(compute::make_walk_graph(g.cells)));
   } else if (!g.stale.empty()) {
     const std::vector<CellBox> windows = g.stale.boxes();
     burn_walk_cells(asked.document, *land(), asked.day, night, windows, g.cells);
-    auto made = std::make_shared<compute::WalkGraph>(*g.made);
+    auto made = g.made.copy(copy_graph);
     compute::remake_walk_graph(g.cells, windows, {}, *made);
-    if (made->slowness != g.made->slowness) g.made = std::move(made);
+    if (sources == g.sources && same_graph(*made, *g.made.now(), windows)) {
+      g.made.give_back(std::move(made));
+    } else {
+      CellBands steps(asked.analysis);  // lead two cells far
+      for (const CellBox& w : windows) steps.add(w.grown(2));
+      g.made.put(std::move(made), steps.boxes());
+    }
   }
   g.stale = CellBands(asked.analysis);
   g.all_stale = false;
   g.sources = std::move(sources);
   g.beyond_boundary = asked.document.settings->beyond_boundary;
-  return g.made;
+  return g.made.now();
 }
 
 }  // namespace leeward

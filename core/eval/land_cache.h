@@ -24,9 +24,11 @@ class LandCache {
   };
 
   void update(const Asked& asked);
-  /// Of the last update; the same objects as before where nothing differs.
+  /// Of the last update; the same objects as before where nothing differs. With another day the
+  /// land is another object, for ways read the day beside it.
   const Ref<CoverGrid>& cover() const { return cover_.now(); }
   const Ref<AnalysisLand>& land() const { return land_.now(); }
+  /// The same object where nothing differs and no source of its own was edited (ways name gates).
   /// REQUIRES: update() with the same question.
   Ref<compute::WalkGraph> graph(const Asked& asked, bool night);
 
@@ -40,7 +42,7 @@ class LandCache {
   template <std::size_t kKinds>
   using Sources = std::array<FlaggedRows, kKinds>;
   struct Graph {
-    Ref<compute::WalkGraph> made;
+    Recycled<compute::WalkGraph> made;
     Raster<compute::WalkCell> cells;
     CellBands stale;  // of the land since
     bool all_stale = true;
@@ -57,7 +59,7 @@ class LandCache {
 
   Ref<Terrain> terrain_;
   GridSpec analysis_;
-  bool leaf_on_ = false;
+  LandDay day_;
   Sources<4> sources_;
   Recycled<CoverGrid> cover_;
   Recycled<AnalysisLand> land_;
