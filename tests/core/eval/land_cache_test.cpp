@@ -295,6 +295,36 @@ TEST(LandCache, TakesUpTheLandThatNobodyHolds) {
   EXPECT_EQ(seen[2], seen[0]);
 }
 
+// What rests on the land by identity reads gates, and whether a sanctuary is open, beside it.
+TEST(LandCache, IsAnotherObjectWithAnotherGateOrDay) {
+  Document d;
+  const auto gate = [] { return make_feature(Kind::gate, Shape::point({1100, 2100})); };
+  Feature woods =
+      make_feature(Kind::cover, Shape::area({{1050, 2100}, {1250, 2100}, {1250, 2250}}));
+  d = *apply(d, {"draw", {put(gate()), put(woods)}, {}});
+  const Ref<Terrain> ground = terrain(false);
+  const GridSpec analysis = GridSpec::covering(kFine.box().grown(60), 5);
+  LandCache cache;
+  LandDay day;
+  const auto graph = [&] {
+    const LandCache::Asked q{d, ground, analysis, day, kJudgement};
+    cache.update(q);
+    return cache.graph(q, false);
+  };
+  const auto first = graph();
+  const auto land = cache.land();
+  woods.name = "South woods";
+  d = *apply(d, {"name", {put(woods)}, {}});
+  EXPECT_EQ(graph(), first);
+  EXPECT_EQ(cache.land(), land);
+  d = *apply(d, {"gate", {Remove{d.of(Kind::gate)[0]->uid}, put(gate())}, {}});
+  EXPECT_NE(graph(), first);
+  EXPECT_EQ(cache.land(), land);
+  day.open = {1};
+  graph();
+  EXPECT_NE(cache.land(), land);
+}
+
 TEST(WalkerSight, IsAsOnTheWholeLandAfterEditsNearAndFar) {
   Hand hand(3);
   LandCache cache;
