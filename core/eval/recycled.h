@@ -6,10 +6,10 @@
 #include "core/base/ref.h"
 #include "core/geo/cell_box.h"
 
+#include <atomic>
 #include <cstdint>
 #include <deque>
 #include <memory>
-#include <mutex>
 #include <utility>
 #include <vector>
 
@@ -26,17 +26,12 @@ class Recycled {
   /// to `from` in the boxes.
   template <class CopyBoxes>
   std::unique_ptr<T> copy(CopyBoxes copy_boxes) {
-    std::unique_ptr<T> out;
-    std::uint64_t made = 0;
-    {
-      const std::lock_guard lock(shelf_->mutex);
-      out = std::move(shelf_->spare);
-      made = shelf_->made;
-    }
-    if (!out || made + changes_.size() < made_) return std::make_unique<T>(*now_);
-    for (std::uint64_t n = made; n < made_; ++n)
-      copy_boxes(*now_, *out, changes_[changes_.size() - static_cast<std::size_t>(made_ - n)]);
-    return out;
+    const std::unique_ptr<Spare> spare(shelf_->spare.exchange(nullptr));
+    if (!spare || spare->made + changes_.size() < made_) return std::make_unique<T>(*now_);
+    for (std::uint64_t n = spare->made; n < made_; ++n)
+      copy_boxes(*now_, *spare->value,
+                 changes_[changes_.size() - static_cast<std::size_t>(made_ - n)]);
+    return std::move(spare->value);
   }
   /// Makes it now(). It differs in the boxes alone from what was.
   void put(std::unique_ptr<T> value, std::vector<CellBox> boxes) {
@@ -54,16 +49,22 @@ class Recycled {
 
  private:
   static constexpr std::size_t kKept = 16;
+  struct Spare {
+    std::unique_ptr<T> value;
+    std::uint64_t made;  // its number
+  };
   struct Shelf {
-    std::mutex mutex;
-    std::unique_ptr<T> spare;
-    std::uint64_t made = 0;  // number of the spare
+    std::atomic<Spare*> spare = nullptr;
 
-    void lay(std::unique_ptr<T> value, std::uint64_t number) {
-      const std::lock_guard lock(mutex);
-      if (spare && made > number) return;
-      std::swap(spare, value);
-      made = number;
+    Shelf() = default;
+    Shelf(const Shelf&) = delete;
+    Shelf& operator=(const Shelf&) = delete;
+    ~Shelf() { delete spare.load(); }
+    // The newer of two stays.
+    void lay(std::unique_ptr<T> value, std::uint64_t made) {
+      Spare* out = spare.exchange(new Spare{std::move(value), made});
+      if (out && out->made > made) out = spare.exchange(out);
+      delete out;
     }
   };
 
