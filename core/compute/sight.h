@@ -2,6 +2,7 @@
 #pragma once
 
 #include "core/base/result.h"
+#include "core/geo/cell_box.h"
 #include "core/geo/raster.h"
 
 #include <cstdint>
@@ -55,10 +56,14 @@ Result<Raster<std::uint8_t>> sight_from(const Raster<SightCell>& land, LocalXY e
 Result<Raster<std::uint8_t>> sight_exact(const Raster<SightCell>& land, LocalXY eye,
                                          const SightOptions& options, std::stop_token stop = {});
 
-/// Cells of a grid, `cols` by `rows` from the north-western one.
-struct CellBox {
-  int col = 0, row = 0, cols = 0, rows = 0;
-};
+/// sight_from() of a land that differs from another in the boxes of `changed` (in its cells) only,
+/// by `before`, the answer there for the same eye and options: octants around the eye in which
+/// nothing changed are not swept again. REQUIRES: `before` is of the same grid. ERRORS: cancelled.
+Result<Raster<std::uint8_t>> sight_from_again(const Raster<SightCell>& land, LocalXY eye,
+                                              const SightOptions& options,
+                                              const Raster<std::uint8_t>& before,
+                                              const std::vector<CellBox>& changed,
+                                              std::stop_token stop = {});
 
 /// sight_exact() of a land that differs from another in the boxes of `changed` (in its cells) only,
 /// by `before`, the answer there for the same eye and options: lines that pass none of them are not

@@ -20,9 +20,11 @@ using lanes::Ints;
 using lanes::kLanes;
 using octant::Octant;
 using octant::Rings;
+using octant::Slice;
 
-constexpr int kBlock = 16;  // rings, and cells of a ring, that share their highest point
-constexpr int kWedge = 32;  // cells of the outermost ring whose lines are walked together
+constexpr int kBlock = 16;     // rings, and cells of a ring, that share their highest point
+constexpr int kBin = 4;        // cells of the outermost ring that are told apart by direction
+constexpr int kWedgeBins = 8;  // bins whose lines are walked together
 
 // Eight neighbouring cells of one ring, with what their lines have met.
 struct Beam {
@@ -90,14 +92,14 @@ LEEWARD_CLONES void meet_cover(Beam& beam, const float* top_m, const float* dens
 // The highest ground and cover of blocks of cells.
 class Highest {
  public:
-  Highest(const Octant& o, const Rings& rings)
+  Highest(const Octant& o, const Rings& rings, const Slice& slice)
       : across_((o.rings + kBlock) / kBlock + 2),
         ground_(blocks(o.rings), octant::kNoGround_m),
         cover_(ground_) {
     for (int i = 0; i <= o.rings; ++i) {
       const float* ground = rings.ground_m + i * rings.stride;
       const float* top = rings.top_m + i * rings.stride;
-      for (int j = 0; j <= o.last(i); ++j) {
+      for (int j = slice.first(i); j < std::min(o.last(i) + 1, slice.past(i)); ++j) {
         const size_t k = at(i / kBlock, j / kBlock);
         ground_[k] = std::max(ground_[k], ground[j]);
         cover_[k] = std::max(cover_[k], top[j]);
@@ -125,57 +127,93 @@ class Highest {
   std::vector<float> ground_, cover_;
 };
 
-int wedge_count(const Octant& o) { return (o.rings + kWedge) / kWedge; }
+// Directions of an octant whose lines are walked together, from the ring on where they change;
+// what lies there is 0 before.
+struct Wedge {
+  int first_bin, end_bin, first_ring;
+};
 
-// First and last cell of a ring in a wedge of the octant.
-std::pair<int, int> cells_of(const Octant& o, int wedge, int ring) {
-  const auto begin = [&](int w) { return (w * kWedge * ring + o.rings - 1) / o.rings; };
-  return {std::max(begin(wedge), o.first_owned()),
-          std::min(begin(wedge + 1) - 1, o.last_owned(ring))};
+int bin_count(const Octant& o) { return (o.rings + kBin) / kBin; }
+
+std::vector<Wedge> all_wedges(const Octant& o) {
+  std::vector<Wedge> out;
+  for (int bin = 0; bin < bin_count(o); bin += kWedgeBins)
+    out.push_back({bin, bin + kWedgeBins, 1});
+  return out;
 }
 
-// Lowers the first ring of each wedge with lines that meet a cell of the box, which is given from
+// First and last cell of a ring in a wedge of the octant.
+std::pair<int, int> cells_of(const Octant& o, const Wedge& wedge, int ring) {
+  const auto begin = [&](int bin) { return (bin * kBin * ring + o.rings - 1) / o.rings; };
+  return {std::max(begin(wedge.first_bin), o.first_owned()),
+          std::min(begin(wedge.end_bin) - 1, o.last_owned(ring))};
+}
+
+Slice slice_of(const Octant& o, const std::vector<Wedge>& wedges) {
+  const double a_bin = static_cast<double>(kBin) / o.rings;
+  return {wedges.front().first_bin * a_bin, std::min(1.0, wedges.back().end_bin * a_bin)};
+}
+
+// Lowers the first ring of each bin with lines that meet a cell of the box, which is given from
 // the eye: a line passes between two cells of a ring and takes the ground of both.
 void touch(const Octant& o, const CellBox& box, std::vector<int>& first_ring) {
-  const bool by_rows = std::abs(o.minor) == 1;
-  const auto range = [](int from, int count, bool forward) {
-    return forward ? std::pair(from, from + count - 1) : std::pair(1 - from - count, -from);
-  };
-  const auto [i0, i1] =
-      by_rows ? range(box.row, box.rows, o.major > 0) : range(box.col, box.cols, o.major > 0);
-  const auto [j0, j1] =
-      by_rows ? range(box.col, box.cols, o.minor > 0) : range(box.row, box.rows, o.minor > 0);
-  const int nearest = std::max(i0, 1);
-  if (i1 < nearest || j1 < -1) return;
-  const double low = std::max(0.0, (j0 - 1.0) / i1), high = (j1 + 1.0) / nearest;
-  const double a_wedge = static_cast<double>(kWedge) / o.rings;
-  const int from = static_cast<int>(low / a_wedge) - 1, to = static_cast<int>(high / a_wedge) + 1;
+  const octant::RingBox b = octant::as_rings(o, box);
+  const int nearest = std::max(b.first_ring, 1);
+  if (b.last_ring < nearest || b.last_aside < -1) return;
+  const double low = std::max(0.0, (b.first_aside - 1.0) / b.last_ring),
+               high = (b.last_aside + 1.0) / nearest;
+  const double bins = static_cast<double>(o.rings) / kBin;
   const int last = static_cast<int>(first_ring.size()) - 1;
-  for (int w = std::max(0, from); w <= std::min(to, last); ++w)
-    first_ring[static_cast<size_t>(w)] = std::min(first_ring[static_cast<size_t>(w)], nearest);
+  const int from = static_cast<int>(std::floor(std::min(low * bins - 1e-6, last + 1.0))),
+            to = static_cast<int>(std::min(high * bins + 1e-6, last + 0.0));
+  for (int bin = std::max(0, from); bin <= to; ++bin)
+    first_ring[static_cast<size_t>(bin)] = std::min(first_ring[static_cast<size_t>(bin)], nearest);
+}
+
+std::vector<Wedge> touched_wedges(const Octant& o, const std::vector<CellBox>& from_eye) {
+  std::vector<int> first_ring(static_cast<size_t>(bin_count(o)), o.rings + 1);
+  for (const CellBox& b : from_eye) touch(o, b, first_ring);
+  std::vector<Wedge> out;
+  for (int bin = 0; bin < bin_count(o); ++bin) {
+    const int ring = first_ring[static_cast<size_t>(bin)];
+    if (ring > o.rings) continue;
+    const bool joins =
+        !out.empty() && out.back().end_bin == bin && bin - out.back().first_bin < kWedgeBins;
+    if (!joins) out.push_back({bin, bin, ring});
+    out.back().end_bin = bin + 1;
+    out.back().first_ring = std::min(out.back().first_ring, ring);
+  }
+  return out;
 }
 
 class ExactOctant {
  public:
-  explicit ExactOctant(const Octant& o)
+  ExactOctant(const Octant& o, const std::vector<Wedge>& wedges)
       : o_(o),
+        wedges_(wedges),
+        slice_(slice_of(o, wedges)),
         stride_((o.rings + 2 * octant::kPad) / octant::kPad * octant::kPad),
         store_(std::make_unique_for_overwrite<float[]>(3 * layer_size())),
         rings_{store_.get(), store_.get() + layer_size(), store_.get() + 2 * layer_size(),
                stride_} {
-    std::fill(rings_.ground_m, rings_.ground_m + 2 * layer_size(), octant::kNoGround_m);
-    std::fill(rings_.density_per_m, rings_.density_per_m + layer_size(), 0.0F);
-    octant::cut(o, 0, o.rings + 1, rings_, false);
+    for (int i = 0; i <= o.rings; ++i) {
+      const std::ptrdiff_t from = i * stride_ + slice_.first(i),
+                           past = i * stride_ + std::min<std::ptrdiff_t>(slice_.past(i), stride_);
+      std::fill(rings_.ground_m + from, rings_.ground_m + past, octant::kNoGround_m);
+      std::fill(rings_.top_m + from, rings_.top_m + past, octant::kNoGround_m);
+      std::fill(rings_.density_per_m + from, rings_.density_per_m + past, 0.0F);
+    }
+    octant::cut(o, 0, o.rings + 1, rings_, false, slice_);
   }
 
-  // From the ring on that stands in `first_ring` for each wedge; what lies there is 0 before.
-  void walk(const std::vector<int>& first_ring, const std::stop_token& stop) {
-    const Highest highest(o_, rings_);
+  void walk(const std::stop_token& stop) {
+    const Highest highest(o_, rings_, slice_);
     highest_ = &highest;
-    for (size_t wedge = 0; wedge < first_ring.size() && !stop.stop_requested(); ++wedge) {
+    for (const Wedge& wedge : wedges_) {
+      if (stop.stop_requested()) return;
       hint_ = 0;
-      for (int i = first_ring[wedge]; i <= o_.rings; ++i) {
-        const auto [from, to] = cells_of(o_, static_cast<int>(wedge), i);
+      for (int i = wedge.first_ring; i <= o_.rings; ++i) {
+        const auto [from, to] = cells_of(o_, wedge, i);
         for (int j = from; j <= to; j += kLanes) eight(i, j, std::min(j + kLanes - 1, to));
       }
     }
@@ -265,6 +303,8 @@ class ExactOctant {
   }
 
   const Octant& o_;
+  const std::vector<Wedge>& wedges_;
+  Slice slice_;
   std::ptrdiff_t stride_;
   std::unique_ptr<float[]> store_;
   Rings rings_;
@@ -282,8 +322,9 @@ Result<Raster<std::uint8_t>> sight_exact(const Raster<SightCell>& land, LocalXY 
       8,
       [&](int k) {
         const Octant& o = disc.octants[k];
-        if (o.rings > 0)
-          ExactOctant(o).walk(std::vector<int>(static_cast<size_t>(wedge_count(o)), 1), stop);
+        if (o.rings <= 0) return;
+        const std::vector<Wedge> wedges = all_wedges(o);
+        ExactOctant(o, wedges).walk(stop);
       },
       stop);
   if (!done) return fail(ErrorCode::cancelled, "cancelled");
@@ -305,21 +346,21 @@ Result<Raster<std::uint8_t>> sight_exact_again(const Raster<SightCell>& land, Lo
   if (!disc.known) return std::move(disc.seen);
   assert(before.spec == disc.seen.spec);
   disc.seen.cells = before.cells;  // in place: the octants point there
+  std::vector<CellBox> from_eye = changed;
+  for (CellBox& b : from_eye) b.col -= col, b.row -= row;
   const bool done = for_each_index(
       8,
       [&](int k) {
         const Octant& o = disc.octants[k];
         if (o.rings <= 0) return;
-        std::vector<int> first_ring(static_cast<size_t>(wedge_count(o)), o.rings + 1);
-        for (const CellBox& b : changed)
-          touch(o, {b.col - col, b.row - row, b.cols, b.rows}, first_ring);
-        if (*std::min_element(first_ring.begin(), first_ring.end()) > o.rings) return;
-        for (size_t wedge = 0; wedge < first_ring.size(); ++wedge)
-          for (int i = first_ring[wedge]; i <= o.rings; ++i) {
-            const auto [from, to] = cells_of(o, static_cast<int>(wedge), i);
+        const std::vector<Wedge> wedges = touched_wedges(o, from_eye);
+        if (wedges.empty()) return;
+        for (const Wedge& wedge : wedges)
+          for (int i = wedge.first_ring; i <= o.rings; ++i) {
+            const auto [from, to] = cells_of(o, wedge, i);
             for (int j = from; j <= to; ++j) o.out_eye[i * o.out_major + j * o.out_minor] = 0;
           }
-        ExactOctant(o).walk(first_ring, stop);
+        ExactOctant(o, wedges).walk(stop);
       },
       stop);
   if (!done) return fail(ErrorCode::cancelled, "cancelled");

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace leeward::compute::octant {
 namespace {
@@ -153,29 +154,50 @@ LEEWARD_CLONES void turn_cover_back(const Across& a, float* top_m, float* densit
 
 }  // namespace
 
-bool cut(const Octant& o, int first, int end, const Rings& rings, bool cover_always) {
+RingBox as_rings(const Octant& o, const CellBox& box) {
+  const bool by_rows = std::abs(o.minor) == 1;
+  const auto range = [](int from, int count, bool forward) {
+    return forward ? std::pair(from, from + count - 1) : std::pair(1 - from - count, -from);
+  };
+  const auto [i0, i1] =
+      by_rows ? range(box.row, box.rows, o.major > 0) : range(box.col, box.cols, o.major > 0);
+  const auto [j0, j1] =
+      by_rows ? range(box.col, box.cols, o.minor > 0) : range(box.row, box.rows, o.minor > 0);
+  return {i0, i1, j0, j1};
+}
+
+bool cut(const Octant& o, int first, int end, const Rings& rings, bool cover_always,
+         const Slice& slice) {
   float most = 0;
   if (std::abs(o.minor) == 1) {
     const bool east = o.minor > 0;
-    const auto cells = [&](int i) { return &o.eye[i * o.major].ground_m; };
+    const auto cells = [&](int i) {
+      return &o.eye[i * o.major + slice.first(i) * o.minor].ground_m;
+    };
+    const auto count = [&](int i) {
+      return std::min(o.last(i) + 1, slice.past(i)) - slice.first(i);
+    };
+    const auto at = [&](int i) { return (i - first) * rings.stride + slice.first(i); };
     for (int i = first; i < end; ++i)
-      most = std::max(
-          most, (east ? ground_east : ground_west)(cells(i), o.eye_z_m, o.last(i) + 1,
-                                                   rings.ground_m + (i - first) * rings.stride));
-    for (int i = first; i < end && (most > 0 || cover_always); ++i) {
-      const std::ptrdiff_t at = (i - first) * rings.stride;
-      (east ? cover_east : cover_west)(cells(i), o.eye_z_m, o.last(i) + 1, rings.top_m + at,
-                                       rings.density_per_m + at);
-    }
+      most = std::max(most, (east ? ground_east : ground_west)(cells(i), o.eye_z_m, count(i),
+                                                               rings.ground_m + at(i)));
+    for (int i = first; i < end && (most > 0 || cover_always); ++i)
+      (east ? cover_east : cover_west)(cells(i), o.eye_z_m, count(i), rings.top_m + at(i),
+                                       rings.density_per_m + at(i));
   } else {
     const bool on = o.major > 0;
     for (int i = first; i < end; i += kBand) {
-      const std::ptrdiff_t at = (i - first) * rings.stride;
-      const int count = std::min(kBand, end - i);
+      const int rings_here = std::min(kBand, end - i), from = slice.first(i);
+      const std::ptrdiff_t at = (i - first) * rings.stride + from;
       int widest = 0;
-      for (int k = 0; k < count; ++k) widest = std::max(widest, o.last(i + k) + 1);
-      const Across across{
-          &o.eye[i * o.major].ground_m, 3 * o.minor, o.eye_z_m, count, widest, rings.stride};
+      for (int k = 0; k < rings_here; ++k) widest = std::max(widest, o.last(i + k) + 1);
+      const int count = std::min(widest, slice.past(i + rings_here - 1)) - from;
+      const Across across{&o.eye[i * o.major + from * o.minor].ground_m,
+                          3 * o.minor,
+                          o.eye_z_m,
+                          rings_here,
+                          count,
+                          rings.stride};
       const float here = (on ? turn_ground_on : turn_ground_back)(across, rings.ground_m + at);
       most = std::max(most, here);
       if (here > 0 || cover_always)

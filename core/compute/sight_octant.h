@@ -6,6 +6,7 @@
 
 #include "core/compute/sight.h"
 
+#include <algorithm>
 #include <cstddef>
 #include <vector>
 
@@ -39,6 +40,13 @@ struct Octant {
   int last_owned(int ring) const { return last(ring) - (!owns_diagonal && last(ring) == ring); }
 };
 
+/// A box of cells as an octant counts them; the ends count. Cells beside the octant too.
+struct RingBox {
+  int first_ring, last_ring, first_aside, last_aside;
+};
+/// `box` is given from the eye: its cell is 0, 0.
+RingBox as_rings(const Octant& octant, const CellBox& box);
+
 /// Some rings, one array a layer, `stride` cells from ring to ring.
 struct Rings {
   float* ground_m;       ///< kNoGround_m where unknown.
@@ -47,10 +55,18 @@ struct Rings {
   std::ptrdiff_t stride;
 };
 
-/// Copies rings [first, end) of the octant; `rings` starts at ring `first`. Returns whether there
-/// is cover in them that dims; where there is none, only the ground is written unless
-/// `cover_always`.
-bool cut(const Octant& octant, int first, int end, const Rings& rings, bool cover_always);
+/// The part of an octant between two directions, in cells to the side a ring; a cell or two more.
+struct Slice {
+  double low = 0, high = 1;
+  int first(int ring) const { return std::max(0, static_cast<int>(low * ring) - 1); }
+  int past(int ring) const { return static_cast<int>(high * ring) + 3; }
+};
+
+/// Copies rings [first, end) of the octant within the slice; `rings` starts at ring `first`.
+/// Returns whether there is cover in them that dims; where there is none, only the ground is
+/// written unless `cover_always`.
+bool cut(const Octant& octant, int first, int end, const Rings& rings, bool cover_always,
+         const Slice& slice = {});
 
 /// The part of the land within the reach, all 0, and its octants (none where the eye stands on no
 /// ground).

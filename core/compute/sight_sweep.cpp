@@ -9,6 +9,7 @@
 #include "core/compute/sight_octant.h"
 
 #include <algorithm>
+#include <cassert>
 #include <cmath>
 #include <vector>
 
@@ -158,6 +159,15 @@ class SweepOctant {
   Rings strip_{};
 };
 
+// Whether the octant reads a cell of the box, which is given from the eye.
+bool reads(const Octant& o, const CellBox& box) {
+  const octant::RingBox b = octant::as_rings(o, box);
+  if (b.last_aside < 0) return false;
+  for (int i = std::max({b.first_ring, b.first_aside, 0}); i <= std::min(b.last_ring, o.rings); ++i)
+    if (b.first_aside <= o.last(i)) return true;
+  return false;
+}
+
 }  // namespace
 
 Result<Raster<std::uint8_t>> sight_from(const Raster<SightCell>& land, LocalXY eye,
@@ -168,6 +178,32 @@ Result<Raster<std::uint8_t>> sight_from(const Raster<SightCell>& land, LocalXY e
       8,
       [&](int k) {
         if (disc.octants[k].rings > 0) SweepOctant(disc.octants[k]).sweep(stop);
+      },
+      stop);
+  if (!done) return fail(ErrorCode::cancelled, "cancelled");
+  return std::move(disc.seen);
+}
+
+Result<Raster<std::uint8_t>> sight_from_again(const Raster<SightCell>& land, LocalXY eye,
+                                              const SightOptions& options,
+                                              const Raster<std::uint8_t>& before,
+                                              const std::vector<CellBox>& changed,
+                                              std::stop_token stop) {
+  octant::Disc disc = octant::disc_around(land, eye, options);
+  if (!disc.known) return std::move(disc.seen);
+  assert(before.spec == disc.seen.spec);
+  const int col = land.spec.cell_col(eye.x), row = land.spec.cell_row(eye.y);
+  const auto swept_again = [&](const Octant& o) {
+    return o.rings > 0 && std::any_of(changed.begin(), changed.end(), [&](const CellBox& b) {
+             return reads(o, {b.col - col, b.row - row, b.cols, b.rows});
+           });
+  };
+  disc.seen.cells = before.cells;  // in place: the octants point there
+  *disc.octants[0].out_eye = 255;
+  const bool done = for_each_index(
+      8,
+      [&](int k) {
+        if (swept_again(disc.octants[k])) SweepOctant(disc.octants[k]).sweep(stop);
       },
       stop);
   if (!done) return fail(ErrorCode::cancelled, "cancelled");

@@ -25,6 +25,7 @@ void mark_near(LocalXY a, LocalXY b, double near_m, Raster<std::uint8_t>& marks)
 }  // namespace
 
 double steepest_step(const Raster<WalkCell>& cells, int col, int row) {
+  static const double kAslant = std::hypot(1, 1);
   const float ground_m = cells.at(col, row).ground_m;
   double steepest = 0;
   for (size_t d = 0; d < 8; ++d) {
@@ -32,7 +33,7 @@ double steepest_step(const Raster<WalkCell>& cells, int col, int row) {
     if (!cells.spec.has(col + s.dc, row + s.dr)) continue;
     const float rise_m = cells.at(col + s.dc, row + s.dr).ground_m - ground_m;
     if (std::isnan(rise_m)) continue;
-    const double run_m = cells.spec.cell_m * std::hypot(s.dc, s.dr);
+    const double run_m = cells.spec.cell_m * (s.dc != 0 && s.dr != 0 ? kAslant : 1);
     steepest = std::max(steepest, static_cast<double>(std::abs(rise_m)) / run_m);
   }
   return steepest;
@@ -40,21 +41,31 @@ double steepest_step(const Raster<WalkCell>& cells, int col, int row) {
 
 void apply_steep_rules(Raster<WalkCell>& cells, std::span<const Path> cliffs,
                        const SteepRules& rules, bool night) {
-  Raster<std::uint8_t> near_cliff(cells.spec);
+  std::vector<CellBox> rows;
+  for (int r = 0; r < cells.spec.rows; ++r) rows.push_back({0, r, cells.spec.cols, 1});
+  apply_steep_rules(cells, cliffs, rules, night, rows);
+}
+
+void apply_steep_rules(Raster<WalkCell>& cells, std::span<const Path> cliffs,
+                       const SteepRules& rules, bool night, std::span<const CellBox> windows) {
+  Raster<std::uint8_t> near_cliff;
+  if (!cliffs.empty()) near_cliff = Raster<std::uint8_t>(cells.spec);
   for (const Path& cliff : cliffs)
     for (size_t i = 0; i + 1 < cliff.size(); ++i)
       mark_near(cliff[i], cliff[i + 1], rules.cliff_near_m, near_cliff);
   constexpr double kClosed = std::numeric_limits<double>::infinity();
   const double steep_factor = night ? kClosed : rules.steep_slowness,
                cliff_factor = night ? kClosed : rules.cliff_slowness;
-  for_each_index(cells.spec.rows, [&](int r) {
-    for (int c = 0; c < cells.spec.cols; ++c) {
-      WalkCell& cell = cells.at(c, r);
-      if (cell.on_path || !std::isfinite(cell.slowness)) continue;
-      double factor = near_cliff.at(c, r) ? cliff_factor : 1;
-      if (steepest_step(cells, c, r) > rules.limit_slope) factor *= steep_factor;
-      cell.slowness = static_cast<float>(static_cast<double>(cell.slowness) * factor);
-    }
+  for_each_index(static_cast<int>(windows.size()), [&](int n) {
+    const CellBox& w = windows[static_cast<size_t>(n)];
+    for (int r = w.row; r < w.end_row(); ++r)
+      for (int c = w.col; c < w.end_col(); ++c) {
+        WalkCell& cell = cells.at(c, r);
+        if (cell.on_path || !std::isfinite(cell.slowness)) continue;
+        double factor = !near_cliff.empty() && near_cliff.at(c, r) ? cliff_factor : 1;
+        if (steepest_step(cells, c, r) > rules.limit_slope) factor *= steep_factor;
+        cell.slowness = static_cast<float>(static_cast<double>(cell.slowness) * factor);
+      }
   });
 }
 

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "core/compute/walk_graph.h"
+#include "core/geo/cell_box.h"
 
 #include <span>
 
@@ -26,5 +27,8 @@ double steepest_step(const Raster<WalkCell>& cells, int col, int row);
 /// afterwards.
 void apply_steep_rules(Raster<WalkCell>& cells, std::span<const Path> cliffs,
                        const SteepRules& rules, bool night);
+/// The same for the cells of the windows alone, none of which lies over another.
+void apply_steep_rules(Raster<WalkCell>& cells, std::span<const Path> cliffs,
+                       const SteepRules& rules, bool night, std::span<const CellBox> windows);
 
 }  // namespace leeward::compute

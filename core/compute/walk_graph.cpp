@@ -55,14 +55,19 @@ class StepFinder {
       const std::ptrdiff_t cols = g.cols;
       if (inside && (w[-2 * cols] & w[-cols] & w[0] & w[cols] & w[2 * cols])) {
         out[c] = all_;
-        continue;
+      } else {
+        out[c] = from(c, r);
       }
-      out[c] = 0;
-      if (!open(c, r)) continue;
-      for (size_t k = 0; k < lanes_.size(); ++k)
-        if (!steps::idle(lanes_[k]) && passes(c, r, lanes_[k]))
-          out[c] = static_cast<std::uint16_t>(out[c] | 1U << k);
     }
+  }
+
+  std::uint16_t from(int c, int r) const {
+    std::uint16_t out = 0;
+    if (!open(c, r)) return out;
+    for (size_t k = 0; k < lanes_.size(); ++k)
+      if (!steps::idle(lanes_[k]) && passes(c, r, lanes_[k]))
+        out = static_cast<std::uint16_t>(out | 1U << k);
+    return out;
   }
 
  private:
@@ -157,6 +162,26 @@ WalkGraph make_walk_graph(const Raster<WalkCell>& cells, const WalkOptions& opti
   out.level = !(lowest < highest);
   find_steps(out);
   return out;
+}
+
+void remake_walk_graph(const Raster<WalkCell>& cells, const std::vector<CellBox>& windows,
+                       const WalkOptions& options, WalkGraph& graph) {
+  assert(cells.spec == graph.spec && options.directions == graph.directions);
+  const auto path_factor = static_cast<float>(options.path_factor);
+  for (const CellBox& w : windows)
+    for (int r = w.row; r < w.end_row(); ++r)
+      for (int c = w.col; c < w.end_col(); ++c) {
+        const WalkCell& cell = cells.at(c, r);
+        graph.slowness[cells.spec.index(c, r)] =
+            std::isfinite(cell.slowness) && cell.on_path ? path_factor : cell.slowness;
+      }
+  const StepFinder finder(graph);
+  for (const CellBox& w : windows) {
+    const CellBox reach = w.grown(2).within({0, 0, graph.spec.cols, graph.spec.rows});
+    for (int r = reach.row; r < reach.end_row(); ++r)
+      for (int c = reach.col; c < reach.end_col(); ++c)
+        graph.steps[graph.spec.index(c, r)] = finder.from(c, r);
+  }
 }
 
 std::size_t nearest_open(const WalkGraph& graph, LocalXY p, double most_m) {

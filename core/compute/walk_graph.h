@@ -3,6 +3,7 @@
 
 #include "core/base/result.h"
 #include "core/compute/walking.h"
+#include "core/geo/cell_box.h"
 #include "core/geo/raster.h"
 
 #include <algorithm>
@@ -101,6 +102,10 @@ struct WalkGraph {
   float seconds_between(size_t from, size_t to) const;
 };
 WalkGraph make_walk_graph(const Raster<WalkCell>& cells, const WalkOptions& options = {});
+/// Makes of a graph of other cells that of these, which differ from them in the windows alone and
+/// in their ground nowhere. REQUIRES: the grid and the options that the graph was made with.
+void remake_walk_graph(const Raster<WalkCell>& cells, const std::vector<CellBox>& windows,
+                       const WalkOptions& options, WalkGraph& graph);
 
 /// Cheapest cost from a set of starts to every cell (or, with `toward_starts`, from every cell to
 /// the nearest start): sum of seconds * (1 + weight * hazard_per_min/60), hazard taken as the mean

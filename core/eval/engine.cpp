@@ -6,10 +6,11 @@
 #include "core/eval/air.h"
 #include "core/eval/deer_use.h"
 #include "core/eval/engine_checks.h"
+#include "core/eval/land_cache.h"
 #include "core/eval/memo.h"
 #include "core/eval/stand_air.h"
 #include "core/eval/stand_eval.h"
-#include "core/eval/tile_stamps.h"
+#include "core/eval/walker_sight.h"
 #include "core/eval/ways.h"
 
 #include <algorithm>
@@ -33,10 +34,10 @@ AirKey key_of(const AirNow& a) {
 
 }  // namespace
 
-using CellStamps = TileStamps<compute::SightCell>;
-// By the cells within reach, so that cover that changes elsewhere leaves a stand its sight.
-using SightKey = std::tuple<CellStamps::Stamps, LocalXY, StandAttrs>;
+// By the last change within reach, so that cover that changes elsewhere leaves a stand its sight.
+using SightKey = std::tuple<ChangeLog::Number, LocalXY, StandAttrs>;
 struct StandCache {
+  ChangeLog::Watch cover;
   Memo<SightKey, Raster<std::uint8_t>> sight, quick_sight;
   Memo<compute::PlumeAir, compute::PlumeTable> table;
   Memo<std::tuple<LocalXY, GridSpec>, compute::PolarCells> around;
@@ -79,7 +80,7 @@ struct StandCache {
 
 struct AreaCache {
   using SampleSight = Ref<Raster<std::uint8_t>>;
-  std::vector<Memo<std::tuple<CellStamps::Stamps, LocalXY>, Raster<std::uint8_t>>> from_sample;
+  std::vector<WalkerSight> from_sample;
   Memo<std::tuple<std::vector<SampleSight>, Path>, AreaSight> sight;
   Memo<std::tuple<std::vector<DeerPatch>, GridSpec>, AreaPlaces> places;
   using ScentKey = std::tuple<Ref<compute::Flow>, Ref<compute::PlumeTable>, Ref<AreaPlaces>>;
@@ -93,15 +94,7 @@ struct Engine::Cache {
   std::optional<LocalXY> centre;  // of which the next two are known
   LonLat place{-90, 40};
   double convergence_deg = 0;
-  Memo<std::tuple<Ref<Terrain>, GridSpec, FeatureRows, FeatureRows, FeatureRows, LandDay>,
-       CoverGrid>
-      cover;
-  Memo<std::tuple<Ref<CoverGrid>, GridSpec, FeatureRows, FeatureRows, LandDay>, AnalysisLand> land;
-  Memo<std::tuple<Ref<AnalysisLand>, FeatureRows, FeatureRows, FeatureRows, FeatureRows,
-                  FeatureRows, FeatureRows, LandDay, bool>,
-       compute::WalkGraph>
-      graph, night_graph;
-  CellStamps cover_stamps{32}, land_stamps{8};
+  LandCache land;
   using GapKey = std::tuple<Ref<AnalysisLand>, FeatureRows, FeatureRows, FeatureRows>;
   Memo<GapKey, std::vector<GapUse>> gaps;
   Ref<std::vector<GapUse>> last_gaps = make_ref<std::vector<GapUse>>();
@@ -190,7 +183,7 @@ Engine& Engine::operator=(Engine&&) noexcept = default;
 
 Engine::Counts Engine::counts() const {
   Counts n;
-  n.cover = cache_->cover.runs();
+  n.cover = cache_->land.cover_runs();
   for (const auto& w : cache_->wind) n.wind += w.turn.runs();
   for (const auto& [uid, s] : cache_->stands)
     n.sight += s.sight.runs() + s.quick_sight.runs(), n.scent += s.scent.runs();
@@ -269,35 +262,14 @@ class Evaluation {
   Status make_land() {
     const Document& d = run_.doc();
     day_ = land_day(d, run_.in.scene.arrive);
-    const LandDay& day = day_;
-    auto cover = cache_.cover.get({run_.in.terrain, grid_, run_.rows(Kind::cover),
-                                   run_.rows(Kind::barrier), run_.rows(Kind::shooting_lane), day},
-                                  [&]() -> Result<CoverGrid> {
-                                    return make_cover_grid(d, *run_.in.terrain, grid_, day, j_);
-                                  });
-    if (!cover) return std::move(cover.error());
-    cover_ = *cover;
-    auto land = cache_.land.get(
-        {cover_, grid_, run_.rows(Kind::cover), run_.rows(Kind::water), day},
-        [&]() -> Result<AnalysisLand> { return make_analysis_land(d, *cover_, grid_, day, j_); });
-    if (!land) return std::move(land.error());
-    land_ = *land;
-    cache_.cover_stamps.update(cover_, cover_->fine);
-    cache_.land_stamps.update(land_, land_->cells);
+    const LandCache::Asked asked{d, run_.in.terrain, grid_, day_, j_};
+    cache_.land.update(asked);
+    cover_ = cache_.land.cover();
+    land_ = cache_.land.land();
     for (size_t side = 0; side < 2; ++side) {
       const SunNow& sun = side == 0 ? results_.sun : results_.sun_leave;
-      const bool night = sun.phase == LightPhase::night;
-      auto graph =
-          (night ? cache_.night_graph : cache_.graph)
-              .get({land_, run_.rows(Kind::road), run_.rows(Kind::human_path),
-                    run_.rows(Kind::barrier), run_.rows(Kind::sanctuary), run_.rows(Kind::boundary),
-                    run_.rows(Kind::gate), day, d.settings->beyond_boundary},
-                   [&]() -> Result<compute::WalkGraph> {
-                     return make_property_graph(d, *land_, day, night);
-                   });
-      if (!graph) return std::move(graph.error());
-      graph_[side] = *graph;
-      gates_[side] = gate_cells(d, **graph);
+      graph_[side] = cache_.land.graph(asked, sun.phase == LightPhase::night);
+      gates_[side] = gate_cells(d, *graph_[side]);
     }
     return run_.stop.stop_requested() ? Status(fail(ErrorCode::cancelled, "cancelled")) : ok();
   }
@@ -484,9 +456,8 @@ class Evaluation {
           cache.from_sample.resize(a.samples.size());
           for (size_t n = 0; n < a.samples.size(); ++n) {
             const LocalXY at = a.samples[n];
-            auto seen = cache.from_sample[n].get(
-                {cache_.land_stamps.stamps(sight_on_walker_box(at, grid_)), at},
-                [&] { return sight_on_walker(*land_, at, j_, run_.stop); });
+            auto seen =
+                cache.from_sample[n].from(at, *land_, cache_.land.land_changes(), j_, run_.stop);
             if (!seen) return;
             from.push_back(*seen);
           }
@@ -622,8 +593,8 @@ class Evaluation {
     // A single stand that moved gets the whole pool for its sight; many share it out below.
     std::vector<Ref<Feature>> moved;
     for (const auto& f : stands) {
-      const StandCache& cache = cache_.stands.at(f->uid);
-      const SightKey key = sight_key(*f);
+      StandCache& cache = cache_.stands.at(f->uid);
+      const SightKey key = sight_key(*f, cache);
       if (cache.sight.holds(key)) continue;
       moved.push_back(f);
       if (!run_.in.in_full && !same_eye(cache, key)) results_.interim = true;
@@ -657,35 +628,36 @@ class Evaluation {
     return done ? ok() : Status(fail(ErrorCode::cancelled, "cancelled"));
   }
 
-  Box sight_box(const Feature& f) const {
-    Box reach;
-    reach.add(f.shape.position());
-    return reach.grown(kStandSightReach_m + 4 * cover_->fine.spec.cell_m);
-  }
-  SightKey sight_key(const Feature& f) const {
-    return {cache_.cover_stamps.stamps(sight_box(f)), f.shape.position(), f.as<StandAttrs>()};
+  SightKey sight_key(const Feature& f, StandCache& cache) const {
+    const LocalXY at = f.shape.position();
+    const GridSpec& g = cover_->fine.spec;
+    const int col = g.cell_col(at.x), row = g.cell_row(at.y);
+    const double reach = kStandSightReach_m / g.cell_m + 2;
+    const auto touched = cache_.land.cover_changes().touched(
+        cache.cover, [&](const CellBox& box) { return box.reaches(col, row, reach); });
+    return {touched, at, f.as<StandAttrs>()};
   }
   // Whether the last exact sight was of the same eye, so that only lines over changed ground have
   // to be walked again.
-  static bool same_eye(const StandCache& cache, const SightKey& key) {
+  bool same_eye(const StandCache& cache, const SightKey& key) const {
     const SightKey* last = cache.sight.key();
-    return last && std::get<0>(*last).size() == std::get<0>(key).size() &&
-           std::get<1>(*last) == std::get<1>(key) && std::get<2>(*last) == std::get<2>(key);
+    return last && std::get<1>(*last) == std::get<1>(key) &&
+           std::get<2>(*last) == std::get<2>(key) &&
+           cache_.land.cover_changes().knows_since(last_sight(cache));
+  }
+  static ChangeLog::Number last_sight(const StandCache& cache) {
+    return ChangeLog::right_until(cache.cover, std::get<0>(*cache.sight.key()));
   }
 
   Result<Ref<Raster<std::uint8_t>>> sight_of(const Feature& f, StandCache& cache) {
     const LocalXY at = f.shape.position();
     const compute::SightOptions options = stand_sight_options(f.as<StandAttrs>(), j_);
-    const SightKey key = sight_key(f);
+    const SightKey key = sight_key(f, cache);
     if (same_eye(cache, key)) {
-      return cache.sight.get(key, [&] {
-        std::vector<compute::CellBox> changed;
-        cache_.cover_stamps.each_changed(sight_box(f), std::get<0>(*cache.sight.key()),
-                                         [&](int c, int r, int cols, int rows) {
-                                           changed.push_back({c, r, cols, rows});
-                                         });
-        return compute::sight_exact_again(cover_->fine, at, options, *cache.sight.value(), changed,
-                                          run_.stop);
+      return cache.sight.get_or_keep(key, [&] {
+        return compute::sight_exact_again(
+            cover_->fine, at, options, *cache.sight.value(),
+            cache_.land.cover_changes().boxes_since(last_sight(cache)), run_.stop);
       });
     }
     if (run_.in.in_full)

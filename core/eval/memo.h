@@ -27,6 +27,15 @@ class Memo {
     ++runs_;
     return value_;
   }
+  /// The same, but the object stays where the new value equals it, so that what rests on it does
+  /// too.
+  template <class Compute>
+  Result<Ref<Value>> get_or_keep(const Key& key, Compute&& compute) {
+    const Ref<Value> before = value_;
+    auto out = get(key, std::forward<Compute>(compute));
+    if (out && before && *before == *value_) out = value_ = before;
+    return out;
+  }
   /// True if get() with this key would compute nothing.
   bool holds(const Key& key) const { return value_ && key_ == key; }
   int runs() const { return runs_; }

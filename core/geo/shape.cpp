@@ -198,10 +198,18 @@ std::vector<Path> clipped(const Path& line, const Shape& area, bool inside) {
 
 void for_each_cell_in(const Shape& area, const GridSpec& spec,
                       const std::function<void(int, int)>& fn) {
-  if (area.type != ShapeType::area || spec.empty()) return;
+  for_each_span_in(area, spec, {0, 0, spec.cols, spec.rows}, [&](int row, int first, int last) {
+    for (int c = first; c <= last; ++c) fn(c, row);
+  });
+}
+
+void for_each_span_in(const Shape& area, const GridSpec& spec, const CellBox& window,
+                      const std::function<void(int, int, int)>& fn) {
+  const CellBox part = window.within({0, 0, spec.cols, spec.rows});
+  if (area.type != ShapeType::area || part.empty()) return;
   const Box box = bounds(area);
-  const int first = std::max(0, spec.cell_row(box.max_y)),
-            last = std::min(spec.rows - 1, spec.cell_row(box.min_y));
+  const int first = std::max(part.row, spec.cell_row(box.max_y)),
+            last = std::min(part.end_row() - 1, spec.cell_row(box.min_y));
   std::vector<double> crossings;
   for (int row = first; row <= last; ++row) {
     const double y = spec.centre(0, row).y;
@@ -216,10 +224,11 @@ void for_each_cell_in(const Shape& area, const GridSpec& spec,
     }
     std::sort(crossings.begin(), crossings.end());
     for (size_t k = 0; k + 1 < crossings.size(); k += 2) {
-      const int c0 = std::max(0, static_cast<int>(std::ceil(spec.col_of(crossings[k]) - 0.5)));
-      const int c1 = std::min(spec.cols - 1,
+      const int c0 =
+          std::max(part.col, static_cast<int>(std::ceil(spec.col_of(crossings[k]) - 0.5)));
+      const int c1 = std::min(part.end_col() - 1,
                               static_cast<int>(std::ceil(spec.col_of(crossings[k + 1]) - 0.5)) - 1);
-      for (int c = c0; c <= c1; ++c) fn(c, row);
+      if (c0 <= c1) fn(row, c0, c1);
     }
   }
 }

@@ -3,6 +3,7 @@
 #pragma once
 
 #include "core/base/result.h"
+#include "core/geo/cell_box.h"
 #include "core/geo/point.h"
 #include "core/geo/raster.h"
 
@@ -58,6 +59,9 @@ std::vector<Path> clipped(const Path& line, const Shape& area, bool inside);
 /// Calls fn(col,row) for every cell of `spec` whose centre lies inside the area.
 void for_each_cell_in(const Shape& area, const GridSpec& spec,
                       const std::function<void(int, int)>& fn);
+/// The same, but for the cells of `window` alone, as spans: fn(row, first col, last col).
+void for_each_span_in(const Shape& area, const GridSpec& spec, const CellBox& window,
+                      const std::function<void(int, int, int)>& fn);
 /// Calls fn(col,row) once for every cell that the path passes through, in order (supercover walk).
 void for_each_cell_on(const Path& path, const GridSpec& spec,
                       const std::function<void(int, int)>& fn);

@@ -1,9 +1,9 @@
 // From an edit to the answer, over random edits of each kind on the benchmark property
 // (bench_property.h): median and 95th of a hundred, for the quick answer that comes first and for
-// the full one. `bench_edits [SIDE_m ...] [--edits N] [--stages] [--kind NAME]`, by default
-// 2000 m and 200 edits; with the last, where the time goes. Budgets on
-// two cores, at 2000 m and p95: a dragged stand 8 ms, turned wind and hours 33 ms for the chosen
-// trade, a moved corner 50 ms, cold 1.5 s.
+// the full one. `bench_edits [SIDE_m ...] [--edits N] [--stages] [--quick] [--kind NAME]`, by
+// default 2000 m and 200 edits; --stages: where the time goes; --quick: as in a drag, without the
+// full answers. Budgets on two cores, at 2000 m and p95: a dragged stand 8 ms, turned wind and
+// hours 33 ms for the chosen trade, a moved corner 50 ms, cold 1.5 s.
 #include "tests/bench/bench_property.h"
 
 #include <algorithm>
@@ -89,7 +89,14 @@ class Stages {
   std::map<std::string, double> sum_;
 };
 
-void measure(double side_m, int edits, bool with_stages, const std::string& only) {
+struct Options {
+  int edits = 200;
+  bool with_stages = false, quick_alone = false;
+  std::string only;  // kind; empty: all
+};
+
+void measure(double side_m, const Options& options) {
+  const int edits = options.edits;
   const Property property(side_m);
   State state{property.document()};
   Engine engine;
@@ -114,18 +121,22 @@ void measure(double side_m, int edits, bool with_stages, const std::string& only
       {"corner of food", move_corner(Kind::food)}};
   std::printf("  %-22s %s\n", "", "quick p50 / p95        full p50 / p95 (ms)");
   for (const auto& [name, change] : kinds) {
-    if (!only.empty() && only != name) continue;
+    if (!options.only.empty() && options.only != name) continue;
     Random random(3);
     std::vector<double> quick, full;
     Stages quick_stages, full_stages;
     for (int i = 0; i < edits; ++i) {
       state = change(state, random);
       quick.push_back(ms_of([&] { ask(false, &quick_stages); }));
-      full.push_back(quick.back() + ms_of([&] { ask(true, &full_stages); }));
+      if (!options.quick_alone)
+        full.push_back(quick.back() + ms_of([&] { ask(true, &full_stages); }));
     }
-    std::printf("  %-22s %7.1f / %7.1f      %7.1f / %7.1f\n", name, of_hundred(quick, 50),
-                of_hundred(quick, 95), of_hundred(full, 50), of_hundred(full, 95));
-    if (with_stages) quick_stages.print(edits), full_stages.print(edits);
+    std::printf("  %-22s %7.1f / %7.1f", name, of_hundred(quick, 50), of_hundred(quick, 95));
+    if (!full.empty())
+      std::printf("      %7.1f / %7.1f", of_hundred(full, 50), of_hundred(full, 95));
+    std::printf("\n");
+    if (options.with_stages) quick_stages.print(edits);
+    if (options.with_stages && !options.quick_alone) full_stages.print(edits);
     std::fflush(stdout);
   }
 }
@@ -134,22 +145,22 @@ void measure(double side_m, int edits, bool with_stages, const std::string& only
 }  // namespace leeward::bench
 
 int main(int argc, char** argv) {
-  int edits = 200;
-  bool stages = false;
-  std::string only;
+  leeward::bench::Options options;
   std::vector<double> sides;
   for (int i = 1; i < argc; ++i) {
     if (std::strcmp(argv[i], "--edits") == 0 && i + 1 < argc) {
-      edits = std::max(1, std::atoi(argv[++i]));
+      options.edits = std::max(1, std::atoi(argv[++i]));
     } else if (std::strcmp(argv[i], "--stages") == 0) {
-      stages = true;
+      options.with_stages = true;
+    } else if (std::strcmp(argv[i], "--quick") == 0) {
+      options.quick_alone = true;
     } else if (std::strcmp(argv[i], "--kind") == 0 && i + 1 < argc) {
-      only = argv[++i];
+      options.only = argv[++i];
     } else {
       sides.push_back(std::clamp(std::atof(argv[i]), 300.0, 4000.0));
     }
   }
   if (sides.empty()) sides = {2000};
-  for (const double side_m : sides) leeward::bench::measure(side_m, edits, stages, only);
+  for (const double side_m : sides) leeward::bench::measure(side_m, options);
   return 0;
 }

@@ -8,6 +8,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <random>
 
@@ -122,25 +123,30 @@ TEST(Sight, AnEyeOffTheMapSeesNothing) {
   for (const auto v : seen->cells) EXPECT_EQ(v, 0);
 }
 
-// Cover and ground changed in random boxes, near the eye and far, at the land's edge too.
+// Cover and ground changed in random boxes, near the eye and far, at the land's edge too; boxes of
+// one cell and of one row as well.
 TEST(Sight, WalkedAgainOverChangedGroundItIsTheSameAsWhole) {
-  auto land = testing::sight_land(testing::seeded_ground(GridSpec{0, 400, 1, 400, 400}, 7));
-  testing::chequer_cover(land, true);
+  std::array<Raster<SightCell>, 2> lands;
+  lands.fill(testing::sight_land(testing::seeded_ground(GridSpec{0, 400, 1, 400, 400}, 7)));
+  testing::chequer_cover(lands[0], true);  // the other is bare
   std::mt19937 random(11);
   const auto below = [&](int n) { return static_cast<int>(random() % static_cast<unsigned>(n)); };
   int seen_otherwise = 0;
   for (const LocalXY eye : {LocalXY{200.5, 200.5}, {30.5, 371.5}, {399.5, 200.5}, {210.5, 90.5}}) {
     const SightOptions options{6, 0.8, 180, 3};
-    auto before = sight_exact(land, eye, options);
-    ASSERT_TRUE(before);
-    for (int n = 0; n < 25; ++n) {
+    const Raster<SightCell>& land = lands[eye.x == 30.5 ? 1 : 0];
+    auto before = sight_exact(land, eye, options), quick_before = sight_from(land, eye, options);
+    ASSERT_TRUE(before && quick_before);
+    for (int n = 0; n < 40; ++n) {
       auto changed_land = land;
       std::vector<CellBox> changed;
       for (int k = below(3); k >= 0; --k) {
-        const CellBox b{below(392), below(392), 1 + below(40), 1 + below(40)};
+        const int most = n % 2 == 0 ? 40 : 3;
+        const CellBox b = CellBox{below(392), below(392), 1 + below(most), 1 + below(most)}.within(
+            {0, 0, 400, 400});
         changed.push_back(b);
-        for (int r = b.row; r < std::min(400, b.row + b.rows); ++r)
-          for (int c = b.col; c < std::min(400, b.col + b.cols); ++c) {
+        for (int r = b.row; r < b.end_row(); ++r)
+          for (int c = b.col; c < b.end_col(); ++c) {
             SightCell& cell = changed_land.at(c, r);
             if (k == 0) cell.ground_m += static_cast<float>(below(5));
             cell.top_m = static_cast<float>(below(12));
@@ -152,6 +158,10 @@ TEST(Sight, WalkedAgainOverChangedGroundItIsTheSameAsWhole) {
       ASSERT_TRUE(again && whole);
       ASSERT_EQ(again->spec, whole->spec);
       ASSERT_EQ(again->cells, whole->cells) << eye.x << ' ' << n;
+      const auto quick = sight_from_again(changed_land, eye, options, *quick_before, changed);
+      const auto quick_whole = sight_from(changed_land, eye, options);
+      ASSERT_TRUE(quick && quick_whole);
+      ASSERT_EQ(quick->cells, quick_whole->cells) << eye.x << ' ' << n;
       seen_otherwise += whole->cells != before->cells;
     }
   }
