@@ -68,13 +68,13 @@ struct StandCache {
   using LightKey = std::tuple<Ref<compute::HorizonProfile>, Ref<std::vector<InReach>>, LonLat,
                               double, double, Instant, Instant, Instant>;
   Memo<LightKey, StandLight> light;
-  Memo<std::tuple<Ref<StandScent>, Ref<HazardModel>>, std::vector<ScentOn>> scent_on;
-  Memo<std::tuple<Ref<Raster<std::uint8_t>>, Ref<HazardModel>, LocalXY>, std::vector<SeenFrom>>
-      seen_from;
+  using DeerAreas = Ref<std::vector<DeerArea>>;
+  Memo<std::tuple<Ref<StandScent>, DeerAreas, Ref<AreaCells>>, std::vector<ScentOn>> scent_on;
+  Memo<std::tuple<Ref<Raster<std::uint8_t>>, DeerAreas, LocalXY>, std::vector<SeenFrom>> seen_from;
   using WayKey = std::tuple<Ref<compute::CostField>, Ref<HazardModel>, LocalXY>;
   std::array<Memo<WayKey, Ref<Way>>, kTradeCount> way_in, way_out;
-  using DrawnKey =
-      std::tuple<Ref<Feature>, Ref<HazardModel>, FeatureRows, FeatureRows, FeatureRows, LocalXY>;
+  using DrawnKey = std::tuple<Ref<Feature>, Ref<HazardModel>, FeatureRows, FeatureRows, FeatureRows,
+                              bool, LocalXY>;
   Memo<DrawnKey, Ref<Way>> drawn_in, drawn_out;
 };
 
@@ -125,6 +125,10 @@ struct Engine::Cache {
   std::array<Memo<compute::PlumeAir, compute::PlumeTable>, 2> walker;  // in, out
   using HazardKey = std::tuple<Ref<HazardStill>, double, double, std::vector<double>,
                                std::vector<Ref<AreaScent>>>;
+  /// The areas with their occupancy; in, out.
+  std::array<
+      Memo<std::tuple<Ref<std::vector<DeerArea>>, std::vector<double>>, std::vector<DeerArea>>, 2>
+      deer;
   using StillKey = std::tuple<Ref<AnalysisLand>, std::vector<double>, std::vector<Ref<AreaSight>>,
                               Ref<AreaCells>>;
   std::array<Memo<StillKey, HazardStill>, 2> still;    // in, out
@@ -494,6 +498,8 @@ class Evaluation {
         occupancies.push_back(a.occupancy);
         occupancies.push_back(a.traffic_h);
       }
+      deer_[side] = *cache_.deer[side].get(
+          {*areas, occupancies}, [&]() -> Result<std::vector<DeerArea>> { return h.areas; });
       auto still = cache_.still[side].get({land_, occupancies, sight, area_cells_}, [&] {
         return make_hazard_still(*land_, h.areas, *area_cells_, sight, j_, run_.stop);
       });
@@ -686,9 +692,10 @@ class Evaluation {
   }
 
   Ref<std::vector<ScentOn>> scent_on_of(const Ref<StandScent>& scent, StandCache& cache) {
-    return *cache.scent_on.get({scent, hazard_[0]}, [&]() -> Result<std::vector<ScentOn>> {
-      return scent_on_areas(*scent, hazard_[0]->areas, *area_cells_);
-    });
+    return *cache.scent_on.get({scent, deer_[0], area_cells_},
+                               [&]() -> Result<std::vector<ScentOn>> {
+                                 return scent_on_areas(*scent, *deer_[0], *area_cells_);
+                               });
   }
 
   SwingMargin margin_of(const Feature& f, StandCache& cache,
@@ -818,10 +825,9 @@ class Evaluation {
     const Ref<std::vector<ScentOn>> scent_on = scent_on_of(scent, cache);
     out.scent_on = *scent_on;
     add_air(f, scent, scent_on, cache, out);
-    out.seen_from =
-        **cache.seen_from.get({*sight, hazard_[0], at}, [&]() -> Result<std::vector<SeenFrom>> {
-          return areas_that_see(**sight, at, hazard_[0]->areas);
-        });
+    out.seen_from = **cache.seen_from.get(
+        {*sight, deer_[0], at},
+        [&]() -> Result<std::vector<SeenFrom>> { return areas_that_see(**sight, at, *deer_[0]); });
     out.sit_hazard_per_min = sit_hazard_per_min(out.scent_on, out.seen_from, hazard_[0]->light, j_);
     add_ways(f, at, cache, out);
     add_fire(f, cache, weapons, out);
@@ -933,6 +939,7 @@ class Evaluation {
                                     run_.rows(Kind::sanctuary),
                                     run_.rows(Kind::boundary),
                                     run_.rows(Kind::gate),
+                                    d.settings->beyond_boundary,
                                     at};
       };
       out.drawn_in = **cache.drawn_in.get(key(0), [&]() -> Result<Ref<Way>> {
@@ -965,6 +972,7 @@ class Evaluation {
   std::array<Ref<compute::PlumeTable>, 2> walker_;
   std::array<Ref<compute::WalkGraph>, 2> graph_;  // in, out
   std::array<std::vector<GateCell>, 2> gates_;
+  std::array<Ref<std::vector<DeerArea>>, 2> deer_;  // with occupancy
   std::array<Ref<HazardModel>, 2> hazard_;
   std::array<std::array<Ref<compute::CostField>, kTradeCount>, 2> field_;
 };

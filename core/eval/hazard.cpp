@@ -132,19 +132,17 @@ AreaScent make_area_scent(const compute::Flow& flow, const compute::PlumeTable& 
   return out;
 }
 
-Box sight_on_walker_box(LocalXY deer, const GridSpec& analysis) {
-  Box box;
-  box.add(deer);
-  return box.grown(kSightReach_m + 4 * analysis.cell_m);
+compute::SightOptions walker_sight_options(const Judgement& j) {
+  compute::SightOptions out;
+  out.eye_m = j.deer_eye_m;
+  out.target_m = j.walker_height_m;
+  out.reach_m = kSightReach_m;
+  return out;
 }
 
 Result<Raster<std::uint8_t>> sight_on_walker(const AnalysisLand& land, LocalXY deer,
                                              const Judgement& j, std::stop_token stop) {
-  compute::SightOptions options;
-  options.eye_m = j.deer_eye_m;
-  options.target_m = j.walker_height_m;
-  options.reach_m = kSightReach_m;
-  return compute::sight_from(land.cells, deer, options, stop);
+  return compute::sight_from(land.cells, deer, walker_sight_options(j), stop);
 }
 
 AreaSight make_area_sight(const GridSpec& g, const DeerArea& area,

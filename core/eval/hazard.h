@@ -13,11 +13,11 @@
 
 namespace leeward {
 
-/// The share of sight from a deer to a walker on each cell around it, 255 all; and what of the
-/// land's cells it rests on. ERRORS: cancelled.
+/// How a deer looks at a walker: up to 250 m.
+compute::SightOptions walker_sight_options(const Judgement& j);
+/// The share of sight from a deer to a walker on each cell around it, 255 all. ERRORS: cancelled.
 Result<Raster<std::uint8_t>> sight_on_walker(const AnalysisLand& land, LocalXY deer,
                                              const Judgement& j, std::stop_token stop);
-Box sight_on_walker_box(LocalXY deer, const GridSpec& analysis);
 
 /// How far deer in one area see a walker: mean over the area's samples of the share of sight times
 /// the fall-off with distance, 0..1, on a patch of the analysis grid.

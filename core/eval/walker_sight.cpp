@@ -3,24 +3,11 @@
 #include "core/eval/hazard.h"
 
 namespace leeward {
-namespace {
-
-// That of sight_on_walker(): the repair of its answer goes by the same.
-compute::SightOptions options_of(const Judgement& j) {
-  compute::SightOptions out;
-  out.eye_m = j.deer_eye_m;
-  out.target_m = j.walker_height_m;
-  out.reach_m = 250;
-  return out;
-}
-
-}  // namespace
-
 Result<Ref<Raster<std::uint8_t>>> WalkerSight::from(LocalXY deer, const AnalysisLand& land,
                                                     const ChangeLog& changes, const Judgement& j,
                                                     std::stop_token stop) {
   const GridSpec& g = land.cells.spec;
-  const compute::SightOptions options = options_of(j);
+  const compute::SightOptions options = walker_sight_options(j);
   const int col = g.cell_col(deer.x), row = g.cell_row(deer.y);
   const double reach = options.reach_m / g.cell_m + 2;
   const ChangeLog::Number touched =
