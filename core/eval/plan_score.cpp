@@ -169,15 +169,14 @@ double way_out(const Document& d, const Judgement& j, const StandResult& s, size
   return ride;
 }
 
-/// Of the trails in reach, the first whose deer come from downwind.
+/// Of the trails in reach, the first whose deer mostly meet the scent before they are in reach.
 void say_winded(const Document& d, const StandResult& s, const DeerTime& time, PlanCell& cell) {
   for (const InReach& r : s.in_reach) {
     const Ref<Feature> trail = r.kind == Kind::deer_trail ? d.find(r.feature) : nullptr;
     if (!trail || !most_walk_from_start(d, *trail, time)) continue;
     if (clean_share(d, s, *trail, time) >= 0.5) continue;
-    say(cell,
-        "Most deer on " + display_name(*trail) +
-            " come from downwind at that hour: they meet your scent before they are in reach.");
+    say(cell, "Most deer on " + display_name(*trail) +
+                  " come through your scent at that hour, before they are in reach.");
     return;
   }
 }

@@ -107,7 +107,8 @@ std::string validated(const std::string& path, const std::string& schema) {
 TEST_F(MapFiles, AreValidByTheirPublicSchemas) {
   for (const char* schema : {"gpx11.xsd", "ogckml22.xsd"})
     if (!std::filesystem::exists(std::string(LEEWARD_SCHEMAS_DIR "/") + schema))
-      GTEST_SKIP() << schema << " is not in " LEEWARD_SCHEMAS_DIR << ": run cmake/test.sh with a net";
+      GTEST_SKIP() << schema << " is not in " LEEWARD_SCHEMAS_DIR
+                   << ": run cmake/test.sh with a net";
   addAerial();
   Feature gate = *document_.find(Uid::from_seed("South gate"));
   gate.name = "The very long name of the gate by the old south road";

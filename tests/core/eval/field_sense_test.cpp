@@ -180,8 +180,8 @@ TEST(FieldSense, AMorningBetweenBedAndDawnFoodIsWorseThanTheEvening) {
   EXPECT_TRUE(plan.sits[0].morning);
   EXPECT_LT(plan.cells[0].score, 0.5 * plan.cells[1].score);
   const auto why = [&](size_t n) { return ::testing::PrintToString(plan.cells[n].reasons); };
-  EXPECT_THAT(why(0), HasSubstr("Most deer on Trail come from downwind"));
-  EXPECT_THAT(why(1), Not(HasSubstr("come from downwind")));
+  EXPECT_THAT(why(0), HasSubstr("Most deer on Trail come through your scent"));
+  EXPECT_THAT(why(1), Not(HasSubstr("come through your scent")));
 }
 
 Ground bed_by_a_creek(bool confirmed) {
