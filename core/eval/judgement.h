@@ -45,6 +45,9 @@ struct Judgement {
   double rest_least = 0.3;       ///< What an entry today leaves of a stand's worth.
   double ride_per_min = 0.02;    ///< Hazard of a vehicle where vehicles are routine.
   double ride_mps = 3;           ///< Its pace along paths and roads.
+  double ride_detour = 1.3;      ///< Length of its way over the straight line.
+  double usual_way =
+      0.8;  ///< Of the deer between beds and food: to beds by morning, to food after.
   /// Times as hard for a deer on its way as level woods: open ground, water, slopes over 0.4.
   double deer_open = 2, deer_water = 10, deer_steep = 3;
   /// By CoverType: attenuation index of the wind below its top (air_field.h, surface_profile),

@@ -32,9 +32,10 @@ class Memo {
   template <class Compute>
   Result<Ref<Value>> get_or_keep(const Key& key, Compute&& compute) {
     const Ref<Value> before = value_;
-    auto out = get(key, std::forward<Compute>(compute));
-    if (out && before && *before == *value_) out = value_ = before;
-    return out;
+    if (Result<Ref<Value>> made = get(key, std::forward<Compute>(compute)); !made)
+      return std::move(made.error());
+    if (before && *before == *value_) value_ = before;
+    return value_;
   }
   /// True if get() with this key would compute nothing.
   bool holds(const Key& key) const { return value_ && key_ == key; }

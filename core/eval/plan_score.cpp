@@ -16,8 +16,6 @@ constexpr double kFewDeer = 0.15, kNoDeer = 0.05;
 constexpr double kSeenEnough_m = 20;  ///< A trail seen over this much is a trail seen.
 constexpr double kAtDark = 0.35;      ///< Chance of deer before the stand that is said.
 constexpr double kLeastSwing_sd_deg = 10;
-/// Of the deer on a trail between beds and food (common practice, no source).
-constexpr double kTheUsualWay = 0.8;
 
 struct Hour {
   const PlanHour* hour = nullptr;
@@ -36,15 +34,15 @@ double steadiness(const Results& r, const SwingMargin& m) {
 }
 
 /// Share of the deer on a trail that come into reach before they meet the scent.
-double clean_share(const Document& d, const StandResult& s, const Feature& trail,
-                   const DeerTime& time) {
+double clean_share(const Document& d, const Judgement& j, const StandResult& s,
+                   const Feature& trail, const DeerTime& time) {
   const std::optional<bool> from_start = most_walk_from_start(d, trail, time);
   double clean = 0, all = 0;
   for (const TrailMeeting& m : s.meetings) {
     if (m.trail != trail.uid) continue;
     const double share = !from_start                   ? 0.5
-                         : m.from_start == *from_start ? kTheUsualWay
-                                                       : 1 - kTheUsualWay;
+                         : m.from_start == *from_start ? j.usual_way
+                                                       : 1 - j.usual_way;
     all += share;
     clean += share * (m.first == TrailMeeting::First::reach      ? 1
                       : m.first == TrailMeeting::First::together ? 0.5
@@ -60,7 +58,7 @@ double exposure_on(const StandResult& s, const Uid& area) {
 }
 
 /// Chance of deer in reach and in sight in an hour.
-double deer_in_reach(const Document& d, const Hour& h) {
+double deer_in_reach(const Document& d, const Judgement& j, const Hour& h) {
   const Settings& settings = *d.settings;
   const DeerTime time = deer_time(h.hour->at, h.hour->results->sun_day, settings);
   double none = 1;
@@ -69,7 +67,7 @@ double deer_in_reach(const Document& d, const Hour& h) {
     const Ref<Feature> f = d.find(r.feature);
     if (!f) continue;
     const double seen = std::min(1.0, r.seen_m / kSeenEnough_m);
-    const double clean = r.kind == Kind::deer_trail ? clean_share(d, *h.stand, *f, time)
+    const double clean = r.kind == Kind::deer_trail ? clean_share(d, j, *h.stand, *f, time)
                          : exposure_on(*h.stand, r.feature) < settings.scent_limit ? 1
                                                                                    : 0.3;
     none *= 1 - occupancy(*f, time, settings) * seen * clean;
@@ -127,7 +125,8 @@ void find_out_by(const Document& d, const std::vector<Hour>& hours, PlanCell& ce
                                        : ", and the way out is not clean: better not to go."));
 }
 
-void sit_parts(const Document& d, const std::vector<Hour>& hours, PlanCell& cell, double& hazard) {
+void sit_parts(const Document& d, const Judgement& j, const std::vector<Hour>& hours,
+               PlanCell& cell, double& hazard) {
   double traffic = 0, in_light = 0, steady = 0, all = 0;
   for (const Hour& h : hours) {
     const Results& r = *h.hour->results;
@@ -135,7 +134,7 @@ void sit_parts(const Document& d, const std::vector<Hour>& hours, PlanCell& cell
     steady += h.hours * steadiness(r, h.stand->margin);
     all += h.hours;
     if (!legal(r.sun_day, h.hour->at)) continue;
-    traffic += h.hours * deer_in_reach(d, h);
+    traffic += h.hours * deer_in_reach(d, j, h);
     in_light += h.hours;
   }
   cell.parts.steady = all > 0 ? steady / all : 0;
@@ -159,7 +158,8 @@ double way_out(const Document& d, const Judgement& j, const StandResult& s, size
   double metres = 1e9;
   for (const auto& gate : d.of(Kind::gate))
     if (takes_vehicles(gate->as<GateAttrs>()))
-      metres = std::min(metres, 1.3 * distance_m(gate->shape.position(), stand->shape.position()));
+      metres = std::min(
+          metres, j.ride_detour * distance_m(gate->shape.position(), stand->shape.position()));
   if (metres >= 1e9) return foot;  // no vehicle comes to any gate
   const double ride = std::exp(-j.ride_per_min * 2 * metres / std::max(0.1, j.ride_mps) / 60);
   if (ride <= foot) return foot;
@@ -170,23 +170,24 @@ double way_out(const Document& d, const Judgement& j, const StandResult& s, size
 }
 
 /// Of the trails in reach, the first whose deer mostly meet the scent before they are in reach.
-void say_winded(const Document& d, const StandResult& s, const DeerTime& time, PlanCell& cell) {
+void say_winded(const Document& d, const Judgement& j, const StandResult& s, const DeerTime& time,
+                PlanCell& cell) {
   for (const InReach& r : s.in_reach) {
     const Ref<Feature> trail = r.kind == Kind::deer_trail ? d.find(r.feature) : nullptr;
     if (!trail || !most_walk_from_start(d, *trail, time)) continue;
-    if (clean_share(d, s, *trail, time) >= 0.5) continue;
+    if (clean_share(d, j, s, *trail, time) >= 0.5) continue;
     say(cell, "Most deer on " + display_name(*trail) +
                   " come through your scent at that hour, before they are in reach.");
     return;
   }
 }
 
-void say_rest_of_it(const Document& d, const PlanSit& sit, const std::vector<Hour>& hours,
-                    PlanCell& cell) {
+void say_rest_of_it(const Document& d, const Judgement& j, const PlanSit& sit,
+                    const std::vector<Hour>& hours, PlanCell& cell) {
   const Hour& last = hours.back();
   const StandResult& first = *hours.front().stand;
   if (!sit.morning) {
-    const double deer = deer_in_reach(d, last);
+    const double deer = deer_in_reach(d, j, last);
     cell.deer_at_dark = deer >= kAtDark;
     if (cell.deer_at_dark)
       say(cell, "Deer are likely before you at dark (" + percent(deer) +
@@ -204,7 +205,7 @@ void say_rest_of_it(const Document& d, const PlanSit& sit, const std::vector<Hou
     std::snprintf(words, sizeof words, "The wind turns by %.0f° during the sit.", sit.swing_deg);
     say(cell, words);
   }
-  say_winded(d, first,
+  say_winded(d, j, first,
              deer_time(hours.front().hour->at, hours.front().hour->results->sun_day, *d.settings),
              cell);
   if (cell.parts.traffic < kFewDeer) say(cell, "Few deer are likely in reach and in sight.");
@@ -243,7 +244,7 @@ PlanCell plan_cell(const Document& d, const PlanSit& sit, const std::vector<Plan
     return cell;
   }
   double hazard = 0;
-  sit_parts(d, hours, cell, hazard);
+  sit_parts(d, j, hours, cell, hazard);
   const Rest rest = rest_of(d, stand, sit.arrive);
   cell.parts.in = in->unnoticed;
   cell.parts.sit = std::exp(-hazard);
@@ -263,7 +264,7 @@ PlanCell plan_cell(const Document& d, const PlanSit& sit, const std::vector<Plan
                   (area ? ", most at risk from " + display_name(*area) : std::string()) + ".");
   }
   if (!cell.by_ride) say_way(d, cell, "Out", cell.parts.out, first.way_out[trade].get());
-  say_rest_of_it(d, sit, hours, cell);
+  say_rest_of_it(d, j, sit, hours, cell);
   const bool spoiled = cell.out_by && cell.parts.out < 0.5;
   if (unnoticed < kLeftAloneBelow || cell.parts.traffic < kNoDeer || rest.share < 0.5 || spoiled)
     cell.verdict = Verdict::leave_alone;
