@@ -412,7 +412,7 @@ class Evaluation {
       results_.interim = true;
     } else {
       auto found =
-          cache_.gaps.get(key, [&] { return gap_uses(run_.doc(), *land_, j_, run_.stop); });
+          cache_.gaps.get_or_keep(key, [&] { return gap_uses(run_.doc(), *land_, j_, run_.stop); });
       if (!found) return std::move(found.error());
       gaps = cache_.last_gaps = *found;
     }
@@ -437,7 +437,7 @@ class Evaluation {
         [&]() -> Result<std::vector<DeerArea>> { return deer_areas(run_.doc(), *gaps); });
     if (!areas) return std::move(areas.error());
     const std::vector<DeerArea>& list = **areas;
-    area_cells_ = *cache_.area_cells.get(
+    area_cells_ = *cache_.area_cells.get_or_keep(
         {*areas, grid_}, [&]() -> Result<AreaCells> { return area_cells(list, grid_); });
     std::erase_if(cache_.of_area, [&](const auto& e) {
       return std::none_of(list.begin(), list.end(),
