@@ -1,7 +1,6 @@
 // The exact pass: the sight line to the centre of every cell is walked whole, eight cells of a ring
 // at a time. Blocks of rings that lie whole below the lines are passed over, which changes nothing.
 #include "core/base/multiversion.h"
-#include "core/base/parallel.h"
 #include "core/compute/fast_exp.h"
 #include "core/compute/sight_lanes.h"
 #include "core/compute/sight_octant.h"
@@ -318,17 +317,10 @@ Result<Raster<std::uint8_t>> sight_exact(const Raster<SightCell>& land, LocalXY 
                                          const SightOptions& options, std::stop_token stop) {
   octant::Disc disc = octant::disc_around(land, eye, options);
   if (!disc.known) return std::move(disc.seen);
-  const bool done = for_each_index(
-      8,
-      [&](int k) {
-        const Octant& o = disc.octants[k];
-        if (o.rings <= 0) return;
-        const std::vector<Wedge> wedges = all_wedges(o);
-        ExactOctant(o, wedges).walk(stop);
-      },
-      stop);
-  if (!done) return fail(ErrorCode::cancelled, "cancelled");
-  return std::move(disc.seen);
+  return octant::walked(std::move(disc), stop, [&](const Octant& o) {
+    const std::vector<Wedge> wedges = all_wedges(o);
+    ExactOctant(o, wedges).walk(stop);
+  });
 }
 
 Result<Raster<std::uint8_t>> sight_exact_again(const Raster<SightCell>& land, LocalXY eye,
@@ -348,23 +340,16 @@ Result<Raster<std::uint8_t>> sight_exact_again(const Raster<SightCell>& land, Lo
   disc.seen.cells = before.cells;  // in place: the octants point there
   std::vector<CellBox> from_eye = changed;
   for (CellBox& b : from_eye) b.col -= col, b.row -= row;
-  const bool done = for_each_index(
-      8,
-      [&](int k) {
-        const Octant& o = disc.octants[k];
-        if (o.rings <= 0) return;
-        const std::vector<Wedge> wedges = touched_wedges(o, from_eye);
-        if (wedges.empty()) return;
-        for (const Wedge& wedge : wedges)
-          for (int i = wedge.first_ring; i <= o.rings; ++i) {
-            const auto [from, to] = cells_of(o, wedge, i);
-            for (int j = from; j <= to; ++j) o.out_eye[i * o.out_major + j * o.out_minor] = 0;
-          }
-        ExactOctant(o, wedges).walk(stop);
-      },
-      stop);
-  if (!done) return fail(ErrorCode::cancelled, "cancelled");
-  return std::move(disc.seen);
+  return octant::walked(std::move(disc), stop, [&](const Octant& o) {
+    const std::vector<Wedge> wedges = touched_wedges(o, from_eye);
+    if (wedges.empty()) return;
+    for (const Wedge& wedge : wedges)
+      for (int i = wedge.first_ring; i <= o.rings; ++i) {
+        const auto [from, to] = cells_of(o, wedge, i);
+        for (int j = from; j <= to; ++j) o.out_eye[i * o.out_major + j * o.out_minor] = 0;
+      }
+    ExactOctant(o, wedges).walk(stop);
+  });
 }
 
 }  // namespace leeward::compute

@@ -1,6 +1,7 @@
 #include "core/compute/sight_octant.h"
 
 #include "core/base/multiversion.h"
+#include "core/base/parallel.h"
 #include "core/compute/sight_lanes.h"
 
 #include <algorithm>
@@ -257,6 +258,18 @@ Disc disc_around(const Raster<SightCell>& land, LocalXY eye, const SightOptions&
   }
   *o.out_eye = 255;
   return disc;
+}
+
+Result<Raster<std::uint8_t>> walked(Disc disc, std::stop_token stop,
+                                    const std::function<void(const Octant&)>& walk) {
+  const bool done = for_each_index(
+      8,
+      [&](int k) {
+        if (disc.octants[k].rings > 0) walk(disc.octants[k]);
+      },
+      stop);
+  if (!done) return fail(ErrorCode::cancelled, "cancelled");
+  return std::move(disc.seen);
 }
 
 }  // namespace leeward::compute::octant

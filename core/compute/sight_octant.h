@@ -8,6 +8,7 @@
 
 #include <algorithm>
 #include <cstddef>
+#include <functional>
 #include <vector>
 
 namespace leeward::compute::octant {
@@ -76,5 +77,8 @@ struct Disc {
   bool known = false;
 };
 Disc disc_around(const Raster<SightCell>& land, LocalXY eye, const SightOptions& options);
+/// Walks the octants that have rings, side by side; what was seen. ERRORS: cancelled.
+Result<Raster<std::uint8_t>> walked(Disc disc, std::stop_token stop,
+                                    const std::function<void(const Octant&)>& walk);
 
 }  // namespace leeward::compute::octant

@@ -3,7 +3,6 @@
 // in the share j / i; the horizons of those two are mixed in that share. Slopes are metres of
 // height a ring. Cover dims by a sample: some rays, some rings (sight_dimming.h), mixed between.
 #include "core/base/multiversion.h"
-#include "core/base/parallel.h"
 #include "core/compute/sight_dimming.h"
 #include "core/compute/sight_lanes.h"
 #include "core/compute/sight_octant.h"
@@ -174,14 +173,8 @@ Result<Raster<std::uint8_t>> sight_from(const Raster<SightCell>& land, LocalXY e
                                         const SightOptions& options, std::stop_token stop) {
   octant::Disc disc = octant::disc_around(land, eye, options);
   if (!disc.known) return std::move(disc.seen);
-  const bool done = for_each_index(
-      8,
-      [&](int k) {
-        if (disc.octants[k].rings > 0) SweepOctant(disc.octants[k]).sweep(stop);
-      },
-      stop);
-  if (!done) return fail(ErrorCode::cancelled, "cancelled");
-  return std::move(disc.seen);
+  return octant::walked(std::move(disc), stop,
+                        [&](const Octant& o) { SweepOctant(o).sweep(stop); });
 }
 
 Result<Raster<std::uint8_t>> sight_from_again(const Raster<SightCell>& land, LocalXY eye,
@@ -194,20 +187,15 @@ Result<Raster<std::uint8_t>> sight_from_again(const Raster<SightCell>& land, Loc
   assert(before.spec == disc.seen.spec);
   const int col = land.spec.cell_col(eye.x), row = land.spec.cell_row(eye.y);
   const auto swept_again = [&](const Octant& o) {
-    return o.rings > 0 && std::any_of(changed.begin(), changed.end(), [&](const CellBox& b) {
-             return reads(o, {b.col - col, b.row - row, b.cols, b.rows});
-           });
+    return std::any_of(changed.begin(), changed.end(), [&](const CellBox& b) {
+      return reads(o, {b.col - col, b.row - row, b.cols, b.rows});
+    });
   };
   disc.seen.cells = before.cells;  // in place: the octants point there
   *disc.octants[0].out_eye = 255;
-  const bool done = for_each_index(
-      8,
-      [&](int k) {
-        if (swept_again(disc.octants[k])) SweepOctant(disc.octants[k]).sweep(stop);
-      },
-      stop);
-  if (!done) return fail(ErrorCode::cancelled, "cancelled");
-  return std::move(disc.seen);
+  return octant::walked(std::move(disc), stop, [&](const Octant& o) {
+    if (swept_again(o)) SweepOctant(o).sweep(stop);
+  });
 }
 
 }  // namespace leeward::compute

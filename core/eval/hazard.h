@@ -28,9 +28,9 @@ AreaSight make_area_sight(const GridSpec& analysis, const DeerArea& area,
                           const Judgement& j);
 
 /// Exposure that a person at a place causes to deer in one area: the plume of each of the area's
-/// samples run backward, mean over them, each at most the cap; on a patch of the coarse grid.
+/// patches run backward, mean over them, each at most the cap; on a patch of the coarse grid.
 using AreaScent = Raster<float>;
-/// Where the cells of that patch stand around each of the area's samples: the same in every wind.
+/// Where the cells of that patch stand around each of the area's patches: the same in every wind.
 using AreaPlaces = std::vector<compute::PolarCells>;
 AreaPlaces area_places(const GridSpec& coarse, const DeerArea& area, double reach_m);
 AreaScent make_area_scent(const compute::Flow& flow, const compute::PlumeTable& table,

@@ -3,6 +3,7 @@
 #include "core/eval/hazard.h"
 
 namespace leeward {
+
 Result<Ref<Raster<std::uint8_t>>> WalkerSight::from(LocalXY deer, const AnalysisLand& land,
                                                     const ChangeLog& changes, const Judgement& j,
                                                     std::stop_token stop) {

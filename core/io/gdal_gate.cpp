@@ -238,7 +238,8 @@ Result<DatasetPtr> open_raster(const fs::path& path, int overview) {
     options.SetNameValue("OVERVIEW_LEVEL", (std::to_string(overview) + "only").c_str());
   const CPLStringList siblings = own_siblings(path);
   auto dataset = open_with(path, GDAL_OF_RASTER | GDAL_OF_READONLY, kRasterDrivers.data(),
-                           options.List(), siblings.List(), "a raster file");
+                           options.List(), siblings.List(),
+                           "GeoTIFF, JPEG, PNG, JPEG 2000, MBTiles, GeoPackage or ASCII grid");
   if (!dataset) return dataset;
   GdalMessages messages;
   if (Status fine = check_blocks(**dataset, path); !fine) return std::move(fine.error());
