@@ -221,32 +221,25 @@ std::optional<Bearing> downhill(const AirGround& ground, LocalXY at) {
   return Bearing::of(-static_cast<double>(e), -static_cast<double>(n));
 }
 
-std::optional<Instant> drains_from(const AirGround& ground, LocalXY at, Instant from,
-                                   const SunAt& sun,
-                                   const std::function<WeatherAt(Instant)>& weather) {
+std::optional<Instant> drains_from(const AirGround& ground, LocalXY at, const SkyAhead& sky) {
   if (!downhill(ground, at)) return std::nullopt;
   const double e = static_cast<double>(sample(ground.places.slope_east, at)),
                n = static_cast<double>(sample(ground.places.slope_north, at));
   const double tangent = std::hypot(e, n);
   const double to_ridge = static_cast<double>(sample(ground.places.to_ridge_m, at)),
                ridge = static_cast<double>(sample(ground.places.ridge_height_m, at));
-  const auto drains = [&](Instant t) {
-    const WeatherAt w = weather(t);
-    const compute::Sun s = sun(t);
+  const auto drains = [&](const SkyAhead::Moment& m) {
     const double heat =
-        compute::sensible_heat_w_m2(compute::sunlight_w_m2(compute::sunshine(s, w.cloud), e, n,
-                                                           ground_hides(ground.ground, at, s)),
-                                    w.cloud);
-    return compute::ambient_share(w.speed_10m_mps) *
+        compute::sensible_heat_w_m2(compute::sunlight_w_m2(compute::sunshine(m.sun, m.cloud), e, n,
+                                                           ground_hides(ground.ground, at, m.sun)),
+                                    m.cloud);
+    return compute::ambient_share(m.speed_10m_mps) *
                compute::downslope_speed(heat, to_ridge, ridge, tangent / std::hypot(1, tangent)) >
            kDrains_mps;
   };
-  if (drains(from)) return std::nullopt;
-  for (int step = 1; step <= 36; ++step) {
-    const Instant t = from + std::chrono::minutes{10 * step};
-    if (drains(t)) return t;
-  }
-  return std::nullopt;
+  const auto first = std::find_if(sky.moments.begin(), sky.moments.end(), drains);
+  if (first == sky.moments.begin() || first == sky.moments.end()) return std::nullopt;
+  return first->at;
 }
 
 Uid area_toward(const std::vector<DeerArea>& areas, LocalXY at, Bearing toward) {
