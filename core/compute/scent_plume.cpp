@@ -13,7 +13,7 @@
 namespace leeward::compute {
 namespace {
 
-constexpr int kRays = 128, kFewRays = 64;
+constexpr int kRays = 128, kFewRays = 48;
 constexpr int kPerRay = 2;  // angles of the drawn ring for each ray
 constexpr int kRayRow = kRays + 1;
 constexpr int kAngles = kRays * kPerRay, kFewAngles = kFewRays * kPerRay;
@@ -25,7 +25,7 @@ constexpr float kRingScale = 1.8F, kRingStart = 4, kRingRoot = 2;
 constexpr float kLeastDistance = 1.5F;  // m; a body is not a point
 constexpr double kLeastSpeed = 0.1, kMostSpeed = 16;
 constexpr float kSlowest = static_cast<float>(kLeastSpeed);
-constexpr float kLongestStep = 32;  // m; along a ray: within 1.3 % of steps of 2 m
+constexpr float kLongestStep = 32;  // m; along a ray: 0.2 % from steps of 2 m
 constexpr int kPatchRing = 2;       // a patch shows no finer rings than each second one
 const float kSpeedStepsPerOctave = static_cast<float>(std::log(2.0) * (PlumeTable::kSpeeds - 1) /
                                                       std::log(kMostSpeed / kLeastSpeed));
