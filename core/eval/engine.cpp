@@ -140,6 +140,7 @@ struct Engine::Cache {
   using FieldKey =
       std::tuple<Ref<compute::WalkGraph>, Ref<HazardModel>, std::vector<size_t>, double>;
   std::array<std::array<Memo<FieldKey, compute::CostField>, kTradeCount>, 2> field;
+  Memo<std::tuple<Instant, std::string, LonLat>, MoonDay> moon;
   using SunKey = std::tuple<Instant, LonLat, double>;
   Memo<SunKey, compute::SunMinutes> sun_minutes;
   std::map<Uid, StandCache> stands;
@@ -265,7 +266,9 @@ class Evaluation {
     hour_before_ = {sun_now(scene.arrive - hour, place), sun_now(scene.leave - hour, place)};
     results_.air = air_of(d, scene.arrive, results_.sun, convergence);
     results_.air_leave = air_of(d, scene.leave, results_.sun_leave, convergence);
-    results_.moon = moon_of(scene.arrive, d.settings->time_zone, place);
+    results_.moon = **cache_.moon.get(
+        {scene.arrive, d.settings->time_zone, place},
+        [&]() -> Result<MoonDay> { return moon_of(scene.arrive, d.settings->time_zone, place); });
     results_.leaf_on = leaf_on_at(scene.arrive, d.settings->time_zone);
     const Instant noon = noon_of(scene.arrive);
     sun_minutes_ =
@@ -625,8 +628,9 @@ class Evaluation {
       StandCache& cache = cache_.stands.at(f->uid);
       const SightKey key = sight_key(*f, cache);
       if (cache.sight.holds(key)) continue;
-      moved.push_back(f);
-      if (!run_.in.in_full && !same_eye(cache, key)) results_.interim = true;
+      const bool quick = !run_.in.in_full && !same_eye(cache, key);
+      if (quick) results_.interim = true;
+      if (!quick || !cache.quick_sight.holds(key)) moved.push_back(f);
     }
     if (moved.size() == 1) {
       const Ref<Feature>& moved_stand = moved[0];
