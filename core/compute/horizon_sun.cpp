@@ -84,17 +84,26 @@ GridSun grid_sun(Instant at, LonLat place, double convergence_deg) {
   return {Bearing::degrees(sun.azimuth_deg - convergence_deg), sun.altitude_deg};
 }
 
-std::vector<SunSpan> direct_sun(const HorizonProfile& horizon, LonLat place, double convergence_deg,
-                                Instant near_noon) {
+SunMinutes sun_minutes(Instant near_noon, LonLat place, double convergence_deg) {
   using std::chrono::minutes;
-  const Instant noon = std::chrono::floor<minutes>(solar_noon(near_noon, place));
+  SunMinutes out;
+  out.first = std::chrono::floor<minutes>(solar_noon(near_noon, place)) - minutes{720};
+  for (int m = 0; m < 1440; ++m)
+    out.suns.push_back(grid_sun(out.first + minutes{m}, place, convergence_deg));
+  return out;
+}
+
+std::vector<SunSpan> direct_sun(const HorizonProfile& horizon, const SunMinutes& day) {
+  using std::chrono::minutes;
+  const auto at = [&](size_t minute) {
+    return day.first + minutes{static_cast<minutes::rep>(minute)};
+  };
   std::vector<SunSpan> out;
   bool lit = false;
-  for (int m = -720; m < 720; ++m) {
-    const Instant t = noon + minutes{m};
-    const bool now = sun_in_sight(horizon, grid_sun(t, place, convergence_deg));
-    if (now && !lit) out.push_back({t, noon + minutes{720}});
-    if (!now && lit) out.back().to = t;
+  for (size_t m = 0; m < day.suns.size(); ++m) {
+    const bool now = sun_in_sight(horizon, day.suns[m]);
+    if (now && !lit) out.push_back({at(m), at(day.suns.size())});
+    if (!now && lit) out.back().to = at(m);
     lit = now;
   }
   return out;

@@ -44,18 +44,25 @@ double seen_limb_deg(double geometric_altitude_deg);
 struct SunSpan {
   Instant from, to;
 };
-/// The spans of the day about a solar noon (twelve hours to either side), in order; empty: no
-/// direct sun. A horizon below level counts as level, so that on flat land the first and last
-/// minute are sunrise and sunset (sun.h). `convergence_deg`: grid north clockwise from true north.
-std::vector<SunSpan> direct_sun(const HorizonProfile& horizon, LonLat place, double convergence_deg,
-                                Instant near_noon);
-
 /// Where the sun stands in the property's frame.
 struct GridSun {
   Bearing toward;
   double altitude_deg = 0;  ///< Geometric, of the centre.
 };
+/// `convergence_deg`: grid north clockwise from true north.
 GridSun grid_sun(Instant at, LonLat place, double convergence_deg);
+
+/// The sun of each whole minute of the day about a solar noon, twelve hours to either side: the
+/// same for all places of a property.
+struct SunMinutes {
+  Instant first{};
+  std::vector<GridSun> suns;
+};
+SunMinutes sun_minutes(Instant near_noon, LonLat place, double convergence_deg);
+
+/// The spans of that day, in order; empty: no direct sun. A horizon below level counts as level, so
+/// that on flat land the first and last minute are sunrise and sunset (sun.h).
+std::vector<SunSpan> direct_sun(const HorizonProfile& horizon, const SunMinutes& day);
 
 struct SightLine {
   Bearing toward;

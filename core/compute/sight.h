@@ -65,14 +65,25 @@ Result<Raster<std::uint8_t>> sight_from_again(const Raster<SightCell>& land, Loc
                                               const std::vector<CellBox>& changed,
                                               std::stop_token stop = {});
 
+/// A box of cells that changed, and how.
+struct CoverChange : CellBox {
+  float top_m = 0;    ///< Above sea: the highest top of its cover before and after.
+  bool more = false;  ///< No cell has a lower or thinner cover than before.
+};
+/// `boxes`: where `now` differs from `before`. Where ground differs, no line passes above and
+/// nothing is more. REQUIRES: one grid.
+std::vector<CoverChange> cover_changes(const Raster<SightCell>& before,
+                                       const Raster<SightCell>& now,
+                                       const std::vector<CellBox>& boxes);
+
 /// sight_exact() of a land that differs from another in the boxes of `changed` (in its cells) only,
-/// by `before`, the answer there for the same eye and options: lines that pass none of them are not
-/// walked again. Time goes with the angle under which the changes lie and what is behind them.
+/// by `before`, the answer there for the same eye and options: lines that pass none of them, or
+/// above their cover, and lines that were dark where cover only grew, are not walked again.
 /// REQUIRES: `before` is of the same grid. ERRORS: cancelled.
 Result<Raster<std::uint8_t>> sight_exact_again(const Raster<SightCell>& land, LocalXY eye,
                                                const SightOptions& options,
                                                const Raster<std::uint8_t>& before,
-                                               const std::vector<CellBox>& changed,
+                                               const std::vector<CoverChange>& changed,
                                                std::stop_token stop = {});
 
 /// Share of sight (0..1) between two heights above ground at two places along the one exact line.

@@ -188,13 +188,13 @@ Dimming::Dimming(const Octant& o)
       blocks_((rays_ + 1 + kBlock) / kBlock),
       lanes_(blocks_ * kBlock) {}
 
-void Dimming::start() {
+void Dimming::start(int first) {
   started_ = true;
   const size_t lanes = static_cast<size_t>(lanes_);
-  slope_.assign(lanes * (static_cast<size_t>(o_.rings) + 1), 0.0F);
-  density_.assign(lanes * (static_cast<size_t>(o_.rings) + 1), 0.0F);
+  for (auto* cover : {&slope_, &density_})
+    *cover = std::make_unique_for_overwrite<float[]>(lanes * (static_cast<size_t>(o_.rings) + 1));
   horizon_.assign(lanes, kBelow);
-  begin_.assign(static_cast<size_t>(blocks_), 0);
+  begin_.assign(static_cast<size_t>(blocks_), first);
   samples_.assign(lanes * (kMostSamples + 1) + kPad, within_);
   target_.assign(lanes * kMostSamples, 0.0F);
   mixed_.assign(lanes + 2 * kPad, 0.0F);
@@ -204,11 +204,11 @@ void Dimming::start() {
 
 void Dimming::start_within(float density_per_m) {
   within_ = 0.5F * density_per_m;  // half a step
-  start();
+  start(1);
 }
 
 void Dimming::advance(const Rings& strip, int first, int end) {
-  if (!started_) start();
+  if (!started_) start(first);
   if (taken_ > 0) std::copy_n(sample(taken_), lanes_, sample(0));
   const float per_ring = 1.0F / static_cast<float>(rays_);
   const auto under = [&](int ring) {
@@ -231,7 +231,7 @@ void Dimming::advance(const Rings& strip, int first, int end) {
   const float enough = kOpaque / o_.cell_m;
   for (int n = 0; n < blocks_; ++n) {
     const std::ptrdiff_t at = static_cast<std::ptrdiff_t>(n) * (o_.rings + 1) * kBlock;
-    float *const slope = slope_.data() + at, *const density = density_.data() + at;
+    float *const slope = slope_.get() + at, *const density = density_.get() + at;
     float* const horizon = horizon_.data() + n * kBlock;
     int& begin = begin_[static_cast<size_t>(n)];
     begin = still_dims(slope, density, horizon, kBlock, begin, first);

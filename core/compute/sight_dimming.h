@@ -5,6 +5,7 @@
 
 #include "core/compute/sight_octant.h"
 
+#include <memory>
 #include <vector>
 
 namespace leeward::compute::octant {
@@ -27,7 +28,7 @@ class Dimming {
  private:
   static constexpr int kMostSamples = 16;
 
-  void start();
+  void start(int first);
   float* sample(int n) { return samples_.data() + static_cast<std::size_t>(n * lanes_); }
 
   const Octant& o_;
@@ -35,9 +36,10 @@ class Dimming {
   bool started_ = false;
   int first_ = 0, end_ = 0, taken_ = 0;  // rings of the last advance, its samples
   float within_ = 0;                     // of the eye's own cover
-  std::vector<float> slope_, density_;   // of the cover met, by block of rays, ring and ray
-  std::vector<float> horizon_;           // by ray
-  std::vector<int> begin_;               // by block: the first ring that may still dim
+  /// Of the cover met, by block of rays, ring and ray.
+  std::unique_ptr<float[]> slope_, density_;
+  std::vector<float> horizon_;  // by ray
+  std::vector<int> begin_;      // by block: the first ring that may still dim
   /// Depths by ray, in 1/m, of steps a ring long: where the last call ended, then its samples.
   std::vector<float> samples_;
   std::vector<float> target_, mixed_, depth_;

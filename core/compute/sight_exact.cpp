@@ -126,10 +126,31 @@ class Highest {
   std::vector<float> ground_, cover_;
 };
 
-// Directions of an octant whose lines are walked together, from the ring on where they change;
-// what lies there is 0 before.
+constexpr float kAbove_m = 1e9F;  // above all that is
+
+// The rings on which lines change, and how.
+struct Change {
+  int first_ring, last_ring;
+  float top_m = -kAbove_m;  // of the cover that changes, from the eye
+  bool more = true;         // there is nowhere less cover than before
+
+  void join(const Change& o) {
+    first_ring = std::min(first_ring, o.first_ring);
+    last_ring = std::max(last_ring, o.last_ring);
+    top_m = std::max(top_m, o.top_m);
+    more = more && o.more;
+  }
+  // By lines that rise by `rise_m` a ring or more, which end before or behind it.
+  bool passed_above(float rise_m) const {
+    return rise_m * static_cast<float>(rise_m < 0 ? last_ring : first_ring) > top_m;
+  }
+};
+
+// Directions of an octant whose lines are walked together, from the first ring on where they
+// change.
 struct Wedge {
-  int first_bin, end_bin, first_ring;
+  int first_bin, end_bin;
+  Change change;
 };
 
 int bin_count(const Octant& o) { return (o.rings + kBin) / kBin; }
@@ -137,7 +158,7 @@ int bin_count(const Octant& o) { return (o.rings + kBin) / kBin; }
 std::vector<Wedge> all_wedges(const Octant& o) {
   std::vector<Wedge> out;
   for (int bin = 0; bin < bin_count(o); bin += kWedgeBins)
-    out.push_back({bin, bin + kWedgeBins, 1});
+    out.push_back({bin, bin + kWedgeBins, {1, o.rings, kAbove_m, false}});
   return out;
 }
 
@@ -153,34 +174,34 @@ Slice slice_of(const Octant& o, const std::vector<Wedge>& wedges) {
   return {wedges.front().first_bin * a_bin, std::min(1.0, wedges.back().end_bin * a_bin)};
 }
 
-// Lowers the first ring of each bin with lines that meet a cell of the box, which is given from
-// the eye: a line passes between two cells of a ring and takes the ground of both.
-void touch(const Octant& o, const CellBox& box, std::vector<int>& first_ring) {
+// Joins what happens in the box, which is given from the eye, to each bin with lines that meet a
+// cell of it: a line passes between two cells of a ring and takes the ground of both.
+void touch(const Octant& o, const CoverChange& box, std::vector<Change>& bins) {
   const octant::RingBox b = octant::as_rings(o, box);
   const int nearest = std::max(b.first_ring, 1);
   if (b.last_ring < nearest || b.last_aside < -1) return;
   const double low = std::max(0.0, (b.first_aside - 1.0) / b.last_ring),
                high = (b.last_aside + 1.0) / nearest;
-  const double bins = static_cast<double>(o.rings) / kBin;
-  const int last = static_cast<int>(first_ring.size()) - 1;
-  const int from = static_cast<int>(std::floor(std::min(low * bins - 1e-6, last + 1.0))),
-            to = static_cast<int>(std::min(high * bins + 1e-6, last + 0.0));
+  const double a_slope = static_cast<double>(o.rings) / kBin;
+  const int last = static_cast<int>(bins.size()) - 1;
+  const int from = static_cast<int>(std::floor(std::min(low * a_slope - 1e-6, last + 1.0))),
+            to = static_cast<int>(std::min(high * a_slope + 1e-6, last + 0.0));
   for (int bin = std::max(0, from); bin <= to; ++bin)
-    first_ring[static_cast<size_t>(bin)] = std::min(first_ring[static_cast<size_t>(bin)], nearest);
+    bins[static_cast<size_t>(bin)].join({nearest, b.last_ring, box.top_m, box.more});
 }
 
-std::vector<Wedge> touched_wedges(const Octant& o, const std::vector<CellBox>& from_eye) {
-  std::vector<int> first_ring(static_cast<size_t>(bin_count(o)), o.rings + 1);
-  for (const CellBox& b : from_eye) touch(o, b, first_ring);
+std::vector<Wedge> touched_wedges(const Octant& o, const std::vector<CoverChange>& from_eye) {
+  std::vector<Change> bins(static_cast<size_t>(bin_count(o)), Change{o.rings + 1, 0});
+  for (const CoverChange& b : from_eye) touch(o, b, bins);
   std::vector<Wedge> out;
   for (int bin = 0; bin < bin_count(o); ++bin) {
-    const int ring = first_ring[static_cast<size_t>(bin)];
-    if (ring > o.rings) continue;
+    const Change& change = bins[static_cast<size_t>(bin)];
+    if (change.first_ring > o.rings) continue;
     const bool joins =
         !out.empty() && out.back().end_bin == bin && bin - out.back().first_bin < kWedgeBins;
-    if (!joins) out.push_back({bin, bin, ring});
+    if (!joins) out.push_back({bin, bin, change});
     out.back().end_bin = bin + 1;
-    out.back().first_ring = std::min(out.back().first_ring, ring);
+    out.back().change.join(change);
   }
   return out;
 }
@@ -202,7 +223,7 @@ class ExactOctant {
       std::fill(rings_.top_m + from, rings_.top_m + past, octant::kNoGround_m);
       std::fill(rings_.density_per_m + from, rings_.density_per_m + past, 0.0F);
     }
-    octant::cut(o, 0, o.rings + 1, rings_, false, slice_);
+    octant::cut(o, 0, o.rings + 1, rings_, slice_);
   }
 
   void walk(const std::stop_token& stop) {
@@ -211,9 +232,12 @@ class ExactOctant {
     for (const Wedge& wedge : wedges_) {
       if (stop.stop_requested()) return;
       hint_ = 0;
-      for (int i = wedge.first_ring; i <= o_.rings; ++i) {
+      for (int i = wedge.change.first_ring; i <= o_.rings; ++i) {
         const auto [from, to] = cells_of(o_, wedge, i);
-        for (int j = from; j <= to; j += kLanes) eight(i, j, std::min(j + kLanes - 1, to));
+        for (int j = from; j <= to; j += kLanes) {
+          const int last = std::min(j + kLanes - 1, to);
+          if (!wedge.change.more || !dark(i, j, last)) eight(wedge.change, i, j, last);
+        }
       }
     }
   }
@@ -223,7 +247,15 @@ class ExactOctant {
     return static_cast<size_t>(stride_) * static_cast<size_t>(o_.rings + 1) + octant::kPad;
   }
 
-  void eight(int ring, int first, int last) {
+  // Whether nothing was seen there before.
+  bool dark(int ring, int first, int last) const {
+    const std::uint8_t* out = o_.out_eye + ring * o_.out_major;
+    int seen = 0;
+    for (int j = first; j <= last; ++j) seen |= out[j * o_.out_minor];
+    return seen == 0;
+  }
+
+  void eight(const Change& change, int ring, int first, int last) {
     Beam beam;
     beam.ring = ring;
     const std::ptrdiff_t at = ring * rings_.stride;
@@ -242,7 +274,9 @@ class ExactOctant {
       beam.depth[l] = 0.5F * ends * beam.step_m[l];
       least = std::min(least, beam.rise_m[l]);
     }
-    if (!hidden_at_hint(beam) && !follow(beam, least)) return write(beam, ring, first, last);
+    if (change.passed_above(least)) return;
+    const bool unseen = hidden_at_hint(beam) || follow(beam, least);
+    write(beam, unseen, ring, first, last);
   }
 
   // Neighbouring lines are mostly hidden by the same ridge.
@@ -293,10 +327,10 @@ class ExactOctant {
     return all;
   }
 
-  void write(const Beam& beam, int ring, int first, int last) const {
+  void write(const Beam& beam, bool unseen, int ring, int first, int last) const {
     std::uint8_t* out = o_.out_eye + ring * o_.out_major + first * o_.out_minor;
     for (int l = 0; l <= last - first; ++l) {
-      const float share = beam.hidden[l] ? 0.0F : fast_exp(-beam.depth[l]);
+      const float share = unseen || beam.hidden[l] ? 0.0F : fast_exp(-beam.depth[l]);
       out[l * o_.out_minor] = static_cast<std::uint8_t>(255.0F * share + 0.5F);
     }
   }
@@ -313,6 +347,29 @@ class ExactOctant {
 
 }  // namespace
 
+std::vector<CoverChange> cover_changes(const Raster<SightCell>& before,
+                                       const Raster<SightCell>& now,
+                                       const std::vector<CellBox>& boxes) {
+  constexpr float kRounding_m = 0.01F;  // of heights above sea that become heights from an eye
+  std::vector<CoverChange> out;
+  for (const CellBox& box : boxes) {
+    CoverChange change{box, -kAbove_m, true};
+    for (int r = box.row; r < box.end_row(); ++r)
+      for (int c = box.col; c < box.end_col(); ++c) {
+        const SightCell &was = before.at(c, r), &is = now.at(c, r);
+        const bool same_ground =
+            was.ground_m == is.ground_m || (std::isnan(was.ground_m) && std::isnan(is.ground_m));
+        change.more = change.more && same_ground && is.top_m >= was.top_m &&
+                      is.density_per_m >= was.density_per_m;
+        const float top_m =
+            same_ground ? is.ground_m + std::max(was.top_m, is.top_m) + kRounding_m : kAbove_m;
+        if (top_m > change.top_m) change.top_m = top_m;  // never where the ground is unknown
+      }
+    out.push_back(change);
+  }
+  return out;
+}
+
 Result<Raster<std::uint8_t>> sight_exact(const Raster<SightCell>& land, LocalXY eye,
                                          const SightOptions& options, std::stop_token stop) {
   octant::Disc disc = octant::disc_around(land, eye, options);
@@ -326,7 +383,7 @@ Result<Raster<std::uint8_t>> sight_exact(const Raster<SightCell>& land, LocalXY 
 Result<Raster<std::uint8_t>> sight_exact_again(const Raster<SightCell>& land, LocalXY eye,
                                                const SightOptions& options,
                                                const Raster<std::uint8_t>& before,
-                                               const std::vector<CellBox>& changed,
+                                               const std::vector<CoverChange>& changed,
                                                std::stop_token stop) {
   const int col = land.spec.cell_col(eye.x), row = land.spec.cell_row(eye.y);
   const auto holds_eye = [&](const CellBox& b) {
@@ -338,17 +395,11 @@ Result<Raster<std::uint8_t>> sight_exact_again(const Raster<SightCell>& land, Lo
   if (!disc.known) return std::move(disc.seen);
   assert(before.spec == disc.seen.spec);
   disc.seen.cells = before.cells;  // in place: the octants point there
-  std::vector<CellBox> from_eye = changed;
-  for (CellBox& b : from_eye) b.col -= col, b.row -= row;
+  std::vector<CoverChange> from_eye = changed;
+  for (CoverChange& b : from_eye) b.col -= col, b.row -= row, b.top_m -= disc.octants[0].eye_z_m;
   return octant::walked(std::move(disc), stop, [&](const Octant& o) {
     const std::vector<Wedge> wedges = touched_wedges(o, from_eye);
-    if (wedges.empty()) return;
-    for (const Wedge& wedge : wedges)
-      for (int i = wedge.first_ring; i <= o.rings; ++i) {
-        const auto [from, to] = cells_of(o, wedge, i);
-        for (int j = from; j <= to; ++j) o.out_eye[i * o.out_major + j * o.out_minor] = 0;
-      }
-    ExactOctant(o, wedges).walk(stop);
+    if (!wedges.empty()) ExactOctant(o, wedges).walk(stop);
   });
 }
 

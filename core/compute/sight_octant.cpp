@@ -22,42 +22,37 @@ inline Layers layers_of(const float* cell, float eye_z_m) {
   return {known ? z : kNoGround_m, covered ? z + cell[1] : kNoGround_m, covered ? cell[2] : 0.0F};
 }
 
-// `cells` steps forward or backward along a row of land. The highest density.
+// Where the layers of a cell go.
+struct Planes {
+  float *ground_m, *top_m, *density_per_m;
+};
+Planes planes_at(const Rings& rings, std::ptrdiff_t at) {
+  return {rings.ground_m + at, rings.top_m + at, rings.density_per_m + at};
+}
+
+// `count` steps forward or backward along a row of land. The highest density.
 template <int kStep>
-[[gnu::always_inline]] inline float ground_along(const float* cells, float eye_z_m, int count,
-                                                 float* __restrict ground_m) {
+[[gnu::always_inline]] inline float along(const float* cells, float eye_z_m, int count,
+                                          const Planes& out) {
   float most = 0;
+  float* __restrict const ground_m = out.ground_m;
+  float* __restrict const top_m = out.top_m;
+  float* __restrict const density_per_m = out.density_per_m;
   for (int j = 0; j < count; ++j) {
     const Layers l = layers_of(cells + 3 * kStep * j, eye_z_m);
     ground_m[j] = l.ground_m;
+    top_m[j] = l.top_m;
+    density_per_m[j] = l.density_per_m;
     most = most > l.density_per_m ? most : l.density_per_m;
   }
   return most;
 }
-template <int kStep>
-[[gnu::always_inline]] inline void cover_along(const float* cells, float eye_z_m, int count,
-                                               float* __restrict top_m,
-                                               float* __restrict density_per_m) {
-  for (int j = 0; j < count; ++j) {
-    const Layers l = layers_of(cells + 3 * kStep * j, eye_z_m);
-    top_m[j] = l.top_m;
-    density_per_m[j] = l.density_per_m;
-  }
-}
 
-LEEWARD_CLONES float ground_east(const float* cells, float eye_z_m, int count, float* out) {
-  return ground_along<1>(cells, eye_z_m, count, out);
+LEEWARD_CLONES float cut_east(const float* cells, float eye_z_m, int count, const Planes& out) {
+  return along<1>(cells, eye_z_m, count, out);
 }
-LEEWARD_CLONES float ground_west(const float* cells, float eye_z_m, int count, float* out) {
-  return ground_along<-1>(cells, eye_z_m, count, out);
-}
-LEEWARD_CLONES void cover_east(const float* cells, float eye_z_m, int count, float* top_m,
-                               float* density_per_m) {
-  cover_along<1>(cells, eye_z_m, count, top_m, density_per_m);
-}
-LEEWARD_CLONES void cover_west(const float* cells, float eye_z_m, int count, float* top_m,
-                               float* density_per_m) {
-  cover_along<-1>(cells, eye_z_m, count, top_m, density_per_m);
+LEEWARD_CLONES float cut_west(const float* cells, float eye_z_m, int count, const Planes& out) {
+  return along<-1>(cells, eye_z_m, count, out);
 }
 
 void clear_near(const Octant& o, int ring, float* density_per_m) {
@@ -102,56 +97,37 @@ struct Across {
   std::ptrdiff_t stride;
 };
 
-// One layer of a band, `layer(l)` of each cell, eight rows of land at a time. The highest density.
-template <int kStep, class Layer>
-[[gnu::always_inline]] inline float turn(const Across& a, float* out, const Layer& layer) {
+// All layers of a band, eight rows of land at a time. The highest density.
+template <int kStep>
+[[gnu::always_inline]] inline float turn(const Across& a, const Planes& out) {
   float most = 0;
-  alignas(64) float values[8 * kBand];
+  alignas(64) float values[3][8 * kBand];
+  float* const planes[3] = {out.ground_m, out.top_m, out.density_per_m};
   const float* cell = a.cell;
   for (int j = 0; j < a.count; j += 8) {
     const int rows = std::min(8, a.count - j);
-    if (rows == 8 && a.rings == kBand) {
-      for (int row = 0; row < 8; ++row, cell += a.to_next)
-        for (int k = 0; k < kBand; ++k) {
-          const Layers l = layers_of(cell + 3 * kStep * k, a.eye_z_m);
-          values[row * kBand + k] = layer(l);
-          most = most > l.density_per_m ? most : l.density_per_m;
-        }
-      for (int k = 0; k < kBand; k += 8) transpose(values + k, out + k * a.stride + j, a.stride);
-      continue;
+    const bool whole = rows == 8 && a.rings == kBand;
+    for (int row = 0; row < rows; ++row, cell += a.to_next) {
+      const int at = row * kBand;
+      const Planes here{values[0] + at, values[1] + at, values[2] + at};
+      const float m = whole ? along<kStep>(cell, a.eye_z_m, kBand, here)
+                            : along<kStep>(cell, a.eye_z_m, a.rings, here);
+      most = most > m ? most : m;
     }
-    for (int row = 0; row < rows; ++row, cell += a.to_next)
-      for (int k = 0; k < a.rings; ++k) {
-        const Layers l = layers_of(cell + 3 * kStep * k, a.eye_z_m);
-        out[k * a.stride + j + row] = layer(l);
-        most = most > l.density_per_m ? most : l.density_per_m;
+    for (int n = 0; n < 3; ++n) {
+      float* const to = planes[n] + j;
+      if (whole) {
+        for (int k = 0; k < kBand; k += 8) transpose(values[n] + k, to + k * a.stride, a.stride);
+        continue;
       }
+      for (int row = 0; row < rows; ++row)
+        for (int k = 0; k < a.rings; ++k) to[k * a.stride + row] = values[n][row * kBand + k];
+    }
   }
   return most;
 }
-template <int kStep>
-[[gnu::always_inline]] inline float turn_ground(const Across& a, float* out) {
-  return turn<kStep>(
-      a, out, [](const Layers& l) __attribute__((always_inline)) { return l.ground_m; });
-}
-template <int kStep>
-[[gnu::always_inline]] inline void turn_cover(const Across& a, float* top_m, float* density_per_m) {
-  turn<kStep>(
-      a, top_m, [](const Layers& l) __attribute__((always_inline)) { return l.top_m; });
-  turn<kStep>(
-      a, density_per_m,
-      [](const Layers& l) __attribute__((always_inline)) { return l.density_per_m; });
-}
-LEEWARD_CLONES float turn_ground_on(const Across& a, float* out) { return turn_ground<1>(a, out); }
-LEEWARD_CLONES float turn_ground_back(const Across& a, float* out) {
-  return turn_ground<-1>(a, out);
-}
-LEEWARD_CLONES void turn_cover_on(const Across& a, float* top_m, float* density_per_m) {
-  turn_cover<1>(a, top_m, density_per_m);
-}
-LEEWARD_CLONES void turn_cover_back(const Across& a, float* top_m, float* density_per_m) {
-  turn_cover<-1>(a, top_m, density_per_m);
-}
+LEEWARD_CLONES float turn_on(const Across& a, const Planes& out) { return turn<1>(a, out); }
+LEEWARD_CLONES float turn_back(const Across& a, const Planes& out) { return turn<-1>(a, out); }
 
 }  // namespace
 
@@ -167,29 +143,20 @@ RingBox as_rings(const Octant& o, const CellBox& box) {
   return {i0, i1, j0, j1};
 }
 
-bool cut(const Octant& o, int first, int end, const Rings& rings, bool cover_always,
-         const Slice& slice) {
+bool cut(const Octant& o, int first, int end, const Rings& rings, const Slice& slice) {
   float most = 0;
   if (std::abs(o.minor) == 1) {
-    const bool east = o.minor > 0;
-    const auto cells = [&](int i) {
-      return &o.eye[i * o.major + slice.first(i) * o.minor].ground_m;
-    };
-    const auto count = [&](int i) {
-      return std::min(o.last(i) + 1, slice.past(i)) - slice.first(i);
-    };
-    const auto at = [&](int i) { return (i - first) * rings.stride + slice.first(i); };
-    for (int i = first; i < end; ++i)
-      most = std::max(most, (east ? ground_east : ground_west)(cells(i), o.eye_z_m, count(i),
-                                                               rings.ground_m + at(i)));
-    for (int i = first; i < end && (most > 0 || cover_always); ++i)
-      (east ? cover_east : cover_west)(cells(i), o.eye_z_m, count(i), rings.top_m + at(i),
-                                       rings.density_per_m + at(i));
+    for (int i = first; i < end; ++i) {
+      const int from = slice.first(i);
+      const float* const cells = &o.eye[i * o.major + from * o.minor].ground_m;
+      const int count = std::min(o.last(i) + 1, slice.past(i)) - from;
+      most = std::max(
+          most, (o.minor > 0 ? cut_east : cut_west)(
+                    cells, o.eye_z_m, count, planes_at(rings, (i - first) * rings.stride + from)));
+    }
   } else {
-    const bool on = o.major > 0;
     for (int i = first; i < end; i += kBand) {
       const int rings_here = std::min(kBand, end - i), from = slice.first(i);
-      const std::ptrdiff_t at = (i - first) * rings.stride + from;
       int widest = 0;
       for (int k = 0; k < rings_here; ++k) widest = std::max(widest, o.last(i + k) + 1);
       const int count = std::min(widest, slice.past(i + rings_here - 1)) - from;
@@ -199,15 +166,12 @@ bool cut(const Octant& o, int first, int end, const Rings& rings, bool cover_alw
                           rings_here,
                           count,
                           rings.stride};
-      const float here = (on ? turn_ground_on : turn_ground_back)(across, rings.ground_m + at);
-      most = std::max(most, here);
-      if (here > 0 || cover_always)
-        (on ? turn_cover_on : turn_cover_back)(across, rings.top_m + at, rings.density_per_m + at);
+      most = std::max(most, (o.major > 0 ? turn_on : turn_back)(
+                                across, planes_at(rings, (i - first) * rings.stride + from)));
     }
   }
-  if (most > 0 || cover_always)
-    for (int i = first; i < end; ++i)
-      clear_near(o, i, rings.density_per_m + (i - first) * rings.stride);
+  for (int i = first; i < end && most > 0; ++i)
+    clear_near(o, i, rings.density_per_m + (i - first) * rings.stride);
   return most > 0;
 }
 

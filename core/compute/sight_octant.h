@@ -64,10 +64,8 @@ struct Slice {
 };
 
 /// Copies rings [first, end) of the octant within the slice; `rings` starts at ring `first`.
-/// Returns whether there is cover in them that dims; where there is none, only the ground is
-/// written unless `cover_always`.
-bool cut(const Octant& octant, int first, int end, const Rings& rings, bool cover_always,
-         const Slice& slice = {});
+/// Returns whether there is cover in them that dims.
+bool cut(const Octant& octant, int first, int end, const Rings& rings, const Slice& slice = {});
 
 /// The part of the land within the reach, all 0, and its octants (none where the eye stands on no
 /// ground).

@@ -10,6 +10,7 @@
 #include <algorithm>
 #include <cassert>
 #include <cmath>
+#include <memory>
 #include <vector>
 
 namespace leeward::compute {
@@ -67,10 +68,11 @@ class SweepOctant {
   explicit SweepOctant(const Octant& o)
       : o_(o),
         stride_((std::min(o.rings, o.widest) + 1 + 3 * octant::kPad) / octant::kPad * octant::kPad),
-        store_(static_cast<size_t>(stride_) * (2 + 4 * kStrip) + 2 * octant::kPad),
+        store_(std::make_unique_for_overwrite<float[]>(
+            static_cast<size_t>(stride_) * (2 + 4 * kStrip) + 2 * octant::kPad)),
         values_(static_cast<size_t>(stride_) * kStrip),
         dimming_(o) {
-    float* next = store_.data() + octant::kPad;
+    float* next = store_.get() + octant::kPad;
     const auto take = [&](int arrays) {
       float* const from = next;
       next += arrays * stride_;
@@ -78,21 +80,20 @@ class SweepOctant {
     };
     for (float*& h : horizon_) {
       h = take(1);
-      std::fill(h, h + stride_ - octant::kPad, kBelow);
+      std::fill(h - 1, h + stride_, kBelow);
     }
     strip_ = {take(kStrip), take(kStrip), take(kStrip), stride_};
     seen_ = take(kStrip);
   }
 
   bool sweep(const std::stop_token& stop) {
-    if (octant::cut(o_, 0, 1, strip_, true) && strip_.top_m[0] > 0)
+    if (octant::cut(o_, 0, 1, strip_) && strip_.top_m[0] > 0)
       dimming_.start_within(strip_.density_per_m[0]);
     const int length = kStrip / dimming_.step() * dimming_.step();
     for (int first = 1; first <= o_.rings; first += length) {
       if (stop.stop_requested()) return false;
       const int end = std::min(first + length, o_.rings + 1);
-      const bool cover =
-          octant::cut(o_, first, end, strip_, dimming_.started()) || dimming_.started();
+      const bool cover = octant::cut(o_, first, end, strip_) || dimming_.started();
       for (int i = first; i < end; ++i) step(i, first);
       if (cover) dim(first, end);
       write(first, end);
@@ -150,7 +151,7 @@ class SweepOctant {
 
   const Octant& o_;
   std::ptrdiff_t stride_;
-  std::vector<float> store_;
+  std::unique_ptr<float[]> store_;
   std::vector<std::uint8_t> values_;
   octant::Dimming dimming_;
   float* horizon_[2];

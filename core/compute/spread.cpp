@@ -6,13 +6,11 @@
 #include <cmath>
 
 namespace leeward::compute {
-namespace {
 
-LEEWARD_CLONES void add_scaled(float* out, const float* in, float weight, int n) {
-  for (int i = 0; i < n; ++i) out[i] += weight * in[i];
+LEEWARD_CLONES void add_scaled(float* __restrict out, const float* __restrict in, float weight,
+                               int count) {
+  for (int i = 0; i < count; ++i) out[i] += weight * in[i];
 }
-
-}  // namespace
 
 Stencil::Stencil(int radius, const std::function<float(int, int)>& value) : radius_(radius) {
   const std::size_t side = static_cast<std::size_t>(2 * radius + 1);

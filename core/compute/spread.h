@@ -41,6 +41,9 @@ class Stencil {
   std::vector<Span> spans_;
 };
 
+/// out[i] += weight * in[i].
+void add_scaled(float* out, const float* in, float weight, int count);
+
 /// out[cell] = sum over points of weight * stencil(cell - point). Direct and exact; one thread.
 void spread(const std::vector<WeightedCell>& points, const Stencil& stencil, Raster<float>& out);
 

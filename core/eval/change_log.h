@@ -11,24 +11,32 @@
 
 namespace leeward {
 
-/// Changes are numbered from 1 on. THREADS: the const functions from any while nobody notes a
-/// change.
-class ChangeLog {
- public:
+/// What does not rest on how a change is told.
+struct ChangeNumbers {
   using Number = std::uint64_t;
   /// Kept by whoever rests on a part of the grid; starts as it is.
   struct Watch {
     Number looked = 0, touched = 0;
     Number last_touched = 0, last_until = 0;  // touched before, and how long it was the last
   };
+  /// What was right when `touched` was the watch's last is right up to there.
+  static Number right_until(const Watch& watch, Number touched) {
+    return touched == watch.last_touched ? watch.last_until : touched;
+  }
+};
 
+/// Changes are numbered from 1 on, each a list of boxes, or of what is told of a box beside it.
+/// THREADS: the const functions from any while nobody notes a change.
+template <class Told>
+class ChangeLogOf : public ChangeNumbers {
+ public:
   /// The grid is another one, or changed in unknown places.
   void note_all() {
     changes_.clear();
     known_from_ = ++newest_;
   }
   /// It differs in these boxes alone from the one before.
-  void note(std::vector<CellBox> boxes) {
+  void note(std::vector<Told> boxes) {
     ++newest_;
     changes_.push_back(std::move(boxes));
     if (changes_.size() > kKept) changes_.pop_front(), ++known_from_;
@@ -44,17 +52,13 @@ class ChangeLog {
     if (watch.looked < known_from_) {
       watch.touched = newest_;
     } else if (watch.looked < newest_) {
-      each_since(watch.looked, [&](Number number, const CellBox& box) {
+      each_since(watch.looked, [&](Number number, const Told& box) {
         if (watch.touched < number && reaches(box)) watch.touched = number;
       });
     }
     if (watch.touched != before) watch.last_touched = before, watch.last_until = watch.looked;
     watch.looked = newest_;
     return watch.touched;
-  }
-  /// What was right when `touched` was the watch's last is right up to there.
-  static Number right_until(const Watch& watch, Number touched) {
-    return touched == watch.last_touched ? watch.last_until : touched;
   }
   /// Whether each_since(number) tells all.
   bool knows_since(Number number) const { return number >= known_from_; }
@@ -63,18 +67,19 @@ class ChangeLog {
   void each_since(Number number, Visit visit) const {
     const Number first = newest_ - static_cast<Number>(changes_.size()) + 1;
     for (Number n = number < first ? first : number + 1; n <= newest_; ++n)
-      for (const CellBox& box : changes_[static_cast<std::size_t>(n - first)]) visit(n, box);
+      for (const Told& box : changes_[static_cast<std::size_t>(n - first)]) visit(n, box);
   }
-  std::vector<CellBox> boxes_since(Number number) const {
-    std::vector<CellBox> out;
-    each_since(number, [&](Number, const CellBox& box) { out.push_back(box); });
+  std::vector<Told> boxes_since(Number number) const {
+    std::vector<Told> out;
+    each_since(number, [&](Number, const Told& box) { out.push_back(box); });
     return out;
   }
 
  private:
   static constexpr std::size_t kKept = 32;
   Number newest_ = 0, known_from_ = 0;
-  std::deque<std::vector<CellBox>> changes_;  // up to the newest
+  std::deque<std::vector<Told>> changes_;  // up to the newest
 };
+using ChangeLog = ChangeLogOf<CellBox>;
 
 }  // namespace leeward

@@ -101,15 +101,21 @@ double occupancy(const Feature& feature, const DeerTime& t, const Settings& sett
   }
 }
 
-double traffic_h(const Feature& feature, Instant from, Instant to, const SunDay& day,
-                 const Settings& settings) {
+std::vector<DeerStep> deer_steps(Instant from, Instant to, const SunDay& day,
+                                 const Settings& settings) {
   constexpr std::chrono::minutes kStep{15};
-  double sum = 0;
+  std::vector<DeerStep> out;
   for (Instant t = from; t < to; t += kStep) {
     const Instant end = std::min(to, t + kStep);
-    sum += hours_between(t, end) *
-           occupancy(feature, deer_time(t + (end - t) / 2, day, settings), settings);
+    out.push_back({hours_between(t, end), deer_time(t + (end - t) / 2, day, settings)});
   }
+  return out;
+}
+
+double traffic_h(const Feature& feature, const std::vector<DeerStep>& span,
+                 const Settings& settings) {
+  double sum = 0;
+  for (const DeerStep& s : span) sum += s.hours * occupancy(feature, s.middle, settings);
   return sum;
 }
 

@@ -29,6 +29,7 @@ struct DeerArea {
   double use = 1;        ///< Of a barrier: share of the deer that pass its gaps.
   double occupancy = 0;  ///< Chance that deer are on it, 0..1.
   double traffic_h = 0;  ///< Of a trail: deer-hours while ground scent lies on it.
+  friend bool operator==(const DeerArea&, const DeerArea&) = default;
 };
 
 /// Gaps through which less than this passes are no place of deer (common practice, no source).
@@ -54,8 +55,15 @@ DeerTime deer_time(Instant at, const SunDay& day, const Settings& settings);
 /// rut trails carry more bucks by day and beds of bucks hold fewer; those of does do not change.
 /// Deer move most at dawn and dusk (Webb et al. 2010; values are common practice, no source).
 double occupancy(const Feature& feature, const DeerTime& time, const Settings& settings);
-/// The same summed over a span, in deer-hours.
-double traffic_h(const Feature& feature, Instant from, Instant to, const SunDay& day,
+/// A span in steps of up to a quarter of an hour, each by its middle.
+struct DeerStep {
+  double hours;
+  DeerTime middle;
+};
+std::vector<DeerStep> deer_steps(Instant from, Instant to, const SunDay& day,
+                                 const Settings& settings);
+/// occupancy() summed over a span, in deer-hours.
+double traffic_h(const Feature& feature, const std::vector<DeerStep>& span,
                  const Settings& settings);
 
 /// Whether most deer on a trail walk from its first point: from food to beds until midday, from

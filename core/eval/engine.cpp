@@ -38,6 +38,7 @@ AirKey key_of(const AirNow& a) {
 using SightKey = std::tuple<ChangeLog::Number, LocalXY, StandAttrs>;
 struct StandCache {
   ChangeLog::Watch cover;
+  LocalXY watched_from;
   Memo<SightKey, Raster<std::uint8_t>> sight, quick_sight;
   Memo<std::tuple<LocalXY, GridSpec>, compute::PolarCells> around;
   using ScentKey =
@@ -52,18 +53,19 @@ struct StandCache {
   Memo<std::tuple<Ref<Raster<std::uint8_t>>, Ref<Terrain>, LocalXY, double, Rows<Weapon>>,
        std::vector<Ring>>
       rings;
-  Memo<std::tuple<Ref<Raster<std::uint8_t>>, Ref<Terrain>, Ref<CoverGrid>, Ref<Feature>,
-                  Rows<Weapon>, FeatureRows, FeatureRows, FeatureRows, FeatureRows, FeatureRows,
-                  double>,
-       std::vector<InReach>>
-      in_reach;
+  using ReachKey = std::tuple<Ref<Raster<std::uint8_t>>, Ref<Terrain>, ChangeLog::Number,
+                              Ref<Feature>, Rows<Weapon>, Rows<Feature>, double>;
+  Memo<ReachKey, std::vector<InReach>> in_reach;
   Memo<std::tuple<Ref<Terrain>, LocalXY, double, Rows<Weapon>>, FireLines> fire_lines;
   using FireKey = std::tuple<Ref<Raster<std::uint8_t>>, Ref<FireLines>, LocalXY, Uid,
                              std::array<FeatureRows, kSetbackCount>>;
   Memo<FireKey, std::vector<WeaponFire>> fire;
   Memo<std::tuple<Ref<Terrain>, LocalXY, double>, compute::HorizonProfile> horizon;
-  using LightKey = std::tuple<Ref<compute::HorizonProfile>, Ref<std::vector<InReach>>, LonLat,
-                              double, double, Instant, Instant, Instant>;
+  Memo<std::tuple<Ref<compute::HorizonProfile>, Ref<compute::SunMinutes>>,
+       std::vector<compute::SunSpan>>
+      sun;
+  using LightKey = std::tuple<Ref<compute::HorizonProfile>, Ref<std::vector<compute::SunSpan>>,
+                              Ref<std::vector<InReach>>, LonLat, double, double, Instant, Instant>;
   Memo<LightKey, StandLight> light;
   using DeerAreas = Ref<std::vector<DeerArea>>;
   Memo<std::tuple<Ref<StandScent>, DeerAreas, Ref<AreaCells>>, std::vector<ScentOn>> scent_on;
@@ -82,6 +84,7 @@ struct AreaCache {
   Memo<std::tuple<std::vector<DeerPatch>, GridSpec>, AreaPlaces> places;
   using ScentKey = std::tuple<Ref<compute::Flow>, Ref<compute::PlumeTable>, Ref<AreaPlaces>>;
   std::array<Memo<ScentKey, AreaScent>, 2> scent;  // on the way in, out
+  Memo<std::tuple<Ref<Feature>, GridSpec>, AreaSound> sound;
 };
 
 struct Engine::Cache {
@@ -129,13 +132,17 @@ struct Engine::Cache {
   std::array<
       Memo<std::tuple<Ref<std::vector<DeerArea>>, std::vector<double>>, std::vector<DeerArea>>, 2>
       deer;
-  using StillKey = std::tuple<Ref<AnalysisLand>, std::vector<double>, std::vector<Ref<AreaSight>>,
-                              Ref<AreaCells>>;
-  std::array<Memo<StillKey, HazardStill>, 2> still;    // in, out
+  using StillKey =
+      std::tuple<Ref<AnalysisLand>, std::array<std::vector<double>, 2>, std::vector<Ref<AreaSight>>,
+                 std::vector<Ref<AreaSound>>, Ref<AreaCells>>;
+  Memo<StillKey, std::array<HazardStill, 2>> still;
   std::array<Memo<HazardKey, HazardModel>, 2> hazard;  // in, out
   using FieldKey =
       std::tuple<Ref<compute::WalkGraph>, Ref<HazardModel>, std::vector<size_t>, double>;
   std::array<std::array<Memo<FieldKey, compute::CostField>, kTradeCount>, 2> field;
+  Memo<std::tuple<Instant, std::string, LonLat>, MoonDay> moon;
+  using SunKey = std::tuple<Instant, LonLat, double>;
+  Memo<SunKey, compute::SunMinutes> sun_minutes;
   std::map<Uid, StandCache> stands;
   CheckCache checks;
 };
@@ -259,8 +266,15 @@ class Evaluation {
     hour_before_ = {sun_now(scene.arrive - hour, place), sun_now(scene.leave - hour, place)};
     results_.air = air_of(d, scene.arrive, results_.sun, convergence);
     results_.air_leave = air_of(d, scene.leave, results_.sun_leave, convergence);
-    results_.moon = moon_of(scene.arrive, d.settings->time_zone, place);
+    results_.moon = **cache_.moon.get(
+        {scene.arrive, d.settings->time_zone, place},
+        [&]() -> Result<MoonDay> { return moon_of(scene.arrive, d.settings->time_zone, place); });
     results_.leaf_on = leaf_on_at(scene.arrive, d.settings->time_zone);
+    const Instant noon = noon_of(scene.arrive);
+    sun_minutes_ =
+        *cache_.sun_minutes.get({noon, place, convergence}, [&]() -> Result<compute::SunMinutes> {
+          return compute::sun_minutes(noon, place, convergence);
+        });
   }
 
   Status make_land() {
@@ -476,7 +490,7 @@ class Evaluation {
   Status make_hazards() {
     Ref<std::vector<GapUse>> gaps;
     if (Status found = find_gaps(gaps); !found) return found;
-    auto areas = cache_.areas.get(
+    auto areas = cache_.areas.get_or_keep(
         {run_.rows(Kind::bedding), run_.rows(Kind::food), run_.rows(Kind::deer_trail),
          run_.rows(Kind::barrier), gaps},
         [&]() -> Result<std::vector<DeerArea>> { return deer_areas(run_.doc(), *gaps); });
@@ -493,6 +507,7 @@ class Evaluation {
     const GridSpec coarse = coarse_grid(grid_);
     std::vector<Ref<AreaSight>> sight(list.size());
     std::vector<Ref<AreaPlaces>> places(list.size());
+    std::vector<Ref<AreaSound>> sound(list.size());
     for_each_index(
         count,
         [&](int i) {
@@ -513,6 +528,9 @@ class Evaluation {
           sight[static_cast<size_t>(i)] = *cache.sight.get(
               {from, a.samples},
               [&]() -> Result<AreaSight> { return make_area_sight(grid_, a, from, j_); });
+          sound[static_cast<size_t>(i)] = *cache.sound.get(
+              {a.feature, coarse},
+              [&]() -> Result<AreaSound> { return make_area_sound(coarse, a, j_); });
         },
         run_.stop);
     std::array<std::vector<Ref<AreaScent>>, 2> scent;
@@ -533,53 +551,61 @@ class Evaluation {
         },
         run_.stop);
     if (!done) return fail(ErrorCode::cancelled, "cancelled");
-    for_each_index(2, [&](int n) {
-      const size_t side = static_cast<size_t>(n);
-      HazardInputs h = hazard_inputs(side, list);
+    std::array<std::vector<double>, 2> occupancies;
+    for (size_t side = 0; side < 2; ++side) {
+      occupancies[side] = occupancies_of(side, list);
+      deer_[side] = areas_with_deer(side, *areas, occupancies[side]);
+    }
+    auto still = cache_.still.get({land_, occupancies, sight, sound, area_cells_}, [&] {
+      return make_hazard_still(*land_, deer_, *area_cells_, sight, sound, run_.stop);
+    });
+    if (!still) return std::move(still.error());
+    for (size_t side = 0; side < 2; ++side) {
+      HazardInputs h;
+      h.land = land_;
+      h.air = air_at(side);
+      h.sun = side == 0 ? results_.sun : results_.sun_leave;
+      h.judgement = j_;
+      h.areas = deer_[side];
       h.sight = sight;
       h.scent = scent[side];
-      std::vector<double> occupancies;
-      for (const DeerArea& a : h.areas) {
-        occupancies.push_back(a.occupancy);
-        occupancies.push_back(a.traffic_h);
-      }
-      deer_[side] = *cache_.deer[side].get(
-          {*areas, occupancies}, [&]() -> Result<std::vector<DeerArea>> { return h.areas; });
-      auto still = cache_.still[side].get({land_, occupancies, sight, area_cells_}, [&] {
-        return make_hazard_still(*land_, h.areas, *area_cells_, sight, j_, run_.stop);
-      });
-      if (!still) return;
-      h.still = *still;
-      auto model =
-          cache_.hazard[side].get({h.still, h.air.speed_10m_mps, h.sun.light, occupancies, h.scent},
-                                  [&] { return make_hazard(h, run_.stop); });
-      if (model) hazard_[side] = *model;
-    });
-    if (!hazard_[0] || !hazard_[1]) return fail(ErrorCode::cancelled, "cancelled");
+      h.still = Ref<HazardStill>(*still, &(**still)[side]);
+      auto model = cache_.hazard[side].get(
+          {h.still, h.air.speed_10m_mps, h.sun.light, occupancies[side], h.scent},
+          [&] { return make_hazard(h, run_.stop); });
+      if (!model) return std::move(model.error());
+      hazard_[side] = *model;
+    }
     results_.hazard_in = Ref<Raster<float>>(hazard_[0], &hazard_[0]->total);
     results_.hazard_out = Ref<Raster<float>>(hazard_[1], &hazard_[1]->total);
     return ok();
   }
 
-  /// Of the way in or out, with the areas' occupancy then; without their sight and scent.
-  HazardInputs hazard_inputs(size_t side, const std::vector<DeerArea>& areas) const {
+  /// Of each area the occupancy on the way in or out, and the traffic over its ground scent.
+  std::vector<double> occupancies_of(size_t side, const std::vector<DeerArea>& areas) const {
     const Settings& settings = *run_.doc().settings;
     const Instant at = side == 0 ? run_.in.scene.arrive : run_.in.scene.leave;
     const SunDay& day = side == 0 ? results_.sun_day : leave_day_;
     const DeerTime time = deer_time(at, day, settings);
-    const Instant until = ground_scent_until(side);
-    HazardInputs h;
-    h.land = land_;
-    h.air = air_at(side);
-    h.sun = side == 0 ? results_.sun : results_.sun_leave;
-    h.judgement = j_;
-    h.areas = areas;
-    for (DeerArea& a : h.areas) {
-      a.occupancy = a.use * occupancy(*a.feature, time, settings);
-      if (a.kind == Kind::deer_trail || a.kind == Kind::barrier)
-        a.traffic_h = a.use * traffic_h(*a.feature, at, until, day, settings);
+    const std::vector<DeerStep> ground_scent =
+        deer_steps(at, ground_scent_until(side), day, settings);
+    std::vector<double> out;
+    for (const DeerArea& a : areas) {
+      const bool crossed = a.kind == Kind::deer_trail || a.kind == Kind::barrier;
+      out.push_back(a.use * occupancy(*a.feature, time, settings));
+      out.push_back(crossed ? a.use * traffic_h(*a.feature, ground_scent, settings) : 0);
     }
-    return h;
+    return out;
+  }
+
+  Ref<std::vector<DeerArea>> areas_with_deer(size_t side, const Ref<std::vector<DeerArea>>& areas,
+                                             const std::vector<double>& occupancies) {
+    return *cache_.deer[side].get({areas, occupancies}, [&]() -> Result<std::vector<DeerArea>> {
+      std::vector<DeerArea> out = *areas;
+      for (size_t i = 0; i < out.size(); ++i)
+        out[i].occupancy = occupancies[2 * i], out[i].traffic_h = occupancies[2 * i + 1];
+      return out;
+    });
   }
 
   /// Ground scent of the way in is met during the sit, that of the way out in the hour after it.
@@ -647,8 +673,9 @@ class Evaluation {
       StandCache& cache = cache_.stands.at(f->uid);
       const SightKey key = sight_key(*f, cache);
       if (cache.sight.holds(key)) continue;
-      moved.push_back(f);
-      if (!run_.in.in_full && !same_eye(cache, key)) results_.interim = true;
+      const bool quick = !run_.in.in_full && !same_eye(cache, key);
+      if (quick) results_.interim = true;
+      if (!quick || !cache.quick_sight.holds(key)) moved.push_back(f);
     }
     if (moved.size() == 1) {
       const Ref<Feature>& moved_stand = moved[0];
@@ -684,6 +711,7 @@ class Evaluation {
     const GridSpec& g = cover_->fine.spec;
     const int col = g.cell_col(at.x), row = g.cell_row(at.y);
     const double reach = kStandSightReach_m / g.cell_m + 2;
+    if (cache.watched_from != at) cache.cover = {}, cache.watched_from = at;
     const auto touched = cache_.land.cover_changes().touched(
         cache.cover, [&](const CellBox& box) { return box.reaches(col, row, reach); });
     return {touched, at, f.as<StandAttrs>()};
@@ -743,7 +771,7 @@ class Evaluation {
     const Ref<SwungFlows>& swung = swung_[carry_height(scent_height(f))];
     return **cache.margin.get({scent_on, swung, limit}, [&]() -> Result<SwingMargin> {
       return swing_margin(*scent_on, *swung, *sitters_.at(scent_height(f)), f.shape.position(),
-                          hazard_[0]->areas, limit);
+                          *deer_[0], limit);
     });
   }
 
@@ -773,13 +801,13 @@ class Evaluation {
                                         const Ref<Raster<std::uint8_t>>& sight) {
     const Document& d = run_.doc();
     const Rows<Weapon> weapons = d.weapons_of(f->as<StandAttrs>());
+    const Rows<Feature> near = near_stand(d, f->shape.position(), outer_reach_m(weapons));
+    const ChangeLog::Number cover = std::get<0>(sight_key(*f, cache));
     return *cache.in_reach.get(
-        {sight, run_.in.terrain, cover_, f, weapons, run_.rows(Kind::deer_trail),
-         run_.rows(Kind::shooting_lane), run_.rows(Kind::food), run_.rows(Kind::mock_scrape),
-         run_.rows(Kind::camera), d.settings->deer_pace_mps},
+        {sight, run_.in.terrain, cover, f, weapons, near, d.settings->deer_pace_mps},
         [&]() -> Result<std::vector<InReach>> {
-          return stand_in_reach(d, *run_.in.terrain, *cover_, *sight, *f, scent_height(*f),
-                                weapons);
+          return stand_in_reach(near, *run_.in.terrain, *cover_, *sight, *f, scent_height(*f),
+                                d.settings->deer_pace_mps, weapons);
         });
   }
 
@@ -789,7 +817,6 @@ class Evaluation {
     const LocalXY at = f.shape.position();
     const size_t height = carry_height(scent_height(f));
     const compute::PlumeAir plume = plume_air(results_.air, scent_height(f), j_);
-    const auto& areas = hazard_[0]->areas;
     out.air =
         **cache.air.get({flow_[0][height], results_.air_map, plume, at}, [&]() -> Result<LocalAir> {
           return local_air(*flow_[0][height], *results_.air_map, plume, at);
@@ -797,7 +824,7 @@ class Evaluation {
     out.air.drains_from = drains_of(f, cache);
     if (const auto down = downhill(*air_ground_, at)) {
       out.air.drains_toward = *down;
-      out.air.drains_on = area_toward(areas, at, *down);
+      out.air.drains_on = area_toward(*deer_[0], at, *down);
     }
     out.margin = margin_of(f, cache, scent_on);
     out.meetings = *meetings_of(f, cache, scent, out.sight);
@@ -887,17 +914,20 @@ class Evaluation {
       return compute::terrain_horizon(run_.in.terrain->ground, at, out.eye_m, run_.stop);
     });
     if (!horizon) return;
+    const Ref<std::vector<compute::SunSpan>> sun =
+        *cache.sun.get({*horizon, sun_minutes_}, [&]() -> Result<std::vector<compute::SunSpan>> {
+          return compute::direct_sun(**horizon, *sun_minutes_);
+        });
     const Ref<std::vector<InReach>> in_reach = in_reach_of(f, cache, out.sight);
     const Scene& scene = run_.in.scene;
     const double within_deg = run_.doc().settings->glare_within_deg;
-    const Instant noon = noon_of(scene.arrive);
     const LonLat place = cache_.place;
     const double convergence_deg = cache_.convergence_deg;
     out.light = **cache.light.get(
-        {*horizon, in_reach, place, convergence_deg, within_deg, scene.arrive, scene.leave, noon},
+        {*horizon, sun, in_reach, place, convergence_deg, within_deg, scene.arrive, scene.leave},
         [&]() -> Result<StandLight> {
-          return stand_light(**horizon, place, convergence_deg, *in_reach, within_deg, scene.arrive,
-                             scene.leave, noon);
+          return stand_light(**horizon, *sun, place, convergence_deg, *in_reach, within_deg,
+                             scene.arrive, scene.leave);
         });
   }
   Instant noon_of(Instant at) const {
@@ -982,6 +1012,7 @@ class Evaluation {
   std::atomic<bool> ways_left_out_ = false;  // by any of the pool's threads
   SunDay leave_day_;
   LandDay day_;
+  Ref<compute::SunMinutes> sun_minutes_;
   GridSpec grid_;
   Ref<CoverGrid> cover_;
   Ref<AnalysisLand> land_;

@@ -1,5 +1,6 @@
 #include "core/eval/hazard.h"
 
+#include "core/base/multiversion.h"
 #include "core/base/parallel.h"
 #include "core/compute/spread.h"
 
@@ -17,23 +18,6 @@ constexpr double kSightReach_m = 250;
 // Between these distances from a patch the field of scent passes over to cells twice as wide.
 constexpr double kNear_m = 120, kFar_m = 220;
 
-std::vector<WeightedCell> area_weights(const std::vector<DeerArea>& areas, const GridSpec& g) {
-  std::vector<float> sum(g.size(), 0.0F);
-  for (const DeerArea& a : areas) {
-    if (a.occupancy <= 0) continue;
-    const auto cells = cells_of(*a.feature, g);
-    for (const size_t i : cells)
-      sum[i] += static_cast<float>(a.occupancy / static_cast<double>(cells.size()));
-  }
-  std::vector<WeightedCell> out;
-  for (size_t i = 0; i < sum.size(); ++i) {
-    if (sum[i] <= 0) continue;
-    const size_t cols = static_cast<size_t>(g.cols);
-    out.push_back({static_cast<int>(i % cols), static_cast<int>(i / cols), sum[i]});
-  }
-  return out;
-}
-
 double sound_at(double distance_m, const Judgement& j) {
   return distance_m < kSoundReach_m ? std::exp(-distance_m / j.sound_distance_m) : 0;
 }
@@ -45,16 +29,16 @@ double ground_scent_per_min(const DeerArea& trail, const Judgement& j) {
   return j.ground_scent_per_m * kWalk_m_per_min * trail.traffic_h;
 }
 
-void add_patch(const Raster<float>& patch, float weight, Raster<float>& field) {
+constexpr int kBand = 8;  // rows of the coarse grid that are summed at a time
+
+// Adds what of the patch lies on rows [first, end) of the field.
+void add_patch(const Raster<float>& patch, float weight, int first, int end, Raster<float>& field) {
   if (patch.empty() || weight <= 0) return;
   const GridSpec& g = field.spec;
   const int c0 = g.cell_col(patch.spec.west + patch.spec.cell_m / 2),
             r0 = g.cell_row(patch.spec.north - patch.spec.cell_m / 2);
-  for (int r = 0; r < patch.spec.rows; ++r) {
-    const float* from = patch.row(r);
-    float* to = field.row(r0 + r) + c0;
-    for (int c = 0; c < patch.spec.cols; ++c) to[c] += weight * from[c];
-  }
+  for (int r = std::max(first, r0); r < std::min(end, r0 + patch.spec.rows); ++r)
+    compute::add_scaled(field.row(r) + c0, patch.row(r - r0), weight, patch.spec.cols);
 }
 
 // Bilinear between the centres of a patch that knows all of its cells, as DoubledRow; 0 beyond it.
@@ -71,25 +55,51 @@ double within(const Raster<float>& patch, LocalXY p) {
   return static_cast<double>(top + (bottom - top) * v);
 }
 
-// Bilinear values of a coarse field at the cells of a row of the grid of half its cell.
-class DoubledRow {
- public:
-  DoubledRow(const Raster<float>& coarse, int fine_row) : last_(coarse.spec.cols - 1) {
-    const int near = fine_row / 2, far = near + (fine_row % 2 == 0 ? -1 : 1);
-    near_ = coarse.row(std::min(near, coarse.spec.rows - 1));
-    far_ = coarse.row(std::clamp(far, 0, coarse.spec.rows - 1));
+// Bilinear values of a coarse field at the cells of a row of the grid of half its cell; one more
+// where their number is odd.
+LEEWARD_CLONES void double_row(const float* __restrict near, const float* __restrict far, int count,
+                               float* __restrict out) {
+  const auto mixed = [&](int at, int aside) __attribute__((always_inline)) {
+    return 0.75F * (0.75F * near[at] + 0.25F * near[aside]) +
+           0.25F * (0.75F * far[at] + 0.25F * far[aside]);
+  };
+  const int last = count - 1;
+  out[0] = mixed(0, 0), out[2 * last + 1] = mixed(last, last);
+  for (int c = 0; c < last; ++c) {
+    out[2 * c + 1] = mixed(c, c + 1);
+    out[2 * c + 2] = mixed(c + 1, c);
   }
-  float at(int fine_col) const {
-    const int near = std::min(fine_col / 2, last_);
-    const int far = std::clamp(near + (fine_col % 2 == 0 ? -1 : 1), 0, last_);
-    return 0.75F * (0.75F * near_[near] + 0.25F * near_[far]) +
-           0.25F * (0.75F * far_[near] + 0.25F * far_[far]);
-  }
+}
+void double_row(const Raster<float>& coarse, int fine_row, std::vector<float>& out) {
+  const int last = coarse.spec.rows - 1, near = fine_row / 2,
+            far = near + (fine_row % 2 == 0 ? -1 : 1);
+  out.resize(2 * static_cast<size_t>(coarse.spec.cols));
+  double_row(coarse.row(near), coarse.row(std::clamp(far, 0, last)), coarse.spec.cols, out.data());
+}
 
- private:
-  int last_;
-  const float *near_, *far_;
+// One row of the hazard: scent, sound of `noise`, sight.
+struct HazardRow {
+  const float *scent, *sound, *noise, *seen;
+  float k_scent, k_sound, k_sight;
 };
+LEEWARD_CLONES void add_senses(const HazardRow& row, int count, float* __restrict total) {
+  const HazardRow r = row;
+  for (int c = 0; c < count; ++c)
+    total[c] = r.k_scent * r.scent[c] + r.k_sound * r.noise[c] * r.sound[c] + r.k_sight * r.seen[c];
+}
+
+// A row of the sight from one place: how much of it is left with distance.
+struct SightRow {
+  const std::uint8_t* seen;
+  float x0, cell, y_sq, half_sq, share;
+};
+LEEWARD_CLONES void add_fading(const SightRow& row, int begin, int end, float* __restrict to) {
+  const SightRow r = row;
+  for (int c = begin; c < end; ++c) {
+    const float x = r.x0 + r.cell * static_cast<float>(c);
+    to[c] += static_cast<float>(r.seen[c]) * r.share / (1 + (x * x + r.y_sq) * r.half_sq);
+  }
+}
 
 // The part of `g` within `reach` of points.
 GridSpec patch_around(const GridSpec& g, const std::vector<LocalXY>& points, double reach) {
@@ -182,45 +192,97 @@ AreaSight make_area_sight(const GridSpec& g, const DeerArea& area,
                   y_sq = static_cast<float>(first.y * first.y);
       const std::uint8_t* from = seen.row(r);
       float* to = out.row(r + dr) + dc;
-      for (int c = begin; c < end; ++c) {
-        const float x = x0 + cell * static_cast<float>(c);
-        to[c] += static_cast<float>(from[c]) * share / (1 + (x * x + y_sq) * half_sq);
-      }
+      add_fading({from, x0, cell, y_sq, half_sq, share}, begin, end, to);
     }
   }
   return out;
 }
 
-Result<HazardStill> make_hazard_still(const AnalysisLand& land, const std::vector<DeerArea>& areas,
-                                      const AreaCells& cells,
-                                      const std::vector<Ref<AreaSight>>& sight, const Judgement& j,
-                                      std::stop_token stop) {
-  HazardStill out;
-  const GridSpec& grid = land.cells.spec;
-  out.seen = Raster<float>(grid, 0.0F);
-  out.heard = Raster<float>(coarse_grid(grid), 0.0F);
-  out.trail = Raster<std::uint16_t>(grid);
-  const auto weights = area_weights(areas, out.heard.spec);
-  const double cell = out.heard.spec.cell_m;
-  const Stencil sound(static_cast<int>(kSoundReach_m / cell), [&](int dc, int dr) {
-    return static_cast<float>(sound_at(cell * std::hypot(dc, dr), j));
+AreaSound make_area_sound(const GridSpec& coarse, const DeerArea& area, const Judgement& j) {
+  const auto cells = cells_of(*area.feature, coarse);
+  if (cells.empty()) return {};
+  const size_t cols = static_cast<size_t>(coarse.cols);
+  std::vector<LocalXY> centres;
+  for (const size_t i : cells)
+    centres.push_back(coarse.centre(static_cast<int>(i % cols), static_cast<int>(i / cols)));
+  AreaSound out(patch_around(coarse, centres, kSoundReach_m), 0.0F);
+  std::vector<WeightedCell> weights;
+  for (const LocalXY p : centres)
+    weights.push_back(
+        {out.spec.cell_col(p.x), out.spec.cell_row(p.y), 1.0F / static_cast<float>(cells.size())});
+  const Stencil sound(static_cast<int>(kSoundReach_m / coarse.cell_m), [&](int dc, int dr) {
+    return static_cast<float>(sound_at(coarse.cell_m * std::hypot(dc, dr), j));
   });
-  const bool done = for_each_index(
-      2,
-      [&](int part) {
-        if (part == 0) return compute::spread(weights, sound, out.heard);
-        for (size_t a = 0; a < areas.size(); ++a)
-          add_patch(*sight[a], static_cast<float>(areas[a].occupancy), out.seen);
-      },
-      stop);
-  if (!done) return fail(ErrorCode::cancelled, "cancelled");
-  for (size_t i = 0; i < out.seen.cells.size(); ++i) out.seen.cells[i] *= land.hidden.cells[i];
-  for (size_t a = 0; a < areas.size(); ++a) {
-    if (areas[a].kind != Kind::deer_trail && areas[a].kind != Kind::barrier) continue;
-    for (const size_t i : cells[a]) out.trail.cells[i] = static_cast<std::uint16_t>(a + 1);
-  }
+  compute::spread(weights, sound, out);
   return out;
 }
+
+Result<std::array<HazardStill, 2>> make_hazard_still(const AnalysisLand& land,
+                                                     const BothWays& areas, const AreaCells& cells,
+                                                     const std::vector<Ref<AreaSight>>& sight,
+                                                     const std::vector<Ref<AreaSound>>& sound,
+                                                     std::stop_token stop) {
+  const GridSpec& grid = land.cells.spec;
+  const GridSpec coarse = coarse_grid(grid);
+  std::array<HazardStill, 2> out;
+  for (HazardStill& side : out)
+    side.seen = Raster<float>(grid, 0.0F), side.heard = Raster<float>(coarse, 0.0F);
+  const bool done =
+      for_each_index((coarse.rows + kBand - 1) / kBand,
+                     [&](int band) {
+                       const int first = band * kBand, end = std::min(first + kBand, coarse.rows);
+                       const int fine_end = std::min(2 * end, grid.rows);
+                       for (size_t a = 0; a < cells.size(); ++a)
+                         for (size_t side = 0; side < 2; ++side) {
+                           const float occupancy = static_cast<float>((*areas[side])[a].occupancy);
+                           add_patch(*sight[a], occupancy, 2 * first, fine_end, out[side].seen);
+                           add_patch(*sound[a], occupancy, first, end, out[side].heard);
+                         }
+                       for (HazardStill& side : out)
+                         for (size_t i = grid.index(0, 2 * first); i < grid.index(0, fine_end); ++i)
+                           side.seen.cells[i] *= land.hidden.cells[i];
+                     },
+                     stop);
+  if (!done) return fail(ErrorCode::cancelled, "cancelled");
+  Raster<std::uint16_t> trail(grid);
+  for (size_t a = 0; a < cells.size(); ++a) {
+    const Kind kind = (*areas[0])[a].kind;
+    if (kind != Kind::deer_trail && kind != Kind::barrier) continue;
+    for (const size_t i : cells[a]) trail.cells[i] = static_cast<std::uint16_t>(a + 1);
+  }
+  out[0].trail = out[1].trail = make_ref<Raster<std::uint16_t>>(std::move(trail));
+  return out;
+}
+
+namespace {
+
+// Of all areas, on the coarse grid.
+Result<Raster<float>> summed_scent(const HazardModel& m, std::stop_token stop) {
+  Raster<float> far(coarse_grid(m.coarse), 0.0F), out(m.coarse, 0.0F);
+  const auto sum = [&](Raster<float> AreaScent::*part, int band, Raster<float>& to) {
+    for (size_t a = 0; a < m.areas.size(); ++a)
+      add_patch((*m.scent[a]).*part, static_cast<float>(m.areas[a].occupancy), band * kBand,
+                std::min((band + 1) * kBand, to.spec.rows), to);
+  };
+  const auto bands = [](const Raster<float>& of) { return (of.spec.rows + kBand - 1) / kBand; };
+  const bool summed_far = for_each_index(
+      bands(far), [&](int band) { sum(&AreaScent::far, band, far); }, stop);
+  const bool done = for_each_index(
+      bands(out),
+      [&](int band) {
+        std::vector<float> far_here;
+        sum(&AreaScent::near, band, out);
+        for (int r = band * kBand; r < std::min((band + 1) * kBand, out.spec.rows); ++r) {
+          double_row(far, r, far_here);
+          compute::add_scaled(out.row(r), far_here.data(), 1, out.spec.cols);
+        }
+      },
+      stop);
+  if (!summed_far || !done) return fail(ErrorCode::cancelled, "cancelled");
+  return out;
+}
+
+}  // namespace
 
 Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop) {
   const AnalysisLand& land = *in.land;
@@ -228,7 +290,7 @@ Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop) {
   HazardModel m;
   m.grid = land.cells.spec;
   m.coarse = coarse_grid(m.grid);
-  m.areas = in.areas;
+  m.areas = *in.areas;
   m.sight = in.sight;
   m.scent = in.scent;
   m.still = in.still;
@@ -239,32 +301,30 @@ Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop) {
   }
   m.light = j.night_sight + (1 - j.night_sight) * in.sun.light;
   m.sound_mask = std::exp(-in.air.speed_10m_mps / j.sound_wind_mps);
-  Raster<float> scent(m.coarse, 0.0F), far(coarse_grid(m.coarse), 0.0F);
-  for (size_t a = 0; a < m.areas.size(); ++a) {
-    add_patch(m.scent[a]->near, static_cast<float>(m.areas[a].occupancy), scent);
-    add_patch(m.scent[a]->far, static_cast<float>(m.areas[a].occupancy), far);
-  }
-  for (int r = 0; r < scent.spec.rows; ++r) {
-    const DoubledRow far_here(far, r);
-    for (int c = 0; c < scent.spec.cols; ++c) scent.at(c, r) += far_here.at(c);
-  }
+  const auto scent = summed_scent(m, stop);
+  if (!scent) return scent.error();
   m.total = Raster<float>(m.grid);
-  const float k_scent = static_cast<float>(j.scent_per_min),
-              k_sound = static_cast<float>(j.sound_per_min * m.sound_mask),
-              k_sight = static_cast<float>(j.sight_per_min * m.light);
   const bool done = for_each_index(
-      m.grid.rows,
-      [&](int r) {
-        const DoubledRow scent_here(scent, r), sound_here(m.still->heard, r);
-        const float *noise = land.noise.row(r), *seen = m.still->seen.row(r);
-        const std::uint16_t* trail = m.still->trail.row(r);
-        float* total = m.total.row(r);
-        for (int c = 0; c < m.grid.cols; ++c) {
-          total[c] = k_scent * scent_here.at(c) + k_sound * noise[c] * sound_here.at(c) +
-                     k_sight * seen[c];
-          if (trail[c])
-            total[c] += static_cast<float>(
-                ground_scent_per_min(m.areas[static_cast<size_t>(trail[c] - 1)], j));
+      (m.grid.rows + kBand - 1) / kBand,
+      [&](int band) {
+        std::vector<float> scent_here, sound_here;
+        for (int r = band * kBand; r < std::min((band + 1) * kBand, m.grid.rows); ++r) {
+          double_row(*scent, r, scent_here);
+          double_row(m.still->heard, r, sound_here);
+          const HazardRow row{scent_here.data(),
+                              sound_here.data(),
+                              land.noise.row(r),
+                              m.still->seen.row(r),
+                              static_cast<float>(j.scent_per_min),
+                              static_cast<float>(j.sound_per_min * m.sound_mask),
+                              static_cast<float>(j.sight_per_min * m.light)};
+          float* total = m.total.row(r);
+          add_senses(row, m.grid.cols, total);
+          const std::uint16_t* trail = m.still->trail->row(r);
+          for (int c = 0; c < m.grid.cols; ++c)
+            if (trail[c])
+              total[c] += static_cast<float>(
+                  ground_scent_per_min(m.areas[static_cast<size_t>(trail[c] - 1)], j));
         }
       },
       stop);
@@ -304,7 +364,7 @@ const std::vector<HazardParts::BySense>& HazardParts::at(LocalXY p) {
   const int c = m.grid.cell_col(p.x), r = m.grid.cell_row(p.y);
   const double noise = static_cast<double>(land_.noise.at(c, r)),
                hidden = static_cast<double>(land_.hidden.at(c, r));
-  const size_t trail = m.still->trail.at(c, r);
+  const size_t trail = m.still->trail->at(c, r);
   for (size_t i = 0; i < areas_.size(); ++i) {
     const size_t a = areas_[i];
     const DeerArea& area = m.areas[a];

@@ -49,18 +49,26 @@ AreaScent make_area_scent(const compute::Flow& flow, const compute::PlumeTable& 
                           const AreaPlaces& places, double cap);
 inline constexpr double kWalkerScentReach_m = 600;
 
+/// Sound of a step of noise 1 in still air that deer on one area hear: mean over the cells that it
+/// covers; on a patch of the coarse grid, empty where the area lies beside it.
+using AreaSound = Raster<float>;
+AreaSound make_area_sound(const GridSpec& coarse, const DeerArea& area, const Judgement& j);
+
 /// What of a moment's hazard does not turn with the wind, of all areas by their occupancy.
 struct HazardStill {
   Raster<float> seen;   ///< Sight, times what the place leaves of it, 0..; analysis grid.
   Raster<float> heard;  ///< Sound of a step of noise 1 in still air; coarse_grid().
   /// Trails under each cell, as index into areas + 1; 0 none.
-  Raster<std::uint16_t> trail;
+  Ref<Raster<std::uint16_t>> trail;
 };
-/// `areas` with occupancy; `cells` and `sight` in their order. ERRORS: cancelled.
-Result<HazardStill> make_hazard_still(const AnalysisLand& land, const std::vector<DeerArea>& areas,
-                                      const AreaCells& cells,
-                                      const std::vector<Ref<AreaSight>>& sight, const Judgement& j,
-                                      std::stop_token stop);
+/// The same areas with their occupancy on the way in and on the way out.
+using BothWays = std::array<Ref<std::vector<DeerArea>>, 2>;
+/// In and out; `cells`, `sight` and `sound` in the order of the areas. ERRORS: cancelled.
+Result<std::array<HazardStill, 2>> make_hazard_still(const AnalysisLand& land,
+                                                     const BothWays& areas, const AreaCells& cells,
+                                                     const std::vector<Ref<AreaSight>>& sight,
+                                                     const std::vector<Ref<AreaSound>>& sound,
+                                                     std::stop_token stop);
 
 /// Everything that the hazard of one moment is made of; kept for HazardParts.
 struct HazardModel {
@@ -81,7 +89,7 @@ struct HazardInputs {
   AirNow air;
   SunNow sun;
   Judgement judgement;
-  std::vector<DeerArea> areas;  ///< With occupancy.
+  Ref<std::vector<DeerArea>> areas;  ///< With occupancy.
   std::vector<Ref<AreaSight>> sight;
   std::vector<Ref<AreaScent>> scent;
   Ref<HazardStill> still;  ///< Of the same areas and sight.

@@ -80,9 +80,11 @@ bool same_graph(const compute::WalkGraph& a, const compute::WalkGraph& b,
 }
 
 // What of the whole grid has changed.
-void note_changes(const Ref<CoverGrid>& before, const CoverGrid& now, ChangeLog& log) {
+void note_changes(const Ref<CoverGrid>& before, const CoverGrid& now,
+                  ChangeLogOf<compute::CoverChange>& log) {
   if (before && before->fine.spec == now.fine.spec)
-    log.note(differing(before->fine, now.fine, all_bands(now.fine.spec)));
+    log.note(compute::cover_changes(before->fine, now.fine,
+                                    differing(before->fine, now.fine, all_bands(now.fine.spec))));
   else
     log.note_all();
 }
@@ -156,8 +158,8 @@ void LandCache::repair_cover(const Asked& asked, const std::vector<CellBox>& win
   if (boxes.empty()) return cover_.give_back(std::move(fine));
   for (const CellBox& b : boxes) land.add(b, fine->fine.spec);
   ++cover_runs_;
-  cover_.put(std::move(fine), boxes);
-  cover_changes_.note(std::move(boxes));
+  cover_changes_.note(compute::cover_changes(cover()->fine, fine->fine, boxes));
+  cover_.put(std::move(fine), std::move(boxes));
 }
 
 void LandCache::repair_land(const Asked& asked, const std::vector<CellBox>& windows) {

@@ -33,7 +33,7 @@ class LandCache {
   Ref<compute::WalkGraph> graph(const Asked& asked, bool night);
 
   /// In cells of cover()->fine, and of land()->cells.
-  const ChangeLog& cover_changes() const { return cover_changes_; }
+  const ChangeLogOf<compute::CoverChange>& cover_changes() const { return cover_changes_; }
   const ChangeLog& land_changes() const { return land_changes_; }
   int cover_runs() const { return cover_runs_; }
 
@@ -63,7 +63,8 @@ class LandCache {
   Sources<4> sources_;
   Recycled<CoverGrid> cover_;
   Recycled<AnalysisLand> land_;
-  ChangeLog cover_changes_, land_changes_;
+  ChangeLogOf<compute::CoverChange> cover_changes_;
+  ChangeLog land_changes_;
   int cover_runs_ = 0;
   std::array<Graph, 2> graphs_;  // by day, by night
 };

@@ -34,7 +34,7 @@ class Memo {
     const Ref<Value> before = value_;
     if (Result<Ref<Value>> made = get(key, std::forward<Compute>(compute)); !made)
       return std::move(made.error());
-    if (before && *before == *value_) value_ = before;
+    if (before && before != value_ && *before == *value_) value_ = before;
     return value_;
   }
   /// True if get() with this key would compute nothing.

@@ -20,12 +20,6 @@ double seen_at(const Raster<std::uint8_t>& sight, LocalXY p) {
   return sight.value_or(p, 0) / 255.0;
 }
 
-double outer_reach(const Rows<Weapon>& weapons) {
-  double reach = 0;
-  for (const auto& w : weapons) reach = std::max(reach, w->outer_m);
-  return reach;
-}
-
 struct ReachContext {
   const Raster<float>& ground;
   const Raster<compute::SightCell>& land;
@@ -169,41 +163,50 @@ std::vector<Ring> stand_rings(const Terrain& terrain, const Raster<std::uint8_t>
   return out;
 }
 
-std::vector<InReach> stand_in_reach(const Document& document, const Terrain& terrain,
+double outer_reach_m(const Rows<Weapon>& weapons) {
+  double reach = 0;
+  for (const auto& w : weapons) reach = std::max(reach, w->outer_m);
+  return reach;
+}
+
+Rows<Feature> near_stand(const Document& document, LocalXY at, double reach_m) {
+  Rows<Feature> out;
+  if (reach_m <= 0) return out;
+  const auto add = [&](Kind kind, auto&& is_near) {
+    for (const auto& f : document.of(kind))
+      if (is_near(*f)) out.push_back(f);
+  };
+  for (const Kind kind : {Kind::deer_trail, Kind::food})
+    add(kind, [&](const Feature& f) { return bounds(f.shape).grown(reach_m).contains(at); });
+  add(Kind::shooting_lane, [&](const Feature& f) {  // else it is another stand's
+    return nearest_on_path(f.shape.path(), at).distance_m <= 15;
+  });
+  for (const Kind kind : {Kind::mock_scrape, Kind::camera})
+    add(kind, [&](const Feature& f) { return distance_m(f.shape.position(), at) <= reach_m; });
+  return out;
+}
+
+std::vector<InReach> stand_in_reach(const Rows<Feature>& near, const Terrain& terrain,
                                     const CoverGrid& cover, const Raster<std::uint8_t>& sight,
-                                    const Feature& stand, double eye_m,
+                                    const Feature& stand, double eye_m, double deer_pace_mps,
                                     const Rows<Weapon>& weapons) {
   const LocalXY at = stand.shape.position();
-  const ReachContext context{terrain.ground,
-                             cover.fine,
-                             sight,
-                             at,
-                             stand.as<StandAttrs>(),
-                             eye_m,
-                             outer_reach(weapons),
-                             document.settings->deer_pace_mps,
-                             weapons};
+  const ReachContext context{
+      terrain.ground,         cover.fine,    sight,  at, stand.as<StandAttrs>(), eye_m,
+      outer_reach_m(weapons), deer_pace_mps, weapons};
   std::vector<InReach> out;
-  if (context.reach_m <= 0) return out;
-  for (const Kind kind : {Kind::deer_trail, Kind::food}) {
-    for (const auto& f : document.of(kind)) {
-      if (!bounds(f->shape).grown(context.reach_m).contains(at)) continue;
+  for (const auto& f : near) {
+    if (f->kind() == Kind::deer_trail || f->kind() == Kind::food) {
       Path line = f->shape.path();
       if (f->shape.type == ShapeType::area) line.push_back(line.front());  // a food edge
       if (auto found = context.along(*f, line)) out.push_back(*found);
-    }
-  }
-  for (const auto& f : document.of(Kind::shooting_lane)) {  // what counts is where a lane ends
-    const Path& lane = f->shape.path();
-    if (nearest_on_path(lane, at).distance_m > 15) continue;  // another stand's
-    const LocalXY end =
-        distance_m(lane.front(), at) > distance_m(lane.back(), at) ? lane.front() : lane.back();
-    if (distance_m(end, at) <= context.reach_m) out.push_back(context.entry(*f, end));
-  }
-  for (const Kind kind : {Kind::mock_scrape, Kind::camera}) {
-    for (const auto& f : document.of(kind)) {
-      if (distance_m(f->shape.position(), at) <= context.reach_m)
-        out.push_back(context.entry(*f, f->shape.position()));
+    } else if (f->kind() == Kind::shooting_lane) {  // what counts is where a lane ends
+      const Path& lane = f->shape.path();
+      const LocalXY end =
+          distance_m(lane.front(), at) > distance_m(lane.back(), at) ? lane.front() : lane.back();
+      if (distance_m(end, at) <= context.reach_m) out.push_back(context.entry(*f, end));
+    } else {
+      out.push_back(context.entry(*f, f->shape.position()));
     }
   }
   std::stable_sort(out.begin(), out.end(),

@@ -13,11 +13,15 @@ compute::SightOptions stand_sight_options(const StandAttrs& stand, const Judgeme
 /// Rings of every weapon of the stand, equal ranges once.
 std::vector<Ring> stand_rings(const Terrain& terrain, const Raster<std::uint8_t>& sight, LocalXY at,
                               double eye_m, const Rows<Weapon>& weapons);
+/// Trails, food, the stand's own lanes, scrapes and cameras that may come within `reach_m`.
+Rows<Feature> near_stand(const Document& document, LocalXY at, double reach_m);
+/// The longest outer reach.
+double outer_reach_m(const Rows<Weapon>& weapons);
 /// Trails, food edges, scrapes, cameras and the ends of the stand's own lanes within the longest
-/// outer reach.
-std::vector<InReach> stand_in_reach(const Document& document, const Terrain& terrain,
+/// outer reach, of those `near` it. Cover is read within kStandSightReach_m.
+std::vector<InReach> stand_in_reach(const Rows<Feature>& near, const Terrain& terrain,
                                     const CoverGrid& cover, const Raster<std::uint8_t>& sight,
-                                    const Feature& stand, double eye_m,
+                                    const Feature& stand, double eye_m, double deer_pace_mps,
                                     const Rows<Weapon>& weapons);
 /// Deer areas within sight of the sitter, those with less than a hundredth of sight left out.
 std::vector<SeenFrom> areas_that_see(const Raster<std::uint8_t>& sight, LocalXY at,

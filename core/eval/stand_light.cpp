@@ -27,22 +27,23 @@ void note(std::vector<GlareOn>& out, const std::vector<InReach>& in_reach,
 
 }  // namespace
 
-StandLight stand_light(const compute::HorizonProfile& horizon, LonLat place, double convergence_deg,
-                       const std::vector<InReach>& in_reach, double glare_within_deg,
-                       Instant arrive, Instant leave, Instant near_noon) {
+StandLight stand_light(const compute::HorizonProfile& horizon,
+                       const std::vector<compute::SunSpan>& sun, LonLat place,
+                       double convergence_deg, const std::vector<InReach>& in_reach,
+                       double glare_within_deg, Instant arrive, Instant leave) {
   StandLight out;
   out.known = true;
-  out.sun = compute::direct_sun(horizon, place, convergence_deg, near_noon);
+  out.sun = sun;
   std::vector<compute::SightLine> lines;
   for (const InReach& r : in_reach) lines.push_back({r.bearing, r.depression_deg});
   compute::GlareLimits dazzle, lit;
   dazzle.within_deg = glare_within_deg;
   lit.within_deg = kLitWithin_deg;
   for (Instant t = arrive; t <= leave; t += kStep) {
-    const compute::GridSun sun = compute::grid_sun(t, place, convergence_deg);
-    if (sun.altitude_deg < -1 || sun.altitude_deg > dazzle.low_sun_deg) continue;
-    note(out.glare, in_reach, compute::lines_in_glare(lines, sun, horizon, dazzle), t);
-    note(out.lit, in_reach, compute::lines_in_glare(lines, sun, horizon, lit), t);
+    const compute::GridSun now = compute::grid_sun(t, place, convergence_deg);
+    if (now.altitude_deg < -1 || now.altitude_deg > dazzle.low_sun_deg) continue;
+    note(out.glare, in_reach, compute::lines_in_glare(lines, now, horizon, dazzle), t);
+    note(out.lit, in_reach, compute::lines_in_glare(lines, now, horizon, lit), t);
   }
   return out;
 }

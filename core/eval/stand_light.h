@@ -31,9 +31,11 @@ struct StandLight {
 /// practice, no source).
 inline constexpr double kLitWithin_deg = 60;
 
-StandLight stand_light(const compute::HorizonProfile& horizon, LonLat place, double convergence_deg,
-                       const std::vector<InReach>& in_reach, double glare_within_deg,
-                       Instant arrive, Instant leave, Instant near_noon);
+/// `sun`: direct_sun() over the horizon on that day.
+StandLight stand_light(const compute::HorizonProfile& horizon,
+                       const std::vector<compute::SunSpan>& sun, LonLat place,
+                       double convergence_deg, const std::vector<InReach>& in_reach,
+                       double glare_within_deg, Instant arrive, Instant leave);
 
 /// Moon on the local day of the sit.
 struct MoonDay {

@@ -95,7 +95,7 @@ TEST(Horizon, IsReadBetweenDirectionsAndAcrossNorth) {
 // 16:55 local (NOAA equations; an independent ephemeris agrees within 0.05 min).
 TEST(DirectSun, OnFlatLandIsFromRiseToSet) {
   for (const double low : {0.0, -3.0}) {
-    const auto spans = direct_sun(even_horizon(low), kColumbia, 0, kNoon);
+    const auto spans = direct_sun(even_horizon(low), sun_minutes(kNoon, kColumbia, 0));
     ASSERT_EQ(spans.size(), 1U);
     EXPECT_LE(std::abs(minutes(at("2025-11-15T12:52:00Z"), spans[0].from)), 1.5);
     EXPECT_LE(std::abs(minutes(at("2025-11-15T22:55:00Z"), spans[0].to)), 1.5);
@@ -110,7 +110,7 @@ TEST(DirectSun, OnFlatLandIsFromRiseToSet) {
 TEST(DirectSun, RidgeDelaysItToTheMinuteTheSunClimbsOver) {
   HorizonProfile h = even_horizon(0);
   for (size_t i = 50; i < 70; ++i) h.angle_deg[i] = 5.829 + 16.0 / 60;
-  const auto spans = direct_sun(h, kColumbia, 0, kNoon);
+  const auto spans = direct_sun(h, sun_minutes(kNoon, kColumbia, 0));
   ASSERT_EQ(spans.size(), 1U);
   EXPECT_LE(std::abs(minutes(at("2025-11-15T13:30:00Z"), spans[0].from)), 1.0);
 
@@ -121,14 +121,14 @@ TEST(DirectSun, RidgeDelaysItToTheMinuteTheSunClimbsOver) {
   const GridSun turned = grid_sun(at("2025-11-15T13:30:00Z"), kColumbia, 5);
   EXPECT_NEAR(turned.toward.degrees(), 114.56, 0.02);
   EXPECT_NEAR(turned.altitude_deg, 5.684, 0.02);
-  const auto early = direct_sun(narrow, kColumbia, 5, kNoon);
+  const auto early = direct_sun(narrow, sun_minutes(kNoon, kColumbia, 5));
   ASSERT_EQ(early.size(), 2U);  // sun before the ridge, then again after it
   EXPECT_LT(early[0].from, at("2025-11-15T13:00:00Z"));
   EXPECT_GT(early[0].to, at("2025-11-15T13:20:00Z"));
 }
 
 TEST(DirectSun, NeverReachesADeepHole) {
-  EXPECT_TRUE(direct_sun(even_horizon(40), kColumbia, 0, kNoon).empty());
+  EXPECT_TRUE(direct_sun(even_horizon(40), sun_minutes(kNoon, kColumbia, 0)).empty());
 }
 
 // Sight line level toward 110; sun at azimuth 118.86, altitude 8: acos(cos 8 cos 8.86) = 11.92.

@@ -1,6 +1,8 @@
 #include "core/compute/sight.h"
 
+#include "core/compute/fast_exp.h"
 #include "core/compute/shot.h"
+#include "core/compute/sight_octant.h"
 #include "tests/support/ascii_grid.h"
 #include "tests/support/sight_lands.h"
 #include "tests/support/terrain_makers.h"
@@ -128,7 +130,8 @@ TEST(Sight, AnEyeOffTheMapSeesNothing) {
 TEST(Sight, WalkedAgainOverChangedGroundItIsTheSameAsWhole) {
   std::array<Raster<SightCell>, 2> lands;
   lands.fill(testing::sight_land(testing::seeded_ground(GridSpec{0, 400, 1, 400, 400}, 7)));
-  testing::chequer_cover(lands[0], true);  // the other is bare
+  testing::chequer_cover(lands[0], true);                          // the other is bare
+  for (SightCell& cell : lands[0].cells) cell.density_per_m *= 4;  // dark behind
   std::mt19937 random(11);
   const auto below = [&](int n) { return static_cast<int>(random() % static_cast<unsigned>(n)); };
   int seen_otherwise = 0;
@@ -145,15 +148,19 @@ TEST(Sight, WalkedAgainOverChangedGroundItIsTheSameAsWhole) {
         const CellBox b = CellBox{below(392), below(392), 1 + below(most), 1 + below(most)}.within(
             {0, 0, 400, 400});
         changed.push_back(b);
+        const int how = below(4);
         for (int r = b.row; r < b.end_row(); ++r)
           for (int c = b.col; c < b.end_col(); ++c) {
             SightCell& cell = changed_land.at(c, r);
-            if (k == 0) cell.ground_m += static_cast<float>(below(5));
-            cell.top_m = static_cast<float>(below(12));
-            cell.density_per_m = 0.05F;
+            if (how == 0) cell.ground_m += static_cast<float>(below(5));
+            const float top_m = static_cast<float>(below(how == 1 ? 2 : 12));
+            // 2: nowhere less; 3: nowhere lower, but thinner.
+            cell.top_m = how >= 2 ? std::max(cell.top_m, top_m) : top_m;
+            cell.density_per_m = how == 3 ? 0.01F : std::max(cell.density_per_m, 0.05F);
           }
       }
-      const auto again = sight_exact_again(changed_land, eye, options, *before, changed);
+      const auto again = sight_exact_again(changed_land, eye, options, *before,
+                                           cover_changes(land, changed_land, changed));
       const auto whole = sight_exact(changed_land, eye, options);
       ASSERT_TRUE(again && whole);
       ASSERT_EQ(again->spec, whole->spec);
@@ -166,6 +173,18 @@ TEST(Sight, WalkedAgainOverChangedGroundItIsTheSameAsWhole) {
     }
   }
   EXPECT_GT(seen_otherwise, 60);  // the changes were such as can be seen
+}
+
+// What was dark stays dark where cover only grows.
+TEST(Sight, MoreCoverNeverShowsMore) {
+  const auto value = [](float depth) { return static_cast<int>(255.0F * fast_exp(-depth) + 0.5F); };
+  int before = value(6);
+  for (float depth = 6; depth < octant::kOpaque + 0.1F; depth = std::nextafter(depth, 7.0F)) {
+    const int now = value(depth);
+    ASSERT_LE(now, before) << depth;
+    before = now;
+  }
+  EXPECT_EQ(before, 0);
 }
 
 TEST(Sight, IsCancelled) {

@@ -187,8 +187,8 @@ Whole made_whole(const LandCache::Asked& q) {
 }
 
 // Every cell that differs lies in a noted box.
-template <class T>
-bool all_noted(const Raster<T>& before, const Raster<T>& now, const std::vector<CellBox>& boxes) {
+template <class T, class Told>
+bool all_noted(const Raster<T>& before, const Raster<T>& now, const std::vector<Told>& boxes) {
   Raster<std::uint8_t> noted(now.spec);
   for (const CellBox& b : boxes)
     for (int r = b.row; r < b.end_row(); ++r)

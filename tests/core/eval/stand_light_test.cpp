@@ -38,8 +38,9 @@ StandLight light_along(double toward_deg, Instant arrive, Instant leave, double 
   line.feature = Uid::from_seed("line");
   line.bearing = Bearing::degrees(toward_deg);
   line.depression_deg = depression_deg;
-  return stand_light(even_horizon(horizon_deg), kColumbia, 0, {line}, within_deg, arrive, leave,
-                     utc("18:00"));
+  const compute::HorizonProfile horizon = even_horizon(horizon_deg);
+  const auto sun = compute::direct_sun(horizon, compute::sun_minutes(utc("18:00"), kColumbia, 0));
+  return stand_light(horizon, sun, kColumbia, 0, {line}, within_deg, arrive, leave);
 }
 
 TEST(LowSun, IsAsFarFromTheLineOfSightAsTheSphereSays) {
