@@ -13,11 +13,11 @@ namespace {
 // axis on which it is longer.
 constexpr double kHalf = 0.5 + static_cast<double>(octant::kTie);
 struct Line {
-  const Raster<SightCell>& land;
+  const SightLand& land;
   bool by_rows;
   double u0, v0, u1, v1;
 
-  Line(const Raster<SightCell>& cells, LocalXY a, LocalXY b) : land(cells) {
+  Line(const SightLand& cells, LocalXY a, LocalXY b) : land(cells) {
     const GridSpec& g = cells.spec;
     const double c0 = g.col_of(a.x) - 0.5, r0 = g.row_of(a.y) - 0.5;
     const double c1 = g.col_of(b.x) - 0.5, r1 = g.row_of(b.y) - 0.5;
@@ -55,7 +55,7 @@ struct Line {
 
 }  // namespace
 
-double sight_between(const Raster<SightCell>& land, LocalXY a, double a_height_m, LocalXY b,
+double sight_between(const SightLand& land, LocalXY a, double a_height_m, LocalXY b,
                      double b_height_m, double cleared_m) {
   const Line line(land, a, b);
   const double za = line.end_m(line.u0, line.v0) + a_height_m,
@@ -78,7 +78,7 @@ double sight_between(const Raster<SightCell>& land, LocalXY a, double a_height_m
   return std::exp(-depth);
 }
 
-double sky_behind(const Raster<SightCell>& land, LocalXY watcher, double watcher_m, LocalXY head,
+double sky_behind(const SightLand& land, LocalXY watcher, double watcher_m, LocalXY head,
                   double head_m, double cleared_m, double beyond_m) {
   constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
   const double d = distance_m(watcher, head);

@@ -223,7 +223,7 @@ class ExactOctant {
       std::fill(rings_.top_m + from, rings_.top_m + past, octant::kNoGround_m);
       std::fill(rings_.density_per_m + from, rings_.density_per_m + past, 0.0F);
     }
-    octant::cut(o, 0, o.rings + 1, rings_, slice_);
+    octant::cut(o, 0, o.rings + 1, rings_, true, slice_);
   }
 
   void walk(const std::stop_token& stop) {
@@ -347,8 +347,7 @@ class ExactOctant {
 
 }  // namespace
 
-std::vector<CoverChange> cover_changes(const Raster<SightCell>& before,
-                                       const Raster<SightCell>& now,
+std::vector<CoverChange> cover_changes(const SightLand& before, const SightLand& now,
                                        const std::vector<CellBox>& boxes) {
   constexpr float kRounding_m = 0.01F;  // of heights above sea that become heights from an eye
   std::vector<CoverChange> out;
@@ -356,7 +355,7 @@ std::vector<CoverChange> cover_changes(const Raster<SightCell>& before,
     CoverChange change{box, -kAbove_m, true};
     for (int r = box.row; r < box.end_row(); ++r)
       for (int c = box.col; c < box.end_col(); ++c) {
-        const SightCell &was = before.at(c, r), &is = now.at(c, r);
+        const SightCell was = before.at(c, r), is = now.at(c, r);
         const bool same_ground =
             was.ground_m == is.ground_m || (std::isnan(was.ground_m) && std::isnan(is.ground_m));
         change.more = change.more && same_ground && is.top_m >= was.top_m &&
@@ -370,7 +369,7 @@ std::vector<CoverChange> cover_changes(const Raster<SightCell>& before,
   return out;
 }
 
-Result<Raster<std::uint8_t>> sight_exact(const Raster<SightCell>& land, LocalXY eye,
+Result<Raster<std::uint8_t>> sight_exact(const SightLand& land, LocalXY eye,
                                          const SightOptions& options, std::stop_token stop) {
   octant::Disc disc = octant::disc_around(land, eye, options);
   if (!disc.known) return std::move(disc.seen);
@@ -380,7 +379,7 @@ Result<Raster<std::uint8_t>> sight_exact(const Raster<SightCell>& land, LocalXY 
   });
 }
 
-Result<Raster<std::uint8_t>> sight_exact_again(const Raster<SightCell>& land, LocalXY eye,
+Result<Raster<std::uint8_t>> sight_exact_again(const SightLand& land, LocalXY eye,
                                                const SightOptions& options,
                                                const Raster<std::uint8_t>& before,
                                                const std::vector<CoverChange>& changed,

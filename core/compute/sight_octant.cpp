@@ -11,48 +11,64 @@
 namespace leeward::compute::octant {
 namespace {
 
-// One cell: heights from the eye; unknown ground carries no cover.
-struct Layers {
-  float ground_m, top_m, density_per_m;
+// Layers side by side; of the land, or of rings cut from it.
+struct From {
+  const float *ground_m, *top_m, *density_per_m;
+  From at(std::ptrdiff_t cell) const {
+    return {ground_m + cell, top_m + cell, density_per_m + cell};
+  }
 };
-inline Layers layers_of(const float* cell, float eye_z_m) {
-  const float z = cell[0] - eye_z_m;
-  const bool known = z == z;
-  const bool covered = known & (cell[1] > 0.0F) & (cell[2] > 0.0F);
-  return {known ? z : kNoGround_m, covered ? z + cell[1] : kNoGround_m, covered ? cell[2] : 0.0F};
-}
-
-// Where the layers of a cell go.
-struct Planes {
+struct To {
   float *ground_m, *top_m, *density_per_m;
 };
-Planes planes_at(const Rings& rings, std::ptrdiff_t at) {
-  return {rings.ground_m + at, rings.top_m + at, rings.density_per_m + at};
+From eye_of(const Octant& o) { return {o.ground_m, o.top_m, o.density_per_m}; }
+To at(const Rings& rings, std::ptrdiff_t cell) {
+  return {rings.ground_m + cell, rings.top_m + cell, rings.density_per_m + cell};
 }
 
-// `count` steps forward or backward along a row of land. The highest density.
+// `count` cells forward or backward along a row of land: heights from the eye. The highest density.
 template <int kStep>
-[[gnu::always_inline]] inline float along(const float* cells, float eye_z_m, int count,
-                                          const Planes& out) {
+[[gnu::always_inline]] inline float ground_along(const From& from, float eye_z_m, int count,
+                                                 float* __restrict out) {
   float most = 0;
-  float* __restrict const ground_m = out.ground_m;
-  float* __restrict const top_m = out.top_m;
-  float* __restrict const density_per_m = out.density_per_m;
+  const float* __restrict const z_m = from.ground_m;
+  const float* __restrict const density = from.density_per_m;
   for (int j = 0; j < count; ++j) {
-    const Layers l = layers_of(cells + 3 * kStep * j, eye_z_m);
-    ground_m[j] = l.ground_m;
-    top_m[j] = l.top_m;
-    density_per_m[j] = l.density_per_m;
-    most = most > l.density_per_m ? most : l.density_per_m;
+    const float z = z_m[kStep * j] - eye_z_m, dims = density[kStep * j];
+    out[j] = z == z ? z : kNoGround_m;
+    most = most > dims ? most : dims;
   }
   return most;
 }
-
-LEEWARD_CLONES float cut_east(const float* cells, float eye_z_m, int count, const Planes& out) {
-  return along<1>(cells, eye_z_m, count, out);
+// Unknown ground carries no cover.
+template <int kStep>
+[[gnu::always_inline]] inline void cover_along(const From& from, float eye_z_m, int count,
+                                               const To& to) {
+  const float* __restrict const z_m = from.ground_m;
+  const float* __restrict const height_m = from.top_m;
+  const float* __restrict const density = from.density_per_m;
+  float* __restrict const top_m = to.top_m;
+  float* __restrict const density_per_m = to.density_per_m;
+  for (int j = 0; j < count; ++j) {
+    const float z = z_m[kStep * j] - eye_z_m, height = height_m[kStep * j],
+                dims = density[kStep * j];
+    const bool covered = (z == z) & (height > 0.0F) & (dims > 0.0F);
+    top_m[j] = covered ? z + height : kNoGround_m;
+    density_per_m[j] = covered ? dims : 0.0F;
+  }
 }
-LEEWARD_CLONES float cut_west(const float* cells, float eye_z_m, int count, const Planes& out) {
-  return along<-1>(cells, eye_z_m, count, out);
+
+LEEWARD_CLONES float ground_east(const From& from, float eye_z_m, int count, float* out) {
+  return ground_along<1>(from, eye_z_m, count, out);
+}
+LEEWARD_CLONES float ground_west(const From& from, float eye_z_m, int count, float* out) {
+  return ground_along<-1>(from, eye_z_m, count, out);
+}
+LEEWARD_CLONES void cover_east(const From& from, float eye_z_m, int count, const To& to) {
+  cover_along<1>(from, eye_z_m, count, to);
+}
+LEEWARD_CLONES void cover_west(const From& from, float eye_z_m, int count, const To& to) {
+  cover_along<-1>(from, eye_z_m, count, to);
 }
 
 void clear_near(const Octant& o, int ring, float* density_per_m) {
@@ -90,44 +106,75 @@ constexpr int kBand = 16;  // rings turned at a time
 
 // Bands of rings that run across the rows of land, from the first cell of the first ring on.
 struct Across {
-  const float* cell;       // of the land
+  From cell;
   std::ptrdiff_t to_next;  // from row to row
   float eye_z_m;
   int rings, count;  // at most kBand; cells of the longest
   std::ptrdiff_t stride;
 };
 
-// All layers of a band, eight rows of land at a time. The highest density.
+// kBand values of each of eight rows become eight of each of kBand rings.
+[[gnu::always_inline]] inline void turn_square(const float* values, float* to,
+                                               std::ptrdiff_t stride) {
+  for (int k = 0; k < kBand; k += 8) transpose(values + k, to + k * stride, stride);
+}
+
+// The ground of a band, eight rows of land at a time. The highest density.
 template <int kStep>
-[[gnu::always_inline]] inline float turn(const Across& a, const Planes& out) {
+[[gnu::always_inline]] inline float turn_ground(const Across& a, float* out) {
   float most = 0;
-  alignas(64) float values[3][8 * kBand];
-  float* const planes[3] = {out.ground_m, out.top_m, out.density_per_m};
-  const float* cell = a.cell;
+  alignas(64) float values[8 * kBand];
+  From cell = a.cell;
   for (int j = 0; j < a.count; j += 8) {
     const int rows = std::min(8, a.count - j);
     const bool whole = rows == 8 && a.rings == kBand;
-    for (int row = 0; row < rows; ++row, cell += a.to_next) {
-      const int at = row * kBand;
-      const Planes here{values[0] + at, values[1] + at, values[2] + at};
-      const float m = whole ? along<kStep>(cell, a.eye_z_m, kBand, here)
-                            : along<kStep>(cell, a.eye_z_m, a.rings, here);
+    for (int row = 0; row < rows; ++row, cell = cell.at(a.to_next)) {
+      float* const here = values + row * kBand;
+      const float m = whole ? ground_along<kStep>(cell, a.eye_z_m, kBand, here)
+                            : ground_along<kStep>(cell, a.eye_z_m, a.rings, here);
       most = most > m ? most : m;
     }
-    for (int n = 0; n < 3; ++n) {
-      float* const to = planes[n] + j;
-      if (whole) {
-        for (int k = 0; k < kBand; k += 8) transpose(values[n] + k, to + k * a.stride, a.stride);
-        continue;
-      }
-      for (int row = 0; row < rows; ++row)
-        for (int k = 0; k < a.rings; ++k) to[k * a.stride + row] = values[n][row * kBand + k];
+    if (whole) {
+      turn_square(values, out + j, a.stride);
+      continue;
     }
+    for (int row = 0; row < rows; ++row)
+      for (int k = 0; k < a.rings; ++k) out[k * a.stride + j + row] = values[row * kBand + k];
   }
   return most;
 }
-LEEWARD_CLONES float turn_on(const Across& a, const Planes& out) { return turn<1>(a, out); }
-LEEWARD_CLONES float turn_back(const Across& a, const Planes& out) { return turn<-1>(a, out); }
+template <int kStep>
+[[gnu::always_inline]] inline void turn_cover(const Across& a, const To& out) {
+  alignas(64) float tops[8 * kBand], densities[8 * kBand];
+  From cell = a.cell;
+  for (int j = 0; j < a.count; j += 8) {
+    const int rows = std::min(8, a.count - j);
+    const bool whole = rows == 8 && a.rings == kBand;
+    for (int row = 0; row < rows; ++row, cell = cell.at(a.to_next)) {
+      const To here{nullptr, tops + row * kBand, densities + row * kBand};
+      if (whole)
+        cover_along<kStep>(cell, a.eye_z_m, kBand, here);
+      else
+        cover_along<kStep>(cell, a.eye_z_m, a.rings, here);
+    }
+    if (whole) {
+      turn_square(tops, out.top_m + j, a.stride);
+      turn_square(densities, out.density_per_m + j, a.stride);
+      continue;
+    }
+    for (int row = 0; row < rows; ++row)
+      for (int k = 0; k < a.rings; ++k) {
+        out.top_m[k * a.stride + j + row] = tops[row * kBand + k];
+        out.density_per_m[k * a.stride + j + row] = densities[row * kBand + k];
+      }
+  }
+}
+LEEWARD_CLONES float turn_ground_on(const Across& a, float* out) { return turn_ground<1>(a, out); }
+LEEWARD_CLONES float turn_ground_back(const Across& a, float* out) {
+  return turn_ground<-1>(a, out);
+}
+LEEWARD_CLONES void turn_cover_on(const Across& a, const To& out) { turn_cover<1>(a, out); }
+LEEWARD_CLONES void turn_cover_back(const Across& a, const To& out) { turn_cover<-1>(a, out); }
 
 }  // namespace
 
@@ -143,39 +190,42 @@ RingBox as_rings(const Octant& o, const CellBox& box) {
   return {i0, i1, j0, j1};
 }
 
-bool cut(const Octant& o, int first, int end, const Rings& rings, const Slice& slice) {
+bool cut(const Octant& o, int first, int end, const Rings& rings, bool cover_always,
+         const Slice& slice) {
   float most = 0;
+  const From eye = eye_of(o);
+  const auto out_at = [&](int i) { return (i - first) * rings.stride + slice.first(i); };
+  const auto cells_at = [&](int i) { return eye.at(i * o.major + slice.first(i) * o.minor); };
   if (std::abs(o.minor) == 1) {
-    for (int i = first; i < end; ++i) {
-      const int from = slice.first(i);
-      const float* const cells = &o.eye[i * o.major + from * o.minor].ground_m;
-      const int count = std::min(o.last(i) + 1, slice.past(i)) - from;
-      most = std::max(
-          most, (o.minor > 0 ? cut_east : cut_west)(
-                    cells, o.eye_z_m, count, planes_at(rings, (i - first) * rings.stride + from)));
-    }
+    const bool east = o.minor > 0;
+    const auto count = [&](int i) {
+      return std::min(o.last(i) + 1, slice.past(i)) - slice.first(i);
+    };
+    for (int i = first; i < end; ++i)
+      most = std::max(most, (east ? ground_east : ground_west)(cells_at(i), o.eye_z_m, count(i),
+                                                               rings.ground_m + out_at(i)));
+    for (int i = first; i < end && (most > 0 || cover_always); ++i)
+      (east ? cover_east : cover_west)(cells_at(i), o.eye_z_m, count(i), at(rings, out_at(i)));
   } else {
+    const bool on = o.major > 0;
     for (int i = first; i < end; i += kBand) {
-      const int rings_here = std::min(kBand, end - i), from = slice.first(i);
+      const int rings_here = std::min(kBand, end - i);
       int widest = 0;
       for (int k = 0; k < rings_here; ++k) widest = std::max(widest, o.last(i + k) + 1);
-      const int count = std::min(widest, slice.past(i + rings_here - 1)) - from;
-      const Across across{&o.eye[i * o.major + from * o.minor].ground_m,
-                          3 * o.minor,
-                          o.eye_z_m,
-                          rings_here,
-                          count,
-                          rings.stride};
-      most = std::max(most, (o.major > 0 ? turn_on : turn_back)(
-                                across, planes_at(rings, (i - first) * rings.stride + from)));
+      const int count = std::min(widest, slice.past(i + rings_here - 1)) - slice.first(i);
+      const Across across{cells_at(i), o.minor, o.eye_z_m, rings_here, count, rings.stride};
+      most = std::max(most,
+                      (on ? turn_ground_on : turn_ground_back)(across, rings.ground_m + out_at(i)));
+      if (most > 0 || cover_always)
+        (on ? turn_cover_on : turn_cover_back)(across, at(rings, out_at(i)));
     }
   }
-  for (int i = first; i < end && most > 0; ++i)
+  for (int i = first; i < end && (most > 0 || cover_always); ++i)
     clear_near(o, i, rings.density_per_m + (i - first) * rings.stride);
   return most > 0;
 }
 
-Disc disc_around(const Raster<SightCell>& land, LocalXY eye, const SightOptions& options) {
+Disc disc_around(const SightLand& land, LocalXY eye, const SightOptions& options) {
   const GridSpec& g = land.spec;
   const int col = g.cell_col(eye.x), row = g.cell_row(eye.y);
   const int radius = std::max(1, static_cast<int>(std::ceil(options.reach_m / g.cell_m)));
@@ -191,11 +241,13 @@ Disc disc_around(const Raster<SightCell>& land, LocalXY eye, const SightOptions&
   disc.known = g.has(col, row) && !std::isnan(land.at(col, row).ground_m);
   if (!disc.known) return disc;
   Octant o;
-  o.eye = &land.at(col, row);
+  o.ground_m = &land.ground_m.at(col, row);
+  o.top_m = &land.top_m.at(col, row);
+  o.density_per_m = &land.density_per_m.at(col, row);
   o.out_eye = &disc.seen.at(col - c0, row - r0);
   o.cell_m = static_cast<float>(g.cell_m);
   o.reach_cells = options.reach_m / g.cell_m + 1e-6;
-  o.eye_z_m = static_cast<float>(static_cast<double>(o.eye->ground_m) + options.eye_m);
+  o.eye_z_m = static_cast<float>(static_cast<double>(*o.ground_m) + options.eye_m);
   o.options = options;
   const int within = static_cast<int>(o.reach_cells);
   for (int k = 0; k < 8; ++k) {

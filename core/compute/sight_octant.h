@@ -20,7 +20,8 @@ inline constexpr float kTie = 1.0F / 1024;   ///< Nearer than this to half way i
 inline constexpr int kPad = 16;  ///< Cells that a vector may read past the last of a ring.
 
 struct Octant {
-  const SightCell* eye = nullptr;
+  /// Of the land, at the eye.
+  const float *ground_m = nullptr, *top_m = nullptr, *density_per_m = nullptr;
   std::ptrdiff_t major = 0, minor = 0;  ///< From ring to ring, and to the side, in cells of land.
   std::uint8_t* out_eye = nullptr;
   std::ptrdiff_t out_major = 0, out_minor = 0;
@@ -64,8 +65,10 @@ struct Slice {
 };
 
 /// Copies rings [first, end) of the octant within the slice; `rings` starts at ring `first`.
-/// Returns whether there is cover in them that dims.
-bool cut(const Octant& octant, int first, int end, const Rings& rings, const Slice& slice = {});
+/// Returns whether there is cover in them that dims; where there is none, only the ground is
+/// written unless `cover_always`.
+bool cut(const Octant& octant, int first, int end, const Rings& rings, bool cover_always,
+         const Slice& slice = {});
 
 /// The part of the land within the reach, all 0, and its octants (none where the eye stands on no
 /// ground).
@@ -74,7 +77,7 @@ struct Disc {
   Octant octants[8];
   bool known = false;
 };
-Disc disc_around(const Raster<SightCell>& land, LocalXY eye, const SightOptions& options);
+Disc disc_around(const SightLand& land, LocalXY eye, const SightOptions& options);
 /// Walks the octants that have rings, side by side; what was seen. ERRORS: cancelled.
 Result<Raster<std::uint8_t>> walked(Disc disc, std::stop_token stop,
                                     const std::function<void(const Octant&)>& walk);

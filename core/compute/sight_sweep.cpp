@@ -87,13 +87,14 @@ class SweepOctant {
   }
 
   bool sweep(const std::stop_token& stop) {
-    if (octant::cut(o_, 0, 1, strip_) && strip_.top_m[0] > 0)
+    if (octant::cut(o_, 0, 1, strip_, true) && strip_.top_m[0] > 0)
       dimming_.start_within(strip_.density_per_m[0]);
     const int length = kStrip / dimming_.step() * dimming_.step();
     for (int first = 1; first <= o_.rings; first += length) {
       if (stop.stop_requested()) return false;
       const int end = std::min(first + length, o_.rings + 1);
-      const bool cover = octant::cut(o_, first, end, strip_) || dimming_.started();
+      const bool cover =
+          octant::cut(o_, first, end, strip_, dimming_.started()) || dimming_.started();
       for (int i = first; i < end; ++i) step(i, first);
       if (cover) dim(first, end);
       write(first, end);
@@ -170,7 +171,7 @@ bool reads(const Octant& o, const CellBox& box) {
 
 }  // namespace
 
-Result<Raster<std::uint8_t>> sight_from(const Raster<SightCell>& land, LocalXY eye,
+Result<Raster<std::uint8_t>> sight_from(const SightLand& land, LocalXY eye,
                                         const SightOptions& options, std::stop_token stop) {
   octant::Disc disc = octant::disc_around(land, eye, options);
   if (!disc.known) return std::move(disc.seen);
@@ -178,7 +179,7 @@ Result<Raster<std::uint8_t>> sight_from(const Raster<SightCell>& land, LocalXY e
                         [&](const Octant& o) { SweepOctant(o).sweep(stop); });
 }
 
-Result<Raster<std::uint8_t>> sight_from_again(const Raster<SightCell>& land, LocalXY eye,
+Result<Raster<std::uint8_t>> sight_from_again(const SightLand& land, LocalXY eye,
                                               const SightOptions& options,
                                               const Raster<std::uint8_t>& before,
                                               const std::vector<CellBox>& changed,

@@ -133,7 +133,7 @@ AirCover make_air_cover(const AnalysisLand& land) {
   AirCover out;
   const GridSpec g = air_grid(land.cells.spec);
   auto [top, attenuation, timber] = gathered<3>(land.cells.spec, g, [&](size_t i) {
-    return std::array{land.cells.cells[i].top_m, land.attenuation.cells[i],
+    return std::array{land.cells.top_m.cells[i], land.attenuation.cells[i],
                       static_cast<float>(land.timber.cells[i])};
   });
   out.timber = std::move(timber);
@@ -171,7 +171,7 @@ Raster<float> land_wind_ground(const Terrain& terrain, const GridSpec& analysis)
 
 Raster<float> land_wind_cover(const AnalysisLand& land) {
   return std::move(gathered<1>(land.cells.spec, air_grid(land.cells.spec),
-                               [&](size_t i) { return std::array{land.cells.cells[i].top_m}; })[0]);
+                               [&](size_t i) { return std::array{land.cells.top_m.cells[i]}; })[0]);
 }
 
 Result<std::vector<LandTurn>> solve_land_turns(const Raster<float>& ground,

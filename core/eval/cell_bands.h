@@ -5,7 +5,6 @@
 #include "core/geo/cell_box.h"
 #include "core/geo/raster.h"
 
-#include <cstring>
 #include <utility>
 #include <vector>
 
@@ -39,22 +38,15 @@ std::vector<CellBox> all_bands(const GridSpec& spec);
 
 namespace detail {
 
-template <class T>
-bool same_bytes(const T* a, const T* b, int count) {
-  static_assert(std::is_trivially_copyable_v<T>);
-  return std::memcmp(a, b, static_cast<std::size_t>(count) * sizeof(T)) == 0;
-}
-
 // The smallest box of the cells of `part` that differ.
-template <class T>
-CellBox differing_part(const Raster<T>& a, const Raster<T>& b, const CellBox& part) {
+template <class Grid>
+CellBox differing_part(const Grid& a, const Grid& b, const CellBox& part) {
   int c0 = part.end_col(), c1 = part.col, r0 = part.end_row(), r1 = part.row;
   for (int r = part.row; r < part.end_row(); ++r) {
-    const T *p = a.row(r), *q = b.row(r);
-    if (same_bytes(p + part.col, q + part.col, part.cols)) continue;
+    if (same_cells(a, b, part.col, r, part.cols)) continue;
     r0 = std::min(r0, r), r1 = r + 1;
     for (int c = part.col; c < part.end_col(); ++c)
-      if (!same_bytes(p + c, q + c, 1)) c0 = std::min(c0, c), c1 = std::max(c1, c + 1);
+      if (!same_cells(a, b, c, r, 1)) c0 = std::min(c0, c), c1 = std::max(c1, c + 1);
   }
   return CellBox::between(c0, r0, c1, r1);
 }
@@ -63,9 +55,8 @@ CellBox differing_part(const Raster<T>& a, const Raster<T>& b, const CellBox& pa
 
 /// Boxes of at most 16 columns, or rows of whole ones joined, that hold all cells of `windows` in
 /// which the rasters differ by a byte. REQUIRES: one grid.
-template <class T>
-std::vector<CellBox> differing(const Raster<T>& a, const Raster<T>& b,
-                               const std::vector<CellBox>& windows) {
+template <class Grid>
+std::vector<CellBox> differing(const Grid& a, const Grid& b, const std::vector<CellBox>& windows) {
   constexpr int kCols = 16;
   std::vector<CellBox> out;
   for (const CellBox& w : windows)
@@ -83,11 +74,11 @@ std::vector<CellBox> differing(const Raster<T>& a, const Raster<T>& b,
 }
 
 /// Whether the rasters are the same in all of `windows`.
-template <class T>
-bool same_in(const Raster<T>& a, const Raster<T>& b, const std::vector<CellBox>& windows) {
+template <class Grid>
+bool same_in(const Grid& a, const Grid& b, const std::vector<CellBox>& windows) {
   for (const CellBox& w : windows)
     for (int r = w.row; r < w.end_row(); ++r)
-      if (!detail::same_bytes(a.row(r) + w.col, b.row(r) + w.col, w.cols)) return false;
+      if (!same_cells(a, b, w.col, r, w.cols)) return false;
   return true;
 }
 

@@ -10,7 +10,7 @@
 namespace leeward {
 namespace {
 
-using compute::SightCell;
+using compute::SightLand;
 
 // What lies over the ground, from the first that is burned to the last.
 class Layers {
@@ -42,46 +42,53 @@ class Layers {
       if (b.type != BarrierType::felled_trees) continue;
       const double height_m = b.height_m;
       for (const Path& piece : barrier_pieces(f->shape.path(), b.gaps))
-        add_strip(piece, kBarrierWidth_m, [height_m, density](SightCell& cell, int, int) {
-          if (static_cast<double>(cell.top_m) < 1.2 * height_m)
-            cell.top_m = static_cast<float>(height_m);
-          cell.density_per_m = std::max(cell.density_per_m, density);
-        });
+        add_strip(piece, kBarrierWidth_m,
+                  [height_m, density](const SightLand::CellRef& cell, int, int) {
+                    if (static_cast<double>(cell.top_m) < 1.2 * height_m)
+                      cell.top_m = static_cast<float>(height_m);
+                    cell.density_per_m = std::max(cell.density_per_m, density);
+                  });
     }
     for (const auto& f : document.of(Kind::shooting_lane))
       add_strip(f->shape.path(), f->as<ShootingLaneAttrs>().width_m,
-                [](SightCell& cell, int, int) { cell.density_per_m = 0; });
+                [](const SightLand::CellRef& cell, int, int) { cell.density_per_m = 0; });
   }
 
-  void burn_into(const CellBox& window, Raster<SightCell>& out) const {
+  void burn_into(const CellBox& window, SightLand& out) const {
     const bool has_ground = !terrain_.ground.empty();
     for (int row = window.row; row < window.end_row(); ++row) {
-      SightCell* cell = out.row(row);
       for (int c = window.col; c < window.end_col(); ++c) {
-        cell[c] = {has_ground ? terrain_.ground.row(row)[c] : 0.0F, 0, 0};
         const float top = has_canopy_ ? terrain_.canopy_m.row(row)[c] : 0.0F;
-        if (top > 2) cell[c].top_m = top, cell[c].density_per_m = canopy_density_;
+        const bool covered = top > 2;
+        out.at(c, row) = {has_ground ? terrain_.ground.row(row)[c] : 0.0F, covered ? top : 0,
+                          covered ? canopy_density_ : 0};
       }
     }
-    for (const Layer& l : all_) burn::area(l.area, window, out, l.fn);
+    for (const Layer& l : all_) burn_layer(l, window, out);
   }
 
  private:
-  using Burn = std::function<void(SightCell&, int, int)>;
+  using Burn = std::function<void(const SightLand::CellRef&, int, int)>;
   struct Layer {
     Shape area;
     Burn fn;
   };
+  static void burn_layer(const Layer& layer, const CellBox& window, SightLand& out) {
+    for_each_span_in(layer.area, out.spec, window, [&](int row, int first, int last) {
+      for (int c = first; c <= last; ++c) layer.fn(out.at(c, row), c, row);
+    });
+  }
 
   void add_cover(const Shape& area, const CoverAttrs& a, bool cut, bool leaf_on) {
     if (cut) {
-      all_.push_back(
-          {area, [](SightCell& cell, int, int) { cell.top_m = cell.density_per_m = 0; }});
+      all_.push_back({area, [](const SightLand::CellRef& cell, int, int) {
+                        cell.top_m = cell.density_per_m = 0;
+                      }});
       return;
     }
     const auto height = static_cast<float>(a.height_m);
     const auto density = static_cast<float>(leaf_on ? a.leaf_on_per_m : a.leaf_off_per_m);
-    all_.push_back({area, [this, height, density](SightCell& cell, int c, int r) {
+    all_.push_back({area, [this, height, density](const SightLand::CellRef& cell, int c, int r) {
                       const float known = has_canopy_ ? terrain_.canopy_m.at(c, r) : kUnknown;
                       cell.top_m = std::isnan(known) || known <= 2 ? height : known;
                       cell.density_per_m = density;
@@ -108,7 +115,7 @@ CoverGrid make_cover_grid(const Document& document, const Terrain& terrain,
   GridSpec g = terrain.ground.spec;
   if (terrain.ground.empty())
     g = GridSpec::covering(analysis.box(), std::max(2.0, analysis.cell_m / 2));
-  CoverGrid out{Raster<SightCell>(g)};
+  CoverGrid out{SightLand(g)};
   burn_cover_grid(document, terrain, day, j, all_bands(g), out);
   return out;
 }

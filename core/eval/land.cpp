@@ -138,7 +138,7 @@ void burn_analysis_land(const Document& document, const CoverGrid& cover, const 
 AnalysisLand make_analysis_land(const Document& document, const CoverGrid& cover, const GridSpec& g,
                                 const LandDay& day, const Judgement& j) {
   AnalysisLand out;
-  out.cells = Raster<SightCell>(g);
+  out.cells = compute::SightLand(g);
   out.noise = Raster<float>(g);
   out.timber = Raster<std::uint8_t>(g);
   out.attenuation = Raster<float>(g);

@@ -22,12 +22,12 @@ LandDay land_day(const Document& document, Instant at);
 
 /// Fine grid of ground and cover; depends on terrain, cover, barriers, lanes, season.
 struct CoverGrid {
-  Raster<compute::SightCell> fine;
+  compute::SightLand fine;
 };
 
 /// Analysis grid (5 m): the same, sampled, with what a walker and the wind need.
 struct AnalysisLand {
-  Raster<compute::SightCell> cells;
+  compute::SightLand cells;
   Raster<float> noise;          ///< Of a step, 1 = dry leaves.
   Raster<std::uint8_t> timber;  ///< 1 under a canopy higher than 3 m.
   Raster<float> attenuation;    ///< Index of the wind below the cover's top; 0 in the open.

@@ -35,6 +35,12 @@ void copy_layer(const Raster<T>& from, Raster<T>& to, const std::vector<CellBox>
     for (int r = b.row; r < b.end_row(); ++r)
       std::copy_n(from.row(r) + b.col, b.cols, to.row(r) + b.col);
 }
+void copy_layer(const compute::SightLand& from, compute::SightLand& to,
+                const std::vector<CellBox>& boxes) {
+  copy_layer(from.ground_m, to.ground_m, boxes);
+  copy_layer(from.top_m, to.top_m, boxes);
+  copy_layer(from.density_per_m, to.density_per_m, boxes);
+}
 void copy_cover(const CoverGrid& from, CoverGrid& to, const std::vector<CellBox>& boxes) {
   copy_layer(from.fine, to.fine, boxes);
 }

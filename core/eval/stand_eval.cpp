@@ -22,7 +22,7 @@ double seen_at(const Raster<std::uint8_t>& sight, LocalXY p) {
 
 struct ReachContext {
   const Raster<float>& ground;
-  const Raster<compute::SightCell>& land;
+  const compute::SightLand& land;
   const Raster<std::uint8_t>& sight;
   LocalXY at;
   const StandAttrs& stand;

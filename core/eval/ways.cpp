@@ -64,7 +64,7 @@ void add_reasons(const WayContext& context, const Path& points, const std::vecto
 Ref<Way> finish(const WayContext& context, Path points, const std::vector<double>& seconds,
                 Way way) {
   const Raster<float>& total = context.hazard.total;
-  const Raster<compute::SightCell>& cells = context.land.cells;
+  const compute::SightLand& cells = context.land.cells;
   float last_ground = kUnknown;
   for (size_t i = 0; i < points.size(); ++i) {
     way.hazard_per_min.push_back(total.value_or(points[i], 0.0F));

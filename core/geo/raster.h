@@ -7,6 +7,7 @@
 #include <cassert>
 #include <cmath>
 #include <cstdint>
+#include <cstring>
 #include <limits>
 #include <type_traits>
 #include <vector>
@@ -73,6 +74,14 @@ struct Raster {
   }
   friend bool operator==(const Raster&, const Raster&) = default;
 };
+
+/// Whether `count` cells of a row, from (col, row) on, are the same to the last byte.
+template <class T>
+bool same_cells(const Raster<T>& a, const Raster<T>& b, int col, int row, int count) {
+  static_assert(std::is_trivially_copyable_v<T>);
+  return std::memcmp(a.row(row) + col, b.row(row) + col,
+                     static_cast<std::size_t>(count) * sizeof(T)) == 0;
+}
 
 inline constexpr float kUnknown = std::numeric_limits<float>::quiet_NaN();
 

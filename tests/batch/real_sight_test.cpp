@@ -40,7 +40,7 @@ constexpr SightOptions kStand{6.2, 0.8, 400, 3};
 // Share of sight at the target's height, and with the target lowered and raised.
 using Shares = std::array<double, 3>;
 
-double bilinear(const Raster<SightCell>& land, double col, double row) {
+double bilinear(const SightLand& land, double col, double row) {
   const int c = std::min(static_cast<int>(col), land.spec.cols - 2);
   const int r = std::min(static_cast<int>(row), land.spec.rows - 2);
   const double x = col - c, y = row - r;
@@ -48,7 +48,7 @@ double bilinear(const Raster<SightCell>& land, double col, double row) {
   return (z(0, 0) * (1 - x) + z(1, 0) * x) * (1 - y) + (z(0, 1) * (1 - x) + z(1, 1) * x) * y;
 }
 
-Shares plain_walk(const Raster<SightCell>& land, int c0, int r0, int c1, int r1,
+Shares plain_walk(const SightLand& land, int c0, int r0, int c1, int r1,
                   const SightOptions& o) {
   Shares depth{}, out{};
   const double cell_m = land.spec.cell_m, d = std::hypot(c1 - c0, r1 - r0) * cell_m;
@@ -60,7 +60,7 @@ Shares plain_walk(const Raster<SightCell>& land, int c0, int r0, int c1, int r1,
   for (int i = 0; i < n; ++i) {
     const double t = (i + 0.5) / n, col = c0 + (c1 - c0) * t, row = r0 + (r1 - r0) * t;
     const double ground = bilinear(land, col, row);
-    const SightCell& cell =
+    const SightCell cell =
         land.at(static_cast<int>(std::floor(col + 0.5)), static_cast<int>(std::floor(row + 0.5)));
     for (size_t k = 0; k < 3; ++k) {
       const double z = eye + (ends[k] - eye) * t;
@@ -78,7 +78,7 @@ struct Eye {
   Raster<Shares> plain;  // cells beyond the reach: -1
 };
 
-Eye look(const Raster<SightCell>& land, double x, double y) {
+Eye look(const SightLand& land, double x, double y) {
   const int c0 = static_cast<int>(x * land.spec.cols), r0 = static_cast<int>(y * land.spec.rows);
   Eye eye{land.spec.centre(c0, r0), Raster<Shares>(land.spec, Shares{-1, -1, -1})};
   for_each_index(land.spec.rows, [&](int r) {
@@ -177,17 +177,17 @@ class RealSight : public ::testing::TestWithParam<Place> {
   }
   void stand_canopy(const Raster<float>& canopy_m) {
     ASSERT_EQ(canopy_m.spec, land.spec);
-    for (size_t i = 0; i < land.cells.size(); ++i)
+    for (size_t i = 0; i < land.ground_m.cells.size(); ++i)
       if (canopy_m.cells[i] > 2) {
-        land.cells[i].top_m = canopy_m.cells[i];
-        land.cells[i].density_per_m = 0.02F;  // common practice, no source: leafless hardwood
+        land.top_m.cells[i] = canopy_m.cells[i];
+        land.density_per_m.cells[i] = 0.02F;  // common practice, no source: leafless hardwood
       }
   }
   std::vector<Eye> eyes() const {
     return {look(land, 0.5, 0.5), look(land, 0.3, 0.4), look(land, 0.72, 0.66)};
   }
 
-  Raster<SightCell> land;
+  SightLand land;
 };
 
 TEST_P(RealSight, BothPassesAgreeWithThePlainWalkOfEveryCell) {
@@ -256,8 +256,7 @@ TEST_P(RealSight, AnotherProgramsViewshedDiffersAtTheRimsOfShadow) {
   double transform[6] = {land.spec.west,   land.spec.cell_m, 0, land.spec.north, 0,
                          -land.spec.cell_m};
   GDALSetGeoTransform(mem, transform);
-  std::vector<float> ground;
-  for (const SightCell& c : land.cells) ground.push_back(c.ground_m);
+  std::vector<float> ground = land.ground_m.cells;
   ASSERT_EQ(GDALRasterIO(GDALGetRasterBand(mem, 1), GF_Write, 0, 0, cols, rows, ground.data(), cols,
                          rows, GDT_Float32, 0, 0),
             CE_None);

@@ -92,7 +92,7 @@ void BM_StandSight(benchmark::State& state) {
       make_cover_grid(d, *bench_terrain(), analysis_grid(d, *bench_terrain()), {}, j);
   CoverGrid bare;
   bare.fine = cover.fine;
-  for (auto& c : bare.fine.cells) c.density_per_m = 0;
+  bare.fine.density_per_m = Raster<float>(bare.fine.spec, 0.0F);
   const CoverGrid& used = state.range(0) ? cover : bare;
   for (auto _ : state)
     benchmark::DoNotOptimize(

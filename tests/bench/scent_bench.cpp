@@ -44,7 +44,7 @@ struct Ground {
   explicit Ground(int side) : grid{0, side * 5.0, 5, side, side} {
     terrain.ground = testing::seeded_ground(GridSpec{0, side * 5.0, 5, side, side}, 7);
     AnalysisLand land;
-    land.cells = Raster<compute::SightCell>(grid);
+    land.cells = compute::SightLand(grid);
     land.timber = Raster<std::uint8_t>(grid, 0);
     land.attenuation = Raster<float>(grid, 0.0F);
     for (int r = 0; r < side; ++r)

@@ -16,8 +16,8 @@ namespace {
 
 enum Cover { bare, brush, timber };
 
-const Raster<SightCell>& land(int side, Cover cover) {
-  static std::map<std::pair<int, int>, Raster<SightCell>> made;
+const SightLand& land(int side, Cover cover) {
+  static std::map<std::pair<int, int>, SightLand> made;
   auto& out = made[{side, cover}];
   if (out.empty()) {
     const GridSpec g{500000, 4300000.0 + side, 1, side, side};
@@ -60,17 +60,15 @@ BENCHMARK(BM_Exact)
 void BM_Gdal(benchmark::State& state) {
   GDALRegister_MEM();
   const int side = static_cast<int>(state.range(0));
-  const auto& cells = land(side, bare);
-  Raster<float> ground(cells.spec);
-  for (size_t i = 0; i < ground.cells.size(); ++i) ground.cells[i] = cells.cells[i].ground_m;
+  Raster<float> ground = land(side, bare).ground_m;
   GDALDatasetH mem =
       GDALCreate(GDALGetDriverByName("MEM"), "", side, side, 1, GDT_Float32, nullptr);
-  double transform[6] = {cells.spec.west, 1, 0, cells.spec.north, 0, -1};
+  double transform[6] = {ground.spec.west, 1, 0, ground.spec.north, 0, -1};
   GDALSetGeoTransform(mem, transform);
   const CPLErr copied = GDALRasterIO(GDALGetRasterBand(mem, 1), GF_Write, 0, 0, side, side,
                                      ground.cells.data(), side, side, GDT_Float32, 0, 0);
   if (copied != CE_None) state.SkipWithError("GDAL took no cells");
-  const LocalXY p = cells.spec.centre(side / 2, side / 2);
+  const LocalXY p = ground.spec.centre(side / 2, side / 2);
   for (auto _ : state) {
     GDALDatasetH seen = GDALViewshedGenerate(
         GDALGetRasterBand(mem, 1), "MEM", "", nullptr, p.x, p.y, 6.2, 0.8, 255, 0, 0, -1, 0,

@@ -5,18 +5,18 @@
 
 namespace leeward::testing {
 
-inline Raster<compute::SightCell> sight_land(const Raster<float>& ground) {
-  Raster<compute::SightCell> out(ground.spec);
-  for (size_t i = 0; i < out.cells.size(); ++i) out.cells[i].ground_m = ground.cells[i];
+inline compute::SightLand sight_land(const Raster<float>& ground) {
+  compute::SightLand out(ground.spec);
+  out.ground_m = ground;
   return out;
 }
 
 /// Every third field of 60 cells is covered: brush of 1.5 m, or timber whose crowns reach 9-16 m.
-inline void chequer_cover(Raster<compute::SightCell>& land, bool timber) {
+inline void chequer_cover(compute::SightLand& land, bool timber) {
   for (int r = 0; r < land.spec.rows; ++r) {
     for (int c = 0; c < land.spec.cols; ++c) {
       if ((c / 60 + r / 60) % 3 != 0) continue;
-      auto& cell = land.at(c, r);
+      const auto cell = land.at(c, r);
       cell.top_m = timber ? 9.0F + static_cast<float>((c / 4 * 7 + r / 4 * 13) % 8) : 1.5F;
       cell.density_per_m = timber ? 0.03F : 0.08F;
     }

@@ -17,9 +17,9 @@
 namespace leeward::compute {
 namespace {
 
-Raster<SightCell> bare(const Raster<float>& ground) {
-  Raster<SightCell> out(ground.spec);
-  for (size_t i = 0; i < out.cells.size(); ++i) out.cells[i].ground_m = ground.cells[i];
+SightLand bare(const Raster<float>& ground) {
+  SightLand out(ground.spec);
+  out.ground_m = ground;
   return out;
 }
 
@@ -58,7 +58,7 @@ TEST(Sight, FlatOpenGroundIsSeenWholeWithinReach) {
 }
 
 TEST(Sight, UniformCoverDimsByBeerLambert) {
-  Raster<SightCell> land(GridSpec{0, 101, 1, 201, 101}, SightCell{0, 20, 0.05F});
+  SightLand land(GridSpec{0, 101, 1, 201, 101}, SightCell{0, 20, 0.05F});
   const auto seen = sight_from(land, {0.5, 50.5}, {6, 0.8, 150, 0});
   ASSERT_TRUE(seen);
   for (const int d : {20, 50, 100}) {
@@ -67,12 +67,12 @@ TEST(Sight, UniformCoverDimsByBeerLambert) {
 }
 
 TEST(Sight, TrimmedLimbsAndLowCoverDoNotDim) {
-  Raster<SightCell> land(GridSpec{0, 101, 1, 201, 101}, SightCell{0, 20, 0.05F});
+  SightLand land(GridSpec{0, 101, 1, 201, 101}, SightCell{0, 20, 0.05F});
   const auto trimmed = sight_from(land, {0.5, 50.5}, {6, 0.8, 150, 20});
   ASSERT_TRUE(trimmed);
   EXPECT_EQ(trimmed->at(15, 50), 255);
   // Cover of half a metre lies below every sight line from 6 m to 0.8 m.
-  Raster<SightCell> low(GridSpec{0, 101, 1, 201, 101}, SightCell{0, 0.5F, 0.5F});
+  SightLand low(GridSpec{0, 101, 1, 201, 101}, SightCell{0, 0.5F, 0.5F});
   const auto over = sight_from(low, {0.5, 50.5}, {6, 0.8, 150, 0});
   ASSERT_TRUE(over);
   EXPECT_GT(over->at(120, 50), 250);  // bins of slope blur by a percent or two
@@ -82,7 +82,7 @@ TEST(Sight, TrimmedLimbsAndLowCoverDoNotDim) {
 // shadow.
 TEST(Sight, SweepAgreesWithTheExactLineOnRidgesWithCover) {
   const GridSpec g{0, 500, 1, 500, 500};
-  Raster<SightCell> land = bare(testing::seeded_ground(g, 7));
+  SightLand land = bare(testing::seeded_ground(g, 7));
   for (int r = 0; r < 500; ++r)
     for (int c = 0; c < 500; ++c)
       if (((c / 60) + (r / 60)) % 3 == 0)
@@ -128,16 +128,16 @@ TEST(Sight, AnEyeOffTheMapSeesNothing) {
 // Cover and ground changed in random boxes, near the eye and far, at the land's edge too; boxes of
 // one cell and of one row as well.
 TEST(Sight, WalkedAgainOverChangedGroundItIsTheSameAsWhole) {
-  std::array<Raster<SightCell>, 2> lands;
+  std::array<SightLand, 2> lands;
   lands.fill(testing::sight_land(testing::seeded_ground(GridSpec{0, 400, 1, 400, 400}, 7)));
   testing::chequer_cover(lands[0], true);                          // the other is bare
-  for (SightCell& cell : lands[0].cells) cell.density_per_m *= 4;  // dark behind
+  for (float& density : lands[0].density_per_m.cells) density *= 4;  // dark behind
   std::mt19937 random(11);
   const auto below = [&](int n) { return static_cast<int>(random() % static_cast<unsigned>(n)); };
   int seen_otherwise = 0;
   for (const LocalXY eye : {LocalXY{200.5, 200.5}, {30.5, 371.5}, {399.5, 200.5}, {210.5, 90.5}}) {
     const SightOptions options{6, 0.8, 180, 3};
-    const Raster<SightCell>& land = lands[eye.x == 30.5 ? 1 : 0];
+    const SightLand& land = lands[eye.x == 30.5 ? 1 : 0];
     auto before = sight_exact(land, eye, options), quick_before = sight_from(land, eye, options);
     ASSERT_TRUE(before && quick_before);
     for (int n = 0; n < 40; ++n) {
@@ -151,7 +151,7 @@ TEST(Sight, WalkedAgainOverChangedGroundItIsTheSameAsWhole) {
         const int how = below(4);
         for (int r = b.row; r < b.end_row(); ++r)
           for (int c = b.col; c < b.end_col(); ++c) {
-            SightCell& cell = changed_land.at(c, r);
+            const auto cell = changed_land.at(c, r);
             if (how == 0) cell.ground_m += static_cast<float>(below(5));
             const float top_m = static_cast<float>(below(how == 1 ? 2 : 12));
             // 2: nowhere less; 3: nowhere lower, but thinner.
@@ -201,7 +201,7 @@ TEST(Sight, IsCancelled) {
 class SkyBehind : public ::testing::Test {
  protected:
   static constexpr LocalXY kWatcher{20.5, 2.5}, kHead{50.5, 2.5};
-  Raster<SightCell> land{GridSpec{0, 5, 1, 500, 5}, SightCell{}};
+  SightLand land{GridSpec{0, 5, 1, 500, 5}, SightCell{}};
 
   void lay(double from_x, double to_x, SightCell cell) {
     for (int r = 0; r < land.spec.rows; ++r)

@@ -29,7 +29,7 @@ TEST(SurfaceProfile, OpenGroundFollowsTheLogLawAndTimberTheExponential) {
 // `open_from`: columns of the analysis grid from here on are field, the rest is timber of 18 m.
 AnalysisLand half_timber(const GridSpec& g, int open_from) {
   AnalysisLand land;
-  land.cells = Raster<compute::SightCell>(g);
+  land.cells = compute::SightLand(g);
   land.timber = Raster<std::uint8_t>(g, 0);
   land.attenuation = Raster<float>(g, 0.0F);
   for (int r = 0; r < g.rows; ++r)

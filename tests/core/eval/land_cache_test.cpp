@@ -24,6 +24,10 @@ template <class T>
 bool same_bytes(const Raster<T>& a, const Raster<T>& b) {
   return a.spec == b.spec && same_bytes(a.cells, b.cells);
 }
+bool same_bytes(const compute::SightLand& a, const compute::SightLand& b) {
+  return a.spec == b.spec && same_bytes(a.ground_m, b.ground_m) && same_bytes(a.top_m, b.top_m) &&
+         same_bytes(a.density_per_m, b.density_per_m);
+}
 bool same_bytes(const AnalysisLand& a, const AnalysisLand& b) {
   return same_bytes(a.cells, b.cells) && same_bytes(a.noise, b.noise) &&
          same_bytes(a.timber, b.timber) && same_bytes(a.attenuation, b.attenuation) &&
@@ -187,15 +191,16 @@ Whole made_whole(const LandCache::Asked& q) {
 }
 
 // Every cell that differs lies in a noted box.
-template <class T, class Told>
-bool all_noted(const Raster<T>& before, const Raster<T>& now, const std::vector<Told>& boxes) {
+template <class Told>
+bool all_noted(const compute::SightLand& before, const compute::SightLand& now,
+               const std::vector<Told>& boxes) {
   Raster<std::uint8_t> noted(now.spec);
   for (const CellBox& b : boxes)
     for (int r = b.row; r < b.end_row(); ++r)
       for (int c = b.col; c < b.end_col(); ++c) noted.at(c, r) = 1;
-  for (size_t i = 0; i < now.cells.size(); ++i)
-    if (!noted.cells[i] && std::memcmp(&before.cells[i], &now.cells[i], sizeof(T)) != 0)
-      return false;
+  for (int r = 0; r < now.spec.rows; ++r)
+    for (int c = 0; c < now.spec.cols; ++c)
+      if (!noted.at(c, r) && !compute::same_cells(before, now, c, r, 1)) return false;
   return true;
 }
 
@@ -271,8 +276,8 @@ TEST(LandCache, TellsOfAMovedCornerLittleMoreThanWhatItChanges) {
   EXPECT_NE(cache.cover(), before);
   int told = 0, differ = 0;
   for (const CellBox& b : cache.cover_changes().boxes_since(looked)) told += b.cols * b.rows;
-  for (size_t i = 0; i < before->fine.cells.size(); ++i)
-    differ += before->fine.cells[i].top_m != cache.cover()->fine.cells[i].top_m;
+  for (size_t i = 0; i < before->fine.top_m.cells.size(); ++i)
+    differ += before->fine.top_m.cells[i] != cache.cover()->fine.top_m.cells[i];
   EXPECT_GT(differ, 1000);  // two triangles of about 800 and 600 square metres
   EXPECT_LT(told, 1.5 * differ);
 }
