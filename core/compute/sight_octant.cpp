@@ -5,6 +5,7 @@
 #include "core/compute/sight_lanes.h"
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
 #include <utility>
 
@@ -26,19 +27,20 @@ To at(const Rings& rings, std::ptrdiff_t cell) {
   return {rings.ground_m + cell, rings.top_m + cell, rings.density_per_m + cell};
 }
 
-// `count` cells forward or backward along a row of land: heights from the eye. The highest density.
+// `count` cells forward or backward along a row of land: heights from the eye. Not 0 where any
+// has a density: bits are joined, for the highest of floats is not found side by side.
 template <int kStep>
-[[gnu::always_inline]] inline float ground_along(const From& from, float eye_z_m, int count,
-                                                 float* __restrict out) {
-  float most = 0;
+[[gnu::always_inline]] inline std::int32_t ground_along(const From& from, float eye_z_m, int count,
+                                                        float* __restrict out) {
+  std::int32_t any = 0;
   const float* __restrict const z_m = from.ground_m;
   const float* __restrict const density = from.density_per_m;
   for (int j = 0; j < count; ++j) {
-    const float z = z_m[kStep * j] - eye_z_m, dims = density[kStep * j];
+    const float z = z_m[kStep * j] - eye_z_m;
     out[j] = z == z ? z : kNoGround_m;
-    most = most > dims ? most : dims;
+    any |= std::bit_cast<std::int32_t>(density[kStep * j]);
   }
-  return most;
+  return any;
 }
 // Unknown ground carries no cover.
 template <int kStep>
@@ -58,10 +60,10 @@ template <int kStep>
   }
 }
 
-LEEWARD_CLONES float ground_east(const From& from, float eye_z_m, int count, float* out) {
+LEEWARD_CLONES std::int32_t ground_east(const From& from, float eye_z_m, int count, float* out) {
   return ground_along<1>(from, eye_z_m, count, out);
 }
-LEEWARD_CLONES float ground_west(const From& from, float eye_z_m, int count, float* out) {
+LEEWARD_CLONES std::int32_t ground_west(const From& from, float eye_z_m, int count, float* out) {
   return ground_along<-1>(from, eye_z_m, count, out);
 }
 LEEWARD_CLONES void cover_east(const From& from, float eye_z_m, int count, const To& to) {
@@ -79,6 +81,44 @@ void clear_near(const Octant& o, int ring, float* density_per_m) {
 }
 
 constexpr int kBand = 16;  // rings turned at a time
+
+// The same of kBand cells, lane by lane: a loop of a known few turns is not made into vectors.
+template <int kStep>
+[[gnu::always_inline]] inline void eight_at(const float* cells, lanes::Floats& out) {
+  if constexpr (kStep > 0) {
+    lanes::load(out, cells);
+  } else {
+    lanes::load(out, cells - 7);
+    constexpr lanes::Ints kBack = {7, 6, 5, 4, 3, 2, 1, 0};
+    out = __builtin_shuffle(out, kBack);
+  }
+}
+template <int kStep>
+[[gnu::always_inline]] inline void band_ground(const From& from, float eye_z_m, float* out,
+                                               lanes::Ints& any) {
+  for (int k = 0; k < kBand; k += lanes::kLanes) {
+    lanes::Floats z, density;
+    eight_at<kStep>(from.ground_m + kStep * k, z);
+    eight_at<kStep>(from.density_per_m + kStep * k, density);
+    z -= eye_z_m;
+    lanes::store(out + k, z == z ? z : lanes::Floats{} + kNoGround_m);
+    any |= reinterpret_cast<lanes::Ints>(density);
+  }
+}
+template <int kStep>
+[[gnu::always_inline]] inline void band_cover(const From& from, float eye_z_m, const To& to) {
+  const lanes::Floats zero{};
+  for (int k = 0; k < kBand; k += lanes::kLanes) {
+    lanes::Floats z, height, density;
+    eight_at<kStep>(from.ground_m + kStep * k, z);
+    eight_at<kStep>(from.top_m + kStep * k, height);
+    eight_at<kStep>(from.density_per_m + kStep * k, density);
+    z -= eye_z_m;
+    const lanes::Ints covered = (z == z) & (height > zero) & (density > zero);
+    lanes::store(to.top_m + k, covered ? z + height : zero + kNoGround_m);
+    lanes::store(to.density_per_m + k, covered ? density : zero);
+  }
+}
 
 // Columns of a square of eight by eight floats become its rows.
 [[gnu::always_inline]] inline void transpose(const float* from, float* to, std::ptrdiff_t stride) {
@@ -119,10 +159,11 @@ struct Across {
   for (int k = 0; k < kBand; k += 8) transpose(values + k, to + k * stride, stride);
 }
 
-// The ground of a band, eight rows of land at a time. The highest density.
+// The ground of a band, eight rows of land at a time. Not 0 where any has a density.
 template <int kStep>
-[[gnu::always_inline]] inline float turn_ground(const Across& a, float* out) {
-  float most = 0;
+[[gnu::always_inline]] inline std::int32_t turn_ground(const Across& a, float* out) {
+  std::int32_t any = 0;
+  lanes::Ints any_of_band{};
   alignas(64) float values[8 * kBand];
   From cell = a.cell;
   for (int j = 0; j < a.count; j += 8) {
@@ -130,9 +171,10 @@ template <int kStep>
     const bool whole = rows == 8 && a.rings == kBand;
     for (int row = 0; row < rows; ++row, cell = cell.at(a.to_next)) {
       float* const here = values + row * kBand;
-      const float m = whole ? ground_along<kStep>(cell, a.eye_z_m, kBand, here)
-                            : ground_along<kStep>(cell, a.eye_z_m, a.rings, here);
-      most = most > m ? most : m;
+      if (whole)
+        band_ground<kStep>(cell, a.eye_z_m, here, any_of_band);
+      else
+        any |= ground_along<kStep>(cell, a.eye_z_m, a.rings, here);
     }
     if (whole) {
       turn_square(values, out + j, a.stride);
@@ -141,7 +183,8 @@ template <int kStep>
     for (int row = 0; row < rows; ++row)
       for (int k = 0; k < a.rings; ++k) out[k * a.stride + j + row] = values[row * kBand + k];
   }
-  return most;
+  for (int l = 0; l < lanes::kLanes; ++l) any |= any_of_band[l];
+  return any;
 }
 template <int kStep>
 [[gnu::always_inline]] inline void turn_cover(const Across& a, const To& out) {
@@ -153,7 +196,7 @@ template <int kStep>
     for (int row = 0; row < rows; ++row, cell = cell.at(a.to_next)) {
       const To here{nullptr, tops + row * kBand, densities + row * kBand};
       if (whole)
-        cover_along<kStep>(cell, a.eye_z_m, kBand, here);
+        band_cover<kStep>(cell, a.eye_z_m, here);
       else
         cover_along<kStep>(cell, a.eye_z_m, a.rings, here);
     }
@@ -169,8 +212,10 @@ template <int kStep>
       }
   }
 }
-LEEWARD_CLONES float turn_ground_on(const Across& a, float* out) { return turn_ground<1>(a, out); }
-LEEWARD_CLONES float turn_ground_back(const Across& a, float* out) {
+LEEWARD_CLONES std::int32_t turn_ground_on(const Across& a, float* out) {
+  return turn_ground<1>(a, out);
+}
+LEEWARD_CLONES std::int32_t turn_ground_back(const Across& a, float* out) {
   return turn_ground<-1>(a, out);
 }
 LEEWARD_CLONES void turn_cover_on(const Across& a, const To& out) { turn_cover<1>(a, out); }
@@ -192,7 +237,7 @@ RingBox as_rings(const Octant& o, const CellBox& box) {
 
 bool cut(const Octant& o, int first, int end, const Rings& rings, bool cover_always,
          const Slice& slice) {
-  float most = 0;
+  std::int32_t any = 0;
   const From eye = eye_of(o);
   const auto out_at = [&](int i) { return (i - first) * rings.stride + slice.first(i); };
   const auto cells_at = [&](int i) { return eye.at(i * o.major + slice.first(i) * o.minor); };
@@ -202,9 +247,9 @@ bool cut(const Octant& o, int first, int end, const Rings& rings, bool cover_alw
       return std::min(o.last(i) + 1, slice.past(i)) - slice.first(i);
     };
     for (int i = first; i < end; ++i)
-      most = std::max(most, (east ? ground_east : ground_west)(cells_at(i), o.eye_z_m, count(i),
-                                                               rings.ground_m + out_at(i)));
-    for (int i = first; i < end && (most > 0 || cover_always); ++i)
+      any |= (east ? ground_east : ground_west)(cells_at(i), o.eye_z_m, count(i),
+                                                rings.ground_m + out_at(i));
+    for (int i = first; i < end && (any != 0 || cover_always); ++i)
       (east ? cover_east : cover_west)(cells_at(i), o.eye_z_m, count(i), at(rings, out_at(i)));
   } else {
     const bool on = o.major > 0;
@@ -214,15 +259,14 @@ bool cut(const Octant& o, int first, int end, const Rings& rings, bool cover_alw
       for (int k = 0; k < rings_here; ++k) widest = std::max(widest, o.last(i + k) + 1);
       const int count = std::min(widest, slice.past(i + rings_here - 1)) - slice.first(i);
       const Across across{cells_at(i), o.minor, o.eye_z_m, rings_here, count, rings.stride};
-      most = std::max(most,
-                      (on ? turn_ground_on : turn_ground_back)(across, rings.ground_m + out_at(i)));
-      if (most > 0 || cover_always)
+      any |= (on ? turn_ground_on : turn_ground_back)(across, rings.ground_m + out_at(i));
+      if (any != 0 || cover_always)
         (on ? turn_cover_on : turn_cover_back)(across, at(rings, out_at(i)));
     }
   }
-  for (int i = first; i < end && (most > 0 || cover_always); ++i)
+  for (int i = first; i < end && (any != 0 || cover_always); ++i)
     clear_near(o, i, rings.density_per_m + (i - first) * rings.stride);
-  return most > 0;
+  return any != 0;
 }
 
 Disc disc_around(const SightLand& land, LocalXY eye, const SightOptions& options) {

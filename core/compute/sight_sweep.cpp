@@ -10,6 +10,7 @@
 #include <algorithm>
 #include <cassert>
 #include <cmath>
+#include <cstring>
 #include <memory>
 #include <vector>
 
@@ -61,6 +62,39 @@ LEEWARD_CLONES void bare_ring(const Ring& ring) {
 LEEWARD_CLONES void bare_values(const float* __restrict seen, int count,
                                 std::uint8_t* __restrict out) {
   for (int j = 0; j < (count + 15) / 16 * 16; ++j) out[j] = seen[j] > 0.0F ? 255 : 0;
+}
+
+using Bytes = std::uint8_t __attribute__((vector_size(kStrip)));
+
+// `rows` rows of a square of bytes at each `from_step` become columns: row j of the result, at `to`
+// and each `to_step`, holds byte j of each row, the first first, or last if `back`.
+struct Square {
+  const std::uint8_t* from;
+  std::ptrdiff_t from_step;
+  std::uint8_t* to;
+  std::ptrdiff_t to_step;
+  bool back;
+};
+LEEWARD_CLONES void turn_squares(const Square& first, int squares) {
+  constexpr Bytes kLow = {0, 16, 1, 17, 2, 18, 3, 19, 4, 20, 5, 21, 6, 22, 7, 23},
+                  kHigh = {8, 24, 9, 25, 10, 26, 11, 27, 12, 28, 13, 29, 14, 30, 15, 31};
+  const Square s = first;
+  for (int n = 0; n < squares; ++n) {
+    const std::uint8_t* const from = s.from + n * kStrip;
+    std::uint8_t* const to = s.to + n * kStrip * s.to_step;
+    Bytes a[kStrip], b[kStrip];
+    for (int k = 0; k < kStrip; ++k)
+      std::memcpy(&a[k], from + (s.back ? kStrip - 1 - k : k) * s.from_step, kStrip);
+    // Four times, rows k and k + 8 are mixed byte by byte: row and column change places bit by bit.
+    for (int stage = 0; stage < 4; ++stage) {
+      for (int k = 0; k < kStrip / 2; ++k) {
+        b[2 * k] = __builtin_shuffle(a[k], a[k + kStrip / 2], kLow);
+        b[2 * k + 1] = __builtin_shuffle(a[k], a[k + kStrip / 2], kHigh);
+      }
+      for (int k = 0; k < kStrip; ++k) a[k] = b[k];
+    }
+    for (int j = 0; j < kStrip; ++j) std::memcpy(to + j * s.to_step, &a[j], kStrip);
+  }
 }
 
 class SweepOctant {
@@ -142,7 +176,17 @@ class SweepOctant {
       widest = std::max(widest, last);
       narrowest = std::min(narrowest, last);
     }
-    for (int j = o_.first_owned(); j <= widest; ++j) {
+    int j = o_.first_owned();
+    const bool back = o_.out_major < 0;
+    if (end - first == kStrip && narrowest - j >= kStrip) {
+      const int squares = (narrowest + 1 - j) / kStrip;
+      turn_squares({values_.data() + j, stride_,
+                    o_.out_eye + (back ? end - 1 : first) * o_.out_major + j * o_.out_minor,
+                    o_.out_minor, back},
+                   squares);
+      j += squares * kStrip;
+    }
+    for (; j <= widest; ++j) {
       const std::uint8_t* from = values_.data() + j;
       std::uint8_t* to = o_.out_eye + first * o_.out_major + j * o_.out_minor;
       for (int k = 0; k < end - first; ++k)
