@@ -32,14 +32,16 @@ struct Ring {
   const float* ground_m;
   const float* horizon;
   float* new_horizon;
-  float* seen;  // out: 1 or 0
+  std::uint8_t* seen;  // out: 255 or 0
   float inverse, target_m;
   int count;
 };
 
 constexpr float kIndex[kLanes] = {0, 1, 2, 3, 4, 5, 6, 7};
 
-LEEWARD_CLONES void bare_ring(const Ring& ring) {
+LEEWARD_CLONES void bare_ring(const Ring& of) {
+  using Octets = std::int8_t __attribute__((vector_size(kLanes)));
+  const Ring ring = of;
   Floats index;
   lanes::load(index, kIndex);
   const Floats zero = index * 0.0F, one = zero + 1.0F;
@@ -55,19 +57,28 @@ LEEWARD_CLONES void bare_ring(const Ring& ring) {
     const Floats slope = ground * inverse, target = (ground + target_m) * inverse;
     const Ints seen = (target >= horizon) & (ground > octant::kIsGround_m);
     lanes::store(ring.new_horizon + j, slope > horizon ? slope : horizon);
-    lanes::store(ring.seen + j, seen ? one : zero);
+    const Octets narrow = __builtin_convertvector(seen, Octets);
+    std::memcpy(ring.seen + j, &narrow, kLanes);
   }
-}
-
-LEEWARD_CLONES void bare_values(const float* __restrict seen, int count,
-                                std::uint8_t* __restrict out) {
-  for (int j = 0; j < (count + 15) / 16 * 16; ++j) out[j] = seen[j] > 0.0F ? 255 : 0;
 }
 
 using Bytes = std::uint8_t __attribute__((vector_size(kStrip)));
 
-// `rows` rows of a square of bytes at each `from_step` become columns: row j of the result, at `to`
-// and each `to_step`, holds byte j of each row, the first first, or last if `back`.
+// The first to the last place.
+LEEWARD_CLONES void copy_back(const std::uint8_t* from, int count, std::uint8_t* last) {
+  constexpr Bytes kBack = {15, 14, 13, 12, 11, 10, 9, 8, 7, 6, 5, 4, 3, 2, 1, 0};
+  int j = 0;
+  for (; j + kStrip <= count; j += kStrip) {
+    Bytes some;
+    std::memcpy(&some, from + j, kStrip);
+    some = __builtin_shuffle(some, kBack);
+    std::memcpy(last - j - (kStrip - 1), &some, kStrip);
+  }
+  for (; j < count; ++j) *(last - j) = from[j];
+}
+
+// Rows of a square of bytes at each `from_step` become columns: row j of the result, at `to` and
+// each `to_step`, holds byte j of each row, of the first row first, or last if `back`.
 struct Square {
   const std::uint8_t* from;
   std::ptrdiff_t from_step;
@@ -103,7 +114,7 @@ class SweepOctant {
       : o_(o),
         stride_((std::min(o.rings, o.widest) + 1 + 3 * octant::kPad) / octant::kPad * octant::kPad),
         store_(std::make_unique_for_overwrite<float[]>(
-            static_cast<size_t>(stride_) * (2 + 4 * kStrip) + 2 * octant::kPad)),
+            static_cast<size_t>(stride_) * (2 + 3 * kStrip) + 2 * octant::kPad)),
         values_(static_cast<size_t>(stride_) * kStrip),
         dimming_(o) {
     float* next = store_.get() + octant::kPad;
@@ -117,7 +128,6 @@ class SweepOctant {
       std::fill(h - 1, h + stride_, kBelow);
     }
     strip_ = {take(kStrip), take(kStrip), take(kStrip), stride_};
-    seen_ = take(kStrip);
   }
 
   bool sweep(const std::stop_token& stop) {
@@ -141,11 +151,9 @@ class SweepOctant {
     const int last = o_.last(i);
     const std::ptrdiff_t at = (i - first) * stride_;
     float* const horizon = horizon_[i & 1];
-    float* const seen = seen_ + at;
-    bare_ring({strip_.ground_m + at, horizon_[(i - 1) & 1], horizon, seen,
+    bare_ring({strip_.ground_m + at, horizon_[(i - 1) & 1], horizon, values_.data() + at,
                1.0F / static_cast<float>(i), static_cast<float>(o_.options.target_m), last + 1});
     horizon[last + 1] = horizon[last];  // the next ring's last line passes along the diagonal
-    bare_values(seen, last + 1, values_.data() + at);
   }
 
   void dim(int first, int end) {
@@ -163,7 +171,7 @@ class SweepOctant {
       if (o_.out_minor > 0)
         std::copy(from + from_j, from + past, to + from_j);
       else
-        std::reverse_copy(from + from_j, from + past, to - (past - 1));
+        copy_back(from + from_j, past - from_j, to - from_j);
     }
     if (std::abs(o_.out_minor) != 1) write_turned(first, end);
   }
@@ -200,7 +208,6 @@ class SweepOctant {
   std::vector<std::uint8_t> values_;
   octant::Dimming dimming_;
   float* horizon_[2];
-  float* seen_ = nullptr;
   Rings strip_{};
 };
 
