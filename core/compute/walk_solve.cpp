@@ -228,7 +228,8 @@ class LaneShare final : public Share {
     if constexpr (Sloped) {
       L::gather(s_.graph.ground_m.cells.data() + cell, cols_, at);
       for (int r = 0; r < L::kRows; ++r)
-        price[r] *= paces((at[r] - s_.graph.ground_m.cells[cell]) * per_m_[r]);
+        price[r] *= steps::paces(s_.graph.pace.pairs(),
+                                 (at[r] - s_.graph.ground_m.cells[cell]) * per_m_[r]);
     } else {
       for (int r = 0; r < L::kRows; ++r) price[r] *= level_pace_;
     }
@@ -238,27 +239,6 @@ class LaneShare final : public Share {
       for (int r = 0; r < L::kRows; ++r)
         price[r] *= 1 + s_.price.half_weight() * (hazard[cell] + at[r]);
     }
-  }
-
-  // PaceTable::at of four slopes.
-  Floats paces(Floats slope) const {
-    using Doubles = double __attribute__((vector_size(16)));
-    constexpr float kMost = PaceTable::kSteepest * PaceTable::kPerUnit;
-    slope = steps::of_bits(steps::bits_of(slope) & (slope == slope));  // NaN is level
-    const Floats x = steps::smaller(steps::larger(slope, Floats{} - kMost), Floats{} + kMost) +
-                     PaceTable::kMiddle;
-    const Ints node = __builtin_convertvector(x, Ints);
-    const float* pairs = s_.graph.pace.pairs();
-    const auto pair = [&](int lane) {
-      double two;  // both floats in one load
-      std::memcpy(&two, pairs + 2 * node[lane], sizeof two);
-      return two;
-    };
-    const Doubles ab = {pair(0), pair(1)}, cd = {pair(2), pair(3)};
-    const auto low = std::bit_cast<Floats>(ab), high = std::bit_cast<Floats>(cd);
-    const Floats value = __builtin_shufflevector(low, high, 0, 2, 4, 6),
-                 rise = __builtin_shufflevector(low, high, 1, 3, 5, 7);
-    return value + (x - __builtin_convertvector(node, Floats)) * rise;
   }
 
   template <class T, class V>
@@ -350,17 +330,25 @@ std::vector<std::size_t> trace_way(const WalkGraph& graph, const CostField& fiel
   if (cell >= field.cost.size() || !std::isfinite(field.cost[cell])) return cells;
   const StepPrice price(graph, hazard_per_min, field.weight_s, field.toward_starts);
   cells.push_back(cell);
+  struct Back {
+    std::ptrdiff_t offset;
+    int here, there;  // lanes of the step from there to here, and of its way back
+  };
+  std::vector<Back> backs;
+  for (int d = 0; d < kDirections; ++d) {
+    const Step s = kSteps[static_cast<size_t>(d)];
+    if (const int lane = graph.lane(d); lane >= 0)
+      backs.push_back(
+          {s.dr * std::ptrdiff_t{graph.spec.cols} + s.dc, graph.lane(opposite(d)), lane});
+  }
   while (field.cost[cell] > 0) {
     size_t best = cell;
     float best_cost = kInf;
-    for (int d = 0; d < kDirections; ++d) {
-      if (!graph.allows(cell, d)) continue;
-      const Step s = kSteps[static_cast<size_t>(d)];
-      const auto from = static_cast<size_t>(static_cast<std::ptrdiff_t>(cell) +
-                                            s.dr * std::ptrdiff_t{graph.spec.cols} + s.dc);
+    for (const Back& b : backs) {
+      if ((graph.steps[cell] >> b.there & 1U) == 0) continue;
+      const auto from = static_cast<size_t>(static_cast<std::ptrdiff_t>(cell) + b.offset);
       if (!(field.cost[from] < field.cost[cell])) continue;
-      const float cost =
-          StepPrice::after(field.cost[from], price(from, cell, graph.lane(opposite(d))));
+      const float cost = StepPrice::after(field.cost[from], price(from, cell, b.here));
       if (cost < best_cost) best_cost = cost, best = from;
     }
     if (best == cell) return {};

@@ -9,6 +9,7 @@
 #endif
 
 #include <bit>
+#include <cstring>
 
 namespace leeward::compute::steps {
 
@@ -46,6 +47,31 @@ inline std::uint32_t flags(Ints a, Ints b, Ints c, Ints d) {
   return out;
 }
 #endif
+
+/// Two neighbours in memory for each lane, in one load each.
+inline void load_pairs(const float* from, Ints at, Floats& first, Floats& second) {
+  using Doubles = double __attribute__((vector_size(16)));
+  const auto pair = [&](int lane) {
+    double two;
+    std::memcpy(&two, from + at[lane], sizeof two);
+    return two;
+  };
+  const Doubles ab = {pair(0), pair(1)}, cd = {pair(2), pair(3)};
+  const auto low = std::bit_cast<Floats>(ab), high = std::bit_cast<Floats>(cd);
+  first = __builtin_shufflevector(low, high, 0, 2, 4, 6);
+  second = __builtin_shufflevector(low, high, 1, 3, 5, 7);
+}
+
+/// PaceTable::at of four slopes, from its pairs().
+inline Floats paces(const float* pairs, Floats slope) {
+  constexpr float kMost = PaceTable::kSteepest * PaceTable::kPerUnit;
+  slope = of_bits(bits_of(slope) & (slope == slope));  // NaN is level
+  const Floats x = smaller(larger(slope, Floats{} - kMost), Floats{} + kMost) + PaceTable::kMiddle;
+  const Ints node = __builtin_convertvector(x, Ints);
+  Floats value, rise;
+  load_pairs(pairs, 2 * node, value, rise);
+  return value + (x - __builtin_convertvector(node, Floats)) * rise;
+}
 
 /// Eight neighbours: three rows of three; the fourth lane of each row and the middle stand idle.
 struct Eight {
