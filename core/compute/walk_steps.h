@@ -2,7 +2,7 @@
 // of a grid come into registers. For walk_*.cpp alone.
 #pragma once
 
-#include "core/compute/walk_graph.h"
+#include "core/compute/walk_times.h"
 
 #if defined(__SSE2__)
 #include <emmintrin.h>
@@ -179,6 +179,74 @@ class StepPrice {
   float half_weight_;  // per minute, and mean of two
   std::array<float, 16> run_m_{}, per_m_{};
   std::array<std::ptrdiff_t, 16> long_half_{};
+};
+
+/// Cells around which all that the lanes load lies on the grid.
+struct LaneCells {
+  std::uint32_t first, count = 0;
+  explicit LaneCells(const WalkGraph& graph) {
+    const std::uint32_t reach = graph.directions == 8 ? 1 : 2;
+    const auto size = static_cast<std::uint32_t>(graph.spec.size());
+    first = reach * static_cast<std::uint32_t>(graph.spec.cols) + reach;
+    if (size > 2 * first + 2) count = size - 2 * first - 2;
+  }
+  bool has(std::uint32_t cell) const { return cell - first < count; }
+};
+
+/// The times of all steps out of a cell, StepPrice without hazard. L: the lanes of the steps.
+/// Sloped: some ground is not level.
+template <class L, bool Sloped>
+class LaneTimes {
+ public:
+  LaneTimes(const WalkGraph& graph, const StepPrice& price)
+      : graph_(graph), cols_(graph.spec.cols) {
+    for (int k = 0; k < 4 * L::kRows; ++k) {
+      run_m_[k / 4][k % 4] = price.run_m(k);
+      per_m_[k / 4][k % 4] = price.per_m(k);
+    }
+    level_pace_ = graph.pace.at(0);
+  }
+  void prefetch(std::uint32_t cell) const {
+    for (std::ptrdiff_t r = -L::kReach; r <= L::kReach; ++r) {
+      __builtin_prefetch(graph_.slowness.data() + cell + r * cols_);
+      if constexpr (Sloped) __builtin_prefetch(graph_.ground_m.cells.data() + cell + r * cols_);
+    }
+  }
+  void operator()(std::uint32_t cell, Floats (&time)[L::kRows]) const {
+    const float* slowness = graph_.slowness.data() + cell;
+    L::gather(slowness, cols_, time);
+    L::mean(*slowness, time);
+    for (int r = 0; r < L::kRows; ++r) time[r] *= run_m_[r];
+    if constexpr (Sloped) {
+      const float* ground_m = graph_.ground_m.cells.data() + cell;
+      Floats at[L::kRows];
+      L::gather(ground_m, cols_, at);
+      for (int r = 0; r < L::kRows; ++r)
+        time[r] *= paces(graph_.pace.pairs(), (at[r] - *ground_m) * per_m_[r]);
+    } else {
+      for (int r = 0; r < L::kRows; ++r) time[r] *= level_pace_;
+    }
+  }
+
+ private:
+  const WalkGraph& graph_;
+  std::ptrdiff_t cols_;
+  Floats run_m_[L::kRows]{}, per_m_[L::kRows]{};
+  float level_pace_ = 1;
+};
+
+/// The same, as they were worked out before.
+template <class L>
+class HeldTimes {
+ public:
+  explicit HeldTimes(const StepTimes& times) : times_(times) {}
+  void prefetch(std::uint32_t cell) const { __builtin_prefetch(times_.of(cell)); }
+  void operator()(std::uint32_t cell, Floats (&time)[L::kRows]) const {
+    for (int r = 0; r < L::kRows; ++r) time[r] = load(times_.of(cell) + 4 * r);
+  }
+
+ private:
+  const StepTimes& times_;
 };
 
 }  // namespace leeward::compute::steps

@@ -136,6 +136,7 @@ struct Engine::Cache {
   using FieldKey =
       std::tuple<Ref<compute::WalkGraph>, Ref<HazardModel>, std::vector<size_t>, double>;
   std::array<std::array<Memo<FieldKey, compute::CostField>, kTradeCount>, 2> field;
+  std::array<HeldTimes, 2> step_times;  // in, out
   std::map<Uid, StandCache> stands;
   CheckCache checks;
 };
@@ -569,6 +570,11 @@ class Evaluation {
         }
       }
     }
+    std::array<const compute::StepTimes*, 2> times = {};
+    for (const Task& task : tasks)
+      if (!cache_.field[task.side][task.trade].holds(task.key))
+        times[task.side] =
+            cache_.step_times[task.side].of(graph_[task.side], task.side == 1, run_.in.in_full);
     const bool done = for_each_index(
         static_cast<int>(tasks.size()),
         [&](int i) {
@@ -579,6 +585,7 @@ class Evaluation {
             q.hazard_per_min = &hazard_[task.side]->total.cells;
             q.weight_s = j_.trade_weight_s(static_cast<Trade>(task.trade));
             q.toward_starts = task.side == 1;
+            q.times = times[task.side];
             if (tasks.size() > 1) q.shares = 1;  // the threads share out the fields
             return compute::cheapest_ways(*graph_[task.side], q, run_.stop);
           });
