@@ -25,7 +25,8 @@ constexpr float kRingScale = 1.8F, kRingStart = 4, kRingRoot = 2;
 constexpr float kLeastDistance = 1.5F;  // m; a body is not a point
 constexpr double kLeastSpeed = 0.1, kMostSpeed = 16;
 constexpr float kSlowest = static_cast<float>(kLeastSpeed);
-constexpr float kLongestStep = 16;  // m; along a ray
+constexpr float kLongestStep = 32;  // m; along a ray: within 1.3 % of steps of 2 m
+constexpr int kPatchRing = 2;       // a patch shows no finer rings than each second one
 const float kSpeedStepsPerOctave = static_cast<float>(std::log(2.0) * (PlumeTable::kSpeeds - 1) /
                                                       std::log(kMostSpeed / kLeastSpeed));
 constexpr double kOpenWander = 0.5, kTimberWander = 0.15;  // m/s
@@ -161,6 +162,7 @@ double PlumeTable::ring_m(int ring) {
 PlumeTable::PlumeTable(const PlumeAir& air, double reach_m)
     : reach_m_(reach_m),
       rings_(static_cast<int>(std::ceil(ring_coordinate(static_cast<float>(reach_m)))) + 2) {
+  rings_ += (rings_ + 1) % kPatchRing;  // the last is a patch's as well
   rows_.resize(static_cast<size_t>(rings_));
   const double scale = 1 / reference_strength();
   for (int ring = 0; ring < rings_; ++ring) {
@@ -178,18 +180,46 @@ PlumeTable::PlumeTable(const PlumeAir& air, double reach_m)
       }
     }
   }
+  // What lies between is mixed from the logarithm and the rest of both rings.
+  std::vector<double> log_peak(static_cast<size_t>(rings_), -1e9), rest(log_peak.size(), 0.0);
+  for (size_t ring = 0; ring < rows_.size(); ++ring)
+    for (const auto& said : rows_[ring])
+      for (const size_t setting : {size_t{0}, size_t{4}}) {
+        log_peak[ring] = std::max(log_peak[ring], static_cast<double>(said[setting]));
+        rest[ring] = std::max(rest[ring], static_cast<double>(said[setting + 2]));
+      }
+  for (size_t ring = 0; ring + 1 < rows_.size(); ++ring)
+    most_.push_back(std::exp(std::max(log_peak[ring], log_peak[ring + 1])) +
+                    std::max(rest[ring], rest[ring + 1]));
+}
+
+double PlumeTable::most_at(double distance_m) const {
+  if (distance_m >= reach_m_) return 0;
+  const double r = std::max(distance_m, static_cast<double>(kLeastDistance));
+  const auto ring = static_cast<size_t>(ring_coordinate(static_cast<float>(r)));
+  return 1.00001 * most_[std::min(ring, most_.size() - 1)] / (r * r);  // for float's last digits
 }
 
 namespace {
 
-// Four numbers side by side, in one register on every machine.
+// Numbers side by side: four are one register on every machine, eight are two neighbours of four.
 using Four [[gnu::vector_size(16)]] = float;
+using Eight [[gnu::vector_size(32)]] = float;
 [[gnu::always_inline]] inline Four four_at(const float* p) {
   Four v;
   std::memcpy(&v, p, sizeof v);
   return v;
 }
 [[gnu::always_inline]] inline Four mix(Four a, Four b, float t) { return a + (b - a) * t; }
+// Between the eight at `a` and at `b` by `down`, then between the two fours of that by `right`.
+[[gnu::always_inline]] inline Four mix_of(const float* a, const float* b, float down, float right) {
+  Eight above, below;
+  std::memcpy(&above, a, sizeof above);
+  std::memcpy(&below, b, sizeof below);
+  const Eight both = above + (below - above) * down;
+  return mix(__builtin_shufflevector(both, both, 0, 1, 2, 3),
+             __builtin_shufflevector(both, both, 4, 5, 6, 7), right);
+}
 
 // Sums along each ray from the source.
 template <int N>
@@ -241,9 +271,7 @@ struct Located {
   }
   [[gnu::always_inline]] inline Four mean(const Place& p, int k) const {
     const float* a = p.cells + cell[k];
-    const float* b = a + 4 * p.cols;
-    return mix(mix(four_at(a), four_at(b), down[k]), mix(four_at(a + 4), four_at(b + 4), down[k]),
-               right[k]);
+    return mix_of(a, a + 4 * p.cols, down[k], right[k]);
   }
 };
 
@@ -330,10 +358,8 @@ template <int N>
   }
   constexpr int kCell = PlumeTable::kCell;
   for (int k = 0; k < N; ++k) {
-    const float* a = row + kCell * cell[k];
-    const Four open = mix(four_at(a), four_at(a + kCell), share[k]),
-               closed = mix(four_at(a + 4), four_at(a + kCell + 4), share[k]);
-    const Four mixed = mix(open, closed, out.timber[k]);
+    const float* a = row + kCell * cell[k];  // in the open, in timber
+    const Four mixed = mix_of(a, a + kCell, share[k], out.timber[k]);
     std::memcpy(said + 4 * k, &mixed, sizeof mixed);
   }
   for (int k = 0; k < N; ++k) {
@@ -407,9 +433,9 @@ LEEWARD_CLONES void widen(Ring<kFewRays>& ring, float square) { widen_rays(ring,
 
 }  // namespace
 
-// Follows N rays through `rings` rings and shows `keep(ring, r, what they meet)`.
+// Follows N rays and shows `keep(n, r, what they meet)` each of `every` rings.
 template <int N, class Keep>
-static void trace(const Flow& flow, const PlumeTable& table, LocalXY source, Run run, int rings,
+static void trace(const Flow& flow, const PlumeTable& table, LocalXY source, Run run, int every,
                   Keep keep) {
   const Place place = place_of(flow, source, run);
   Rays<N> rays;
@@ -419,7 +445,7 @@ static void trace(const Flow& flow, const PlumeTable& table, LocalXY source, Run
   }
   Ring<N> met;
   float from = 0;
-  for (int ring = 0; ring < rings; ++ring) {
+  for (int ring = 0; ring < table.rings(); ring += every) {
     const float r = ring == 0 ? kLeastDistance : static_cast<float>(PlumeTable::ring_m(ring));
     const int parts = static_cast<int>((r - from) / kLongestStep) + 1;
     const float step = (r - from) / static_cast<float>(parts);
@@ -427,7 +453,7 @@ static void trace(const Flow& flow, const PlumeTable& table, LocalXY source, Run
       advance(place, from + (static_cast<float>(n) + 0.5F) * step, step, rays);
     from = r;
     look_up(table.row(ring).front().data(), r, place.sign, rays, met);
-    keep(ring, r, met);
+    keep(static_cast<size_t>(ring / every), r, met);
   }
 }
 
@@ -443,8 +469,8 @@ ScentPlume::ScentPlume(const Flow& flow, const PlumeTable& table, LocalXY source
   for (auto* v : {&mean_x_, &mean_y_, &log_peak_, &kappa_, &rest_, &timber_})
     v->resize(static_cast<size_t>(rings_) * kRayRow);
   value_.resize(static_cast<size_t>(rings_) * kRow);
-  trace<kRays>(flow, table, source, run, rings_, [&](int ring, float, const Ring<kRays>& met) {
-    const size_t row = static_cast<size_t>(ring) * kRayRow;
+  trace<kRays>(flow, table, source, run, 1, [&](size_t ring, float, const Ring<kRays>& met) {
+    const size_t row = ring * kRayRow;
     const auto keep = [&](const float* from, std::vector<float>& to) {
       std::memcpy(&to[row], from, kRayRow * sizeof(float));
     };
@@ -454,7 +480,7 @@ ScentPlume::ScentPlume(const Flow& flow, const PlumeTable& table, LocalXY source
     keep(met.kappa, kappa_);
     keep(met.rest, rest_);
     keep(met.timber, timber_);
-    draw_ring(met, &value_[static_cast<size_t>(ring) * kRow]);
+    draw_ring(met, &value_[ring * kRow]);
   });
 }
 
@@ -462,14 +488,15 @@ ScentPlume::ScentPlume(const Flow& flow, const PlumeTable& table, LocalXY source
 LEEWARD_CLONES static void place_cells(std::uint16_t* __restrict place, float* __restrict outward,
                                        float* __restrict around, float* __restrict scale, int n,
                                        float dx0, float cell, float dy, float reach, float least,
-                                       int angles) {
+                                       int angles, float rings) {
   const float all = static_cast<float>(angles);
   const int row = row_of(angles);
   for (int c = 0; c < n; ++c) {
     const float dx = dx0 + cell * static_cast<float>(c);
     const float far = std::sqrt(dx * dx + dy * dy);
-    const float r = far < least ? least : far;
-    const float ring = kRingScale * (std::sqrt(r + kRingStart) - kRingRoot);
+    const float within = far < reach ? far : reach;
+    const float r = within < least ? least : within;
+    const float ring = rings * (std::sqrt(r + kRingStart) - kRingRoot);
     float angle = turns_of(dy, dx) * all;
     angle = angle < all - 0.001F ? angle : 0;
     const int i = static_cast<int>(ring), j = static_cast<int>(angle);
@@ -484,6 +511,7 @@ PolarCells::PolarCells(const GridSpec& spec, LocalXY at, double reach, double pa
     : grid(spec), source(at), reach_m(reach), patch_sd_m(patch) {
   const float least = std::max(kLeastDistance, static_cast<float>(kNearestInPatch * patch));
   angles = patch > 0 ? kFewAngles : kAngles;
+  const float rings = patch > 0 ? kRingScale / kPatchRing : kRingScale;
   const auto cell = [](double v, int n) {
     return std::clamp(static_cast<int>(std::floor(v)), 0, n);
   };
@@ -496,8 +524,9 @@ PolarCells::PolarCells(const GridSpec& spec, LocalXY at, double reach, double pa
     const int c0 = cell(spec.col_of(at.x - half), spec.cols),
               c1 = cell(spec.col_of(at.x + half) + 1, spec.cols);
     if (c1 <= c0) continue;
-    spans.push_back({spec.index(c0, row), total, c1 - c0});
-    total += static_cast<size_t>(c1 - c0);
+    const int count = std::min((c1 - c0 + 3) / 4 * 4, spec.cols - c0);  // beyond the reach: 0
+    spans.push_back({spec.index(c0, row), total, count});
+    total += static_cast<size_t>(count);
   }
   place.resize(total);
   for (auto* v : {&outward, &around, &scale}) v->resize(total);
@@ -506,8 +535,37 @@ PolarCells::PolarCells(const GridSpec& spec, LocalXY at, double reach, double pa
                                       static_cast<int>(s.cell / static_cast<size_t>(spec.cols)));
     place_cells(&place[s.from], &outward[s.from], &around[s.from], &scale[s.from], s.count,
                 static_cast<float>(first.x - at.x), static_cast<float>(spec.cell_m),
-                static_cast<float>(first.y - at.y), static_cast<float>(reach_m), least, angles);
+                static_cast<float>(first.y - at.y), static_cast<float>(reach_m), least, angles,
+                rings);
   }
+}
+
+PolarCells& PolarCells::keep(Part part, double from_m, double to_m) {
+  for (float& s : scale) {
+    if (s <= 0) continue;
+    const double share =
+        std::clamp((1 / std::sqrt(static_cast<double>(s)) - from_m) / (to_m - from_m), 0.0, 1.0);
+    const double far = share * share * (3 - 2 * share);
+    s *= static_cast<float>(part == Part::near ? 1 - far : far);
+  }
+  return *this;
+}
+
+// The values at each of four places and beside it, as two loads fetch them: by twos.
+[[gnu::always_inline]] inline void beside(const float* a, const float* b, const float* c,
+                                          const float* d, Four& here, Four& next) {
+  const auto two = [](const float* p, const float* q) __attribute__((always_inline)) {
+    using Pair [[gnu::vector_size(16)]] = long long;
+    Pair v;
+    std::memcpy(&v, p, 8);
+    long long other;
+    std::memcpy(&other, q, 8);
+    v[1] = other;
+    return std::bit_cast<Four>(v);
+  };
+  const Four ab = two(a, b), cd = two(c, d);
+  here = __builtin_shufflevector(ab, cd, 0, 2, 4, 6);
+  next = __builtin_shufflevector(ab, cd, 1, 3, 5, 7);
 }
 
 LEEWARD_CLONES static void add_cells(const float* __restrict value,
@@ -516,40 +574,58 @@ LEEWARD_CLONES static void add_cells(const float* __restrict value,
                                      const float* __restrict around, const float* __restrict scale,
                                      int count, float weight, float cap, int row,
                                      float* __restrict out) {
-  for (int c = 0; c < count; ++c) {
-    const int n = place[c];
-    const float near = mix(value[n], value[n + 1], around[c]),
-                far = mix(value[n + row], value[n + row + 1], around[c]);
+  int c = 0;
+  for (; c + 4 <= count; c += 4) {  // compilers gather number by number
+    const float* at[4];
+    for (int k = 0; k < 4; ++k) at[k] = value + place[c + k];
+    Four a, b, far_a, far_b;
+    beside(at[0], at[1], at[2], at[3], a, b);
+    beside(at[0] + row, at[1] + row, at[2] + row, at[3] + row, far_a, far_b);
+    const Four t = four_at(around + c);
+    const Four near = a + (b - a) * t, far = far_a + (far_b - far_a) * t;
+    const Four v = (near + (far - near) * four_at(outward + c)) * four_at(scale + c);
+    const Four sum = four_at(out + c) + weight * (v < cap ? v : Four{} + cap);
+    std::memcpy(out + c, &sum, sizeof sum);
+  }
+  for (; c < count; ++c) {
+    const float* at = value + place[c];
+    const float near = mix(at[0], at[1], around[c]), far = mix(at[row], at[row + 1], around[c]);
     const float v = mix(near, far, outward[c]) * scale[c];
     out[c] += weight * (v < cap ? v : cap);
   }
+}
+
+static void add_all(const std::vector<float>& value, const PolarCells& where, float weight,
+                    float cap, Raster<float>& field) {
+  for (const PolarCells::Span& s : where.spans)
+    add_cells(value.data(), &where.place[s.from], &where.outward[s.from], &where.around[s.from],
+              &where.scale[s.from], s.count, weight, cap, row_of(where.angles),
+              &field.cells[s.cell]);
 }
 
 void ScentPlume::add_to(Raster<float>& field, const PolarCells& where, float weight,
                         float cap) const {
   assert(where.source == source_ && where.grid == field.spec && where.reach_m <= reach_m_ &&
          where.patch_sd_m <= 0);
-  for (const PolarCells::Span& s : where.spans)
-    add_cells(value_.data(), &where.place[s.from], &where.outward[s.from], &where.around[s.from],
-              &where.scale[s.from], s.count, weight, cap, row_of(where.angles),
-              &field.cells[s.cell]);
+  add_all(value_, where, weight, cap, field);
 }
 
-void add_backward(const Flow& flow, const PlumeTable& table, const PolarCells& where, float weight,
-                  float cap, Raster<float>& field) {
-  assert(where.grid == field.spec && where.reach_m <= table.reach_m() && where.patch_sd_m > 0);
-  const float patch_sq = static_cast<float>(where.patch_sd_m * where.patch_sd_m);
+PatchPlume::PatchPlume(const Flow& flow, const PlumeTable& table, LocalXY middle, double sd)
+    : middle_(middle), sd_m_(sd), reach_m_(table.reach_m()) {
   constexpr size_t kFewRow = row_of(kFewAngles);
-  std::vector<float> value(static_cast<size_t>(table.rings()) * kFewRow);
-  trace<kFewRays>(flow, table, where.source, Run::backward, table.rings(),
-                  [&](int ring, float r, Ring<kFewRays>& met) {
-                    widen(met, patch_sq / (r * r));
-                    draw_ring(met, &value[static_cast<size_t>(ring) * kFewRow]);
+  value_.resize(static_cast<size_t>(table.rings() / kPatchRing + 1) * kFewRow);
+  trace<kFewRays>(flow, table, middle, Run::backward, kPatchRing,
+                  [&](size_t ring, float r, Ring<kFewRays>& met) {
+                    widen(met, static_cast<float>(sd * sd) / (r * r));
+                    draw_ring(met, &value_[ring * kFewRow]);
                   });
-  for (const PolarCells::Span& s : where.spans)
-    add_cells(value.data(), &where.place[s.from], &where.outward[s.from], &where.around[s.from],
-              &where.scale[s.from], s.count, weight, cap, row_of(where.angles),
-              &field.cells[s.cell]);
+}
+
+void PatchPlume::add_to(Raster<float>& field, const PolarCells& where, float weight,
+                        float cap) const {
+  assert(where.source == middle_ && where.grid == field.spec && where.reach_m <= reach_m_ &&
+         where.patch_sd_m > 0 && where.patch_sd_m <= sd_m_ && where.patch_sd_m >= sd_m_);
+  add_all(value_, where, weight, cap, field);
 }
 
 constexpr int kParts = 32;  // of a line to a place
@@ -586,9 +662,7 @@ std::vector<double> exposures(const Flow& flow, const PlumeTable& table, LocalXY
     const float w = place - static_cast<float>(c), t = ring - static_cast<float>(i);
     const auto in = [&](int at) {
       const float* row = table.row(at)[c].data();
-      const Four open = mix(four_at(row), four_at(row + PlumeTable::kCell), w),
-                 closed = mix(four_at(row + 4), four_at(row + PlumeTable::kCell + 4), w);
-      return mix(open, closed, wind[2]);
+      return mix_of(row, row + PlumeTable::kCell, w, wind[2]);
     };
     const Four said = mix(in(i), in(i + 1), t);  // log_peak, kappa, rest
     const float along = from.sign * (dx * wind[0] + dy * wind[1]) /
@@ -605,7 +679,7 @@ double ScentPlume::at(LocalXY p) const {
   float outward, around, scale, out = 0;
   place_cells(&place, &outward, &around, &scale, 1, static_cast<float>(p.x - source_.x), 1,
               static_cast<float>(p.y - source_.y), static_cast<float>(reach_m_), kLeastDistance,
-              kAngles);
+              kAngles, kRingScale);
   add_cells(value_.data(), &place, &outward, &around, &scale, 1, 1, 1e9F, kRow, &out);
   return static_cast<double>(out);
 }
@@ -624,17 +698,23 @@ ScentBand ScentPlume::band_at(LocalXY p) const {
     return static_cast<double>(mix(of[k], of[std::min(k + 1, of.size() - 1)], t));
   };
   constexpr double kFourOfFive = 1.2816;  // standard deviations
-  const double error = std::log(1.8) + (std::log(2.5) - std::log(1.8)) * there(timber_);
-  const double factor = std::exp(kFourOfFive * error), swing = kFourOfFive * 10 * kRadPerDeg;
-  const double turned =
-      std::abs(wrap_180((std::atan2(there(mean_y_), there(mean_x_)) - std::atan2(dy, dx)) *
-                        kDegPerRad)) *
-      kRadPerDeg;
+  static const double open = std::log(1.8), closed = std::log(2.5),
+                      swing_cos = std::cos(kFourOfFive * 10 * kRadPerDeg),
+                      swing_sin = std::sin(kFourOfFive * 10 * kRadPerDeg);
+  const double factor = std::exp(kFourOfFive * (open + (closed - open) * there(timber_)));
+  // Cosine of the angle to the mean wind; by the swing nearer to it, at most 0, and farther off.
+  const double x = there(mean_x_), y = there(mean_y_);
+  const double cosine = std::clamp(
+      (x * dx + y * dy) / (std::sqrt((x * x + y * y) * (dx * dx + dy * dy)) + 1e-9), -1.0, 1.0);
+  const double sine = std::sqrt(1 - cosine * cosine);
+  const double nearer = cosine > swing_cos ? 1 : cosine * swing_cos + sine * swing_sin,
+               farther = cosine < -swing_cos ? -1 : cosine * swing_cos - sine * swing_sin;
   const double log_peak = there(log_peak_), kappa = there(kappa_), rest = there(rest_);
-  const auto with = [&](double d) { return std::exp(log_peak + kappa * (std::cos(d) - 1)) + rest; };
-  const double middle = with(turned), v = at(p);
-  return {v, v * with(std::min(kPi, turned + swing)) / middle / factor,
-          v * with(std::max(0.0, turned - swing)) / middle * factor};
+  const auto with = [&](double c) {
+    return static_cast<double>(fast_exp(static_cast<float>(log_peak + kappa * (c - 1)))) + rest;
+  };
+  const double middle = with(cosine), v = at(p);
+  return {v, v * with(farther) / middle / factor, v * with(nearer) / middle * factor};
 }
 
 }  // namespace leeward::compute

@@ -93,6 +93,8 @@ class PlumeTable {
   const Row& row(int ring) const { return rows_[static_cast<size_t>(ring)]; }
   double reach_m() const { return reach_m_; }
   int rings() const { return rings_; }
+  /// No place at this distance has more, whatever the wind; beyond the reach 0.
+  double most_at(double distance_m) const;
   /// Distance of a ring from the source.
   static double ring_m(int ring);
 
@@ -100,6 +102,7 @@ class PlumeTable {
   double reach_m_;
   int rings_;
   std::vector<Row> rows_;
+  std::vector<double> most_;  // by ring: times l^2, from it to the next
 };
 
 /// A value with the range in which it lies in four cases of five.
@@ -114,6 +117,10 @@ enum class Run { forward, backward };
 /// of ground, whose places lie `patch_sd_m` from its middle, as standard deviation along each axis.
 struct PolarCells {
   PolarCells(const GridSpec& grid, LocalXY source, double reach_m = 800, double patch_sd_m = 0);
+  /// The part of the exposure that fades away, or in, between two distances from the source: a near
+  /// and a far part add up to the whole, so that each may have cells of its own size.
+  enum class Part { near, far };
+  PolarCells& keep(Part part, double from_m, double to_m);
 
   /// Cells of a row within reach: the first in the grid, the first below, and their number.
   struct Span {
@@ -134,12 +141,21 @@ struct PolarCells {
 std::vector<double> exposures(const Flow& flow, const PlumeTable& table, LocalXY source,
                               const std::vector<LocalXY>& places, Run run = Run::forward);
 
-/// field += weight * min(cap, exposure that a person in each cell causes to deer at
-/// `where.source`). REQUIRES: a patch and the field's grid. Half the rays of ScentPlume; a patch is
-/// seen from afar under an angle that widens the plume, and from within on all sides: a mean over
-/// its places to a few percent from its edge on.
-void add_backward(const Flow& flow, const PlumeTable& table, const PolarCells& where, float weight,
-                  float cap, Raster<float>& field);
+/// The plume of deer on a patch of ground run backward: what a person in a place causes to them.
+/// Half the rays of ScentPlume and half its rings (within 1 %, next to the edge of a narrow plume
+/// 10 %, of those of all); a patch is seen from afar under an angle that widens the plume, and from
+/// within on all sides: a mean over its places to a few percent from its edge on.
+class PatchPlume {
+ public:
+  PatchPlume(const Flow& flow, const PlumeTable& table, LocalXY middle, double sd_m);
+  /// field += weight * min(cap, exposure). REQUIRES: `where` of this patch and the field's grid.
+  void add_to(Raster<float>& field, const PolarCells& where, float weight, float cap) const;
+
+ private:
+  LocalXY middle_;
+  double sd_m_, reach_m_;
+  std::vector<float> value_;  // as in ScentPlume
+};
 
 class ScentPlume {
  public:

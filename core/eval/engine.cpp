@@ -39,15 +39,12 @@ using SightKey = std::tuple<ChangeLog::Number, LocalXY, StandAttrs>;
 struct StandCache {
   ChangeLog::Watch cover;
   Memo<SightKey, Raster<std::uint8_t>> sight, quick_sight;
-  Memo<compute::PlumeAir, compute::PlumeTable> table;
   Memo<std::tuple<LocalXY, GridSpec>, compute::PolarCells> around;
   using ScentKey =
       std::tuple<Ref<compute::Flow>, Ref<compute::PlumeTable>, Ref<compute::PolarCells>>;
   Memo<ScentKey, StandScent> scent;
   Memo<std::tuple<Ref<compute::Flow>, Ref<AirMap>, compute::PlumeAir, LocalXY>, LocalAir> air;
-  using DrainKey =
-      std::tuple<Ref<AirGround>, LocalXY, Instant, Ref<Rows<WindHour>>, bool, double, double>;
-  Memo<DrainKey, std::optional<Instant>> drains;
+  Memo<std::tuple<Ref<AirGround>, Ref<SkyAhead>, LocalXY>, std::optional<Instant>> drains;
   Memo<std::tuple<Ref<std::vector<ScentOn>>, Ref<SwungFlows>, double>, SwingMargin> margin;
   Memo<std::tuple<Ref<StandScent>, Ref<Raster<std::uint8_t>>, FeatureRows, double, double>,
        std::vector<TrailMeeting>>
@@ -122,7 +119,10 @@ struct Engine::Cache {
   std::array<std::array<Memo<FlowKey, compute::Flow>, kCarryHeights_m.size()>, 2> flow;
   std::array<Memo<FlowKey, SwungFlows>, kCarryHeights_m.size()> swung;
   Memo<std::tuple<FlowKey, double>, AirMap> air_map;
-  std::array<Memo<compute::PlumeAir, compute::PlumeTable>, 2> walker;  // in, out
+  std::array<Memo<compute::PlumeAir, compute::PlumeTable>, 2> walker;      // in, out
+  std::map<double, Memo<compute::PlumeAir, compute::PlumeTable>> sitters;  // by scent height
+  using SkyKey = std::tuple<Instant, LonLat, double, Ref<Rows<WindHour>>, bool, double, double>;
+  Memo<SkyKey, SkyAhead> sky_ahead;
   using HazardKey = std::tuple<Ref<HazardStill>, double, double, std::vector<double>,
                                std::vector<Ref<AreaScent>>>;
   /// The areas with their occupancy; in, out.
@@ -361,6 +361,8 @@ class Evaluation {
       slope_[side] = *slope;
     }
     make_flows();
+    make_sitters();
+    look_ahead();
     return run_.stop.stop_requested() ? Status(fail(ErrorCode::cancelled, "cancelled")) : ok();
   }
 
@@ -397,6 +399,47 @@ class Evaluation {
     results_.air_map =
         *cache_.air_map.get({flow_key(0), results_.sun.altitude_deg}, [&]() -> Result<AirMap> {
           return make_air_map(air_inputs(0), *flow_[0][0], results_.sun);
+        });
+  }
+
+  // The plumes of sitters by the height of their scent, which most stands share.
+  void make_sitters() {
+    std::vector<double> heights;
+    for (const auto& f : run_.doc().of(Kind::stand)) heights.push_back(scent_height(*f));
+    std::sort(heights.begin(), heights.end());
+    heights.erase(std::unique(heights.begin(), heights.end()), heights.end());
+    std::erase_if(cache_.sitters, [&](const auto& e) {
+      return !std::binary_search(heights.begin(), heights.end(), e.first);
+    });
+    for (const double h : heights) cache_.sitters[h], sitters_[h];
+    for_each_index(static_cast<int>(heights.size()), [&](int i) {
+      const double height_m = heights[static_cast<size_t>(i)];
+      const compute::PlumeAir air = plume_air(results_.air, height_m, j_);
+      sitters_.at(height_m) = *cache_.sitters.at(height_m).get(
+          air, [&]() -> Result<compute::PlumeTable> { return compute::PlumeTable(air); });
+    });
+  }
+
+  void look_ahead() {
+    const Document& d = run_.doc();
+    const Settings& settings = *d.settings;
+    const Instant arrive = run_.in.scene.arrive;
+    sky_ahead_ = *cache_.sky_ahead.get(
+        {arrive, cache_.place, cache_.convergence_deg, d.wind_hours, settings.use_hand_wind,
+         settings.hand_wind.speed_mps, settings.hand_wind.cloud},
+        [&]() -> Result<SkyAhead> {
+          SkyAhead out;
+          for (int step = 0; step <= kSkySteps; ++step) {
+            const Instant at = arrive + step * kSkyStep;
+            const SunNow sun = sun_now(at, cache_.place);
+            const AirNow air = air_of(d, at, sun, cache_.convergence_deg);
+            out.moments.push_back(
+                {at,
+                 {sun.altitude_deg, Bearing::degrees(sun.azimuth_deg - cache_.convergence_deg)},
+                 air.speed_10m_mps,
+                 air.cloud});
+          }
+          return out;
         });
   }
 
@@ -680,15 +723,9 @@ class Evaluation {
         key, [&] { return compute::sight_from(cover_->fine, at, options, run_.stop); });
   }
 
-  Ref<compute::PlumeTable> table_of(const Feature& f, StandCache& cache) {
-    const compute::PlumeAir air = plume_air(results_.air, scent_height(f), j_);
-    return *cache.table.get(
-        air, [&]() -> Result<compute::PlumeTable> { return compute::PlumeTable(air); });
-  }
-
   Ref<StandScent> scent_of(const Feature& f, StandCache& cache) {
     const LocalXY at = f.shape.position();
-    const Ref<compute::PlumeTable> table = table_of(f, cache);
+    const Ref<compute::PlumeTable>& table = sitters_.at(scent_height(f));
     const Ref<compute::Flow>& flow = flow_[0][carry_height(scent_height(f))];
     const Ref<compute::PolarCells> where = *cache.around.get(
         {at, grid_},
@@ -710,32 +747,17 @@ class Evaluation {
     const double limit = run_.doc().settings->scent_limit;
     const Ref<SwungFlows>& swung = swung_[carry_height(scent_height(f))];
     return **cache.margin.get({scent_on, swung, limit}, [&]() -> Result<SwingMargin> {
-      return swing_margin(*scent_on, *swung, *table_of(f, cache), f.shape.position(),
+      return swing_margin(*scent_on, *swung, *sitters_.at(scent_height(f)), f.shape.position(),
                           hazard_[0]->areas, limit);
     });
   }
 
   std::optional<Instant> drains_of(const Feature& f, StandCache& cache) {
-    const Document& d = run_.doc();
-    const Settings& settings = *d.settings;
     const LocalXY at = f.shape.position();
-    const Instant arrive = run_.in.scene.arrive;
-    return **cache.drains.get(
-        {air_ground_, at, arrive, d.wind_hours, settings.use_hand_wind,
-         settings.hand_wind.speed_mps, settings.hand_wind.cloud},
-        [&]() -> Result<std::optional<Instant>> {
-          return drains_from(
-              *air_ground_, at, arrive,
-              [&](Instant t) {
-                const SunNow sun = sun_now(t, cache_.place);
-                return compute::Sun{sun.altitude_deg,
-                                    Bearing::degrees(sun.azimuth_deg - cache_.convergence_deg)};
-              },
-              [&](Instant t) {
-                const AirNow air = air_of(d, t, sun_now(t, cache_.place), cache_.convergence_deg);
-                return WeatherAt{air.speed_10m_mps, air.cloud};
-              });
-        });
+    return **cache.drains.get({air_ground_, sky_ahead_, at},
+                              [&]() -> Result<std::optional<Instant>> {
+                                return drains_from(*air_ground_, at, *sky_ahead_);
+                              });
   }
 
   Ref<std::vector<TrailMeeting>> meetings_of(const Feature& f, StandCache& cache,
@@ -977,6 +999,8 @@ class Evaluation {
   std::array<std::array<Ref<compute::Flow>, kCarryHeights_m.size()>, 2> flow_;
   std::array<Ref<SwungFlows>, kCarryHeights_m.size()> swung_;
   std::array<Ref<compute::PlumeTable>, 2> walker_;
+  std::map<double, Ref<compute::PlumeTable>> sitters_;  // by scent height
+  Ref<SkyAhead> sky_ahead_;
   std::array<Ref<compute::WalkGraph>, 2> graph_;  // in, out
   std::array<std::vector<GateCell>, 2> gates_;
   std::array<Ref<std::vector<DeerArea>>, 2> deer_;  // with occupancy

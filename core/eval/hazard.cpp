@@ -14,6 +14,8 @@ using compute::WeightedCell;
 
 constexpr double kSoundReach_m = 160;
 constexpr double kSightReach_m = 250;
+// Between these distances from a patch the field of scent passes over to cells twice as wide.
+constexpr double kNear_m = 120, kFar_m = 220;
 
 std::vector<WeightedCell> area_weights(const std::vector<DeerArea>& areas, const GridSpec& g) {
   std::vector<float> sum(g.size(), 0.0F);
@@ -55,15 +57,17 @@ void add_patch(const Raster<float>& patch, float weight, Raster<float>& field) {
   }
 }
 
-// Bilinear between the centres of a patch that knows all of its cells; 0 beyond them.
+// Bilinear between the centres of a patch that knows all of its cells, as DoubledRow; 0 beyond it.
 double within(const Raster<float>& patch, LocalXY p) {
   const GridSpec& g = patch.spec;
-  const double col = g.col_of(p.x) - 0.5, row = g.row_of(p.y) - 0.5;
-  if (!(col >= 0 && row >= 0 && col < g.cols - 1 && row < g.rows - 1)) return 0;
+  double col = g.col_of(p.x), row = g.row_of(p.y);
+  if (!(col >= 0 && row >= 0 && col < g.cols && row < g.rows)) return 0;
+  col = std::clamp(col - 0.5, 0.0, g.cols - 1.0), row = std::clamp(row - 0.5, 0.0, g.rows - 1.0);
   const int c = static_cast<int>(col), r = static_cast<int>(row);
   const float u = static_cast<float>(col - c), v = static_cast<float>(row - r);
-  const float *a = patch.row(r) + c, *b = a + g.cols;
-  const float top = a[0] + (a[1] - a[0]) * u, bottom = b[0] + (b[1] - b[0]) * u;
+  const float *a = patch.row(r) + c, *b = patch.row(std::min(r + 1, g.rows - 1)) + c;
+  const int next = c + 1 < g.cols ? 1 : 0;
+  const float top = a[0] + (a[next] - a[0]) * u, bottom = b[0] + (b[next] - b[0]) * u;
   return static_cast<double>(top + (bottom - top) * v);
 }
 
@@ -106,31 +110,46 @@ GridSpec patch_around(const GridSpec& g, const std::vector<LocalXY>& points, dou
 
 }  // namespace
 
-GridSpec coarse_grid(const GridSpec& analysis) {
-  GridSpec out = analysis;
+GridSpec coarse_grid(const GridSpec& grid) {
+  GridSpec out = grid;
   out.cell_m *= 2;
-  out.cols = (analysis.cols + 1) / 2;
-  out.rows = (analysis.rows + 1) / 2;
+  out.cols = (grid.cols + 1) / 2;
+  out.rows = (grid.rows + 1) / 2;
   return out;
 }
 
 AreaPlaces area_places(const GridSpec& coarse, const DeerArea& area, double reach_m) {
+  using compute::PolarCells;
   std::vector<LocalXY> middles;
   for (const DeerPatch& p : area.patches) middles.push_back(p.middle);
-  const GridSpec part = patch_around(coarse, middles, reach_m);
-  AreaPlaces out;
-  for (const DeerPatch& p : area.patches) out.emplace_back(part, p.middle, reach_m, p.sd_m);
+  AreaPlaces out{patch_around(coarse, middles, kFar_m),
+                 patch_around(coarse_grid(coarse), middles, reach_m),
+                 area.patches,
+                 {},
+                 {}};
+  for (const DeerPatch& p : area.patches) {
+    out.near.emplace_back(out.near_grid, p.middle, std::min(reach_m, kFar_m), p.sd_m);
+    out.near.back().keep(PolarCells::Part::near, kNear_m, kFar_m);
+    out.far.emplace_back(out.far_grid, p.middle, reach_m, p.sd_m);
+    out.far.back().keep(PolarCells::Part::far, kNear_m, kFar_m);
+  }
   return out;
 }
 
 AreaScent make_area_scent(const compute::Flow& flow, const compute::PlumeTable& table,
                           const AreaPlaces& places, double cap) {
-  AreaScent out(places.front().grid, 0.0F);
-  const float share = 1.0F / static_cast<float>(places.size());
-  for (const compute::PolarCells& where : places)
-    compute::add_backward(flow, table, where, share, static_cast<float>(cap), out);
+  AreaScent out{Raster<float>(places.near_grid, 0.0F), Raster<float>(places.far_grid, 0.0F)};
+  const float share = 1.0F / static_cast<float>(places.patches.size()),
+              most = static_cast<float>(cap);
+  for (size_t n = 0; n < places.patches.size(); ++n) {
+    const compute::PatchPlume plume(flow, table, places.patches[n].middle, places.patches[n].sd_m);
+    plume.add_to(out.near, places.near[n], share, most);
+    plume.add_to(out.far, places.far[n], share, most);
+  }
   return out;
 }
+
+double AreaScent::at(LocalXY p) const { return within(near, p) + within(far, p); }
 
 compute::SightOptions walker_sight_options(const Judgement& j) {
   compute::SightOptions out;
@@ -220,9 +239,15 @@ Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop) {
   }
   m.light = j.night_sight + (1 - j.night_sight) * in.sun.light;
   m.sound_mask = std::exp(-in.air.speed_10m_mps / j.sound_wind_mps);
-  Raster<float> scent(m.coarse, 0.0F);
-  for (size_t a = 0; a < m.areas.size(); ++a)
-    add_patch(*m.scent[a], static_cast<float>(m.areas[a].occupancy), scent);
+  Raster<float> scent(m.coarse, 0.0F), far(coarse_grid(m.coarse), 0.0F);
+  for (size_t a = 0; a < m.areas.size(); ++a) {
+    add_patch(m.scent[a]->near, static_cast<float>(m.areas[a].occupancy), scent);
+    add_patch(m.scent[a]->far, static_cast<float>(m.areas[a].occupancy), far);
+  }
+  for (int r = 0; r < scent.spec.rows; ++r) {
+    const DoubledRow far_here(far, r);
+    for (int c = 0; c < scent.spec.cols; ++c) scent.at(c, r) += far_here.at(c);
+  }
   m.total = Raster<float>(m.grid);
   const float k_scent = static_cast<float>(j.scent_per_min),
               k_sound = static_cast<float>(j.sound_per_min * m.sound_mask),
@@ -252,8 +277,8 @@ HazardParts::HazardParts(const HazardModel& model, const AnalysisLand& land, con
     : model_(model), land_(land), j_(j) {
   for (size_t a = 0; a < model.areas.size(); ++a) {
     if (model.areas[a].occupancy <= 0) continue;
-    if (model.scent[a]->spec.box().overlaps(where) || model.sight[a]->spec.box().overlaps(where) ||
-        model.heard_within[a].overlaps(where))
+    if (model.scent[a]->far.spec.box().overlaps(where) ||
+        model.sight[a]->spec.box().overlaps(where) || model.heard_within[a].overlaps(where))
       areas_.push_back(a);
   }
   parts_.resize(areas_.size());
@@ -284,7 +309,7 @@ const std::vector<HazardParts::BySense>& HazardParts::at(LocalXY p) {
     const size_t a = areas_[i];
     const DeerArea& area = m.areas[a];
     const auto part = [&](Sense s) -> double& { return parts_[i][static_cast<size_t>(s)]; };
-    part(Sense::scent) = j_.scent_per_min * area.occupancy * within(*m.scent[a], p);
+    part(Sense::scent) = j_.scent_per_min * area.occupancy * m.scent[a]->at(p);
     part(Sense::sound) = j_.sound_per_min * m.sound_mask * noise * area.occupancy * sound(a, p);
     part(Sense::sight) = j_.sight_per_min * m.light * area.occupancy * hidden *
                          static_cast<double>(m.sight[a]->value_or(p, 0.0F));

@@ -27,16 +27,26 @@ AreaSight make_area_sight(const GridSpec& analysis, const DeerArea& area,
                           const std::vector<Ref<Raster<std::uint8_t>>>& from_samples,
                           const Judgement& j);
 
+/// Twice the cell: of the analysis grid, where scent and sound are spread.
+GridSpec coarse_grid(const GridSpec& grid);
 /// Exposure that a person at a place causes to deer in one area: the plume of each of the area's
-/// patches run backward, mean over them, each at most the cap; on a patch of the coarse grid.
-using AreaScent = Raster<float>;
-/// Where the cells of that patch stand around each of the area's patches: the same in every wind.
-using AreaPlaces = std::vector<compute::PolarCells>;
+/// patches run backward, mean over them, each at most the cap. The sum of two parts, on a patch of
+/// the coarse grid near the area and, where the field is smooth, on one of cells twice as wide.
+struct AreaScent {
+  Raster<float> near, far;
+  /// Bilinear between cells.
+  double at(LocalXY p) const;
+};
+/// Where the cells of those patches stand around each of the area's patches: the same in every
+/// wind.
+struct AreaPlaces {
+  GridSpec near_grid, far_grid;
+  std::vector<DeerPatch> patches;
+  std::vector<compute::PolarCells> near, far;  ///< In the order of patches.
+};
 AreaPlaces area_places(const GridSpec& coarse, const DeerArea& area, double reach_m);
 AreaScent make_area_scent(const compute::Flow& flow, const compute::PlumeTable& table,
                           const AreaPlaces& places, double cap);
-/// Twice the analysis cell: where scent and sound are spread.
-GridSpec coarse_grid(const GridSpec& analysis);
 inline constexpr double kWalkerScentReach_m = 600;
 
 /// What of a moment's hazard does not turn with the wind, of all areas by their occupancy.

@@ -12,23 +12,34 @@ constexpr double kSeenEnough = 0.5;
 constexpr double kDrains_mps = 0.1;
 constexpr double kShadeReach_m = 2000;
 
-// The samples of all areas that deer use, one after the other.
-std::vector<LocalXY> places_of(const std::vector<DeerArea>& areas) {
+// The areas that some wind from `at` would give more than `limit`.
+std::vector<const DeerArea*> in_danger(const std::vector<DeerArea>& areas,
+                                       const compute::PlumeTable& table, LocalXY at, double limit) {
+  std::vector<const DeerArea*> out;
+  for (const DeerArea& a : areas) {
+    double most = 0;
+    if (a.occupancy > 0)
+      for (const LocalXY p : a.samples) most += table.most_at(distance_m(at, p));
+    if (a.occupancy * most > limit * static_cast<double>(a.samples.size())) out.push_back(&a);
+  }
+  return out;
+}
+
+std::vector<LocalXY> samples_of(const std::vector<const DeerArea*>& areas) {
   std::vector<LocalXY> out;
-  for (const DeerArea& a : areas)
-    if (a.occupancy > 0) out.insert(out.end(), a.samples.begin(), a.samples.end());
+  for (const DeerArea* a : areas) out.insert(out.end(), a->samples.begin(), a->samples.end());
   return out;
 }
 
 // What deer in each area get, in the order of `areas`: mean over its samples times occupancy.
-std::vector<double> felt(const std::vector<double>& exposure, const std::vector<DeerArea>& areas) {
+std::vector<double> felt(const std::vector<double>& exposure,
+                         const std::vector<const DeerArea*>& areas) {
   std::vector<double> out;
   size_t at = 0;
-  for (const DeerArea& a : areas) {
+  for (const DeerArea* a : areas) {
     double sum = 0;
-    if (a.occupancy > 0)
-      for (size_t n = 0; n < a.samples.size(); ++n) sum += exposure[at++];
-    out.push_back(a.occupancy * sum / static_cast<double>(a.samples.size()));
+    for (size_t n = 0; n < a->samples.size(); ++n) sum += exposure[at++];
+    out.push_back(a->occupancy * sum / static_cast<double>(a->samples.size()));
   }
   return out;
 }
@@ -40,13 +51,13 @@ struct Passed {
 
 // `before` and `after`: what the areas get at the swings `from` and `to`.
 void first_passed(const std::vector<double>& before, const std::vector<double>& after, double from,
-                  double to, const std::vector<DeerArea>& areas, double limit, Passed& out) {
+                  double to, const std::vector<const DeerArea*>& areas, double limit, Passed& out) {
   for (size_t a = 0; a < areas.size(); ++a) {
     if (after[a] <= limit) continue;
     const double low = std::log(std::max(before[a], limit * 1e-3)), high = std::log(after[a]);
     const double t = std::clamp((std::log(limit) - low) / (high - low), 0.0, 1.0);
     const double swing = from + t * (to - from);
-    if (out.area.empty() || swing < out.swing_deg) out = {swing, areas[a].uid};
+    if (out.area.empty() || swing < out.swing_deg) out = {swing, areas[a]->uid};
   }
 }
 
@@ -108,18 +119,21 @@ std::vector<ScentOn> scent_on_areas(const StandScent& scent, const std::vector<D
 
 SwingMargin swing_margin(const std::vector<ScentOn>& now, const SwungFlows& flows,
                          const compute::PlumeTable& table, LocalXY at,
-                         const std::vector<DeerArea>& areas, double limit) {
+                         const std::vector<DeerArea>& all, double limit) {
   SwingMargin out;
-  std::vector<double> unturned(areas.size(), 0.0);
-  for (size_t a = 0; a < areas.size(); ++a)
-    for (const ScentOn& s : now)
-      if (s.area == areas[a].uid) unturned[a] = s.exposure * s.occupancy;
-  for (size_t a = 0; a < areas.size(); ++a)
-    if (unturned[a] > limit) {
-      return {true, 0, 0, areas[a].uid, areas[a].uid};
-    }
+  const auto unturned_of = [&](const DeerArea& a) {
+    const auto s =
+        std::find_if(now.begin(), now.end(), [&](const ScentOn& on) { return on.area == a.uid; });
+    return s == now.end() ? 0 : s->exposure * s->occupancy;
+  };
+  std::vector<double> unturned;
+  for (const DeerArea& a : all) {
+    if (unturned_of(a) > limit) return {true, 0, 0, a.uid, a.uid};
+  }
   constexpr size_t kSteps = kSwings_deg.size() / 2;
-  const std::vector<LocalXY> places = places_of(areas);
+  const std::vector<const DeerArea*> areas = in_danger(all, table, at, limit);
+  for (const DeerArea* a : areas) unturned.push_back(unturned_of(*a));
+  const std::vector<LocalXY> places = samples_of(areas);
   for (const size_t side : {size_t{0}, kSteps}) {
     Passed passed;
     std::vector<double> before = unturned;
@@ -144,28 +158,38 @@ std::vector<TrailMeeting> trail_meetings(const Document& document, const Raster<
   std::vector<TrailMeeting> out;
   for (const auto& f : document.of(Kind::deer_trail)) {
     const auto& trail = f->as<DeerTrailAttrs>();
-    Path line = densified(f->shape.path(), kTrailStep_m);
+    // Metres from the start to the first and last place of each.
+    struct Found {
+      std::optional<double> first, last;
+      void at(double along_m) {
+        if (!first) first = along_m;
+        last = along_m;
+      }
+    } reach, smell;
+    double length_m = 0;
+    const Path line = densified(f->shape.path(), kTrailStep_m);
+    for (size_t i = 0; i < line.size(); ++i) {
+      if (i > 0) length_m += distance_m(line[i - 1], line[i]);
+      if (distance_m(line[i], at) <= reach_m && sight.value_or(line[i], 0) >= kSeenEnough * 255)
+        reach.at(length_m);
+      if (static_cast<double>(scent.value_or(line[i], 0.0F)) > limit) smell.at(length_m);
+    }
+    if (!reach.first && !smell.first) continue;
     for (const bool from_start : {true, false}) {
-      if (!from_start) std::reverse(line.begin(), line.end());
       if (trail.direction ==
           (from_start ? TrailDirection::toward_start : TrailDirection::toward_end))
         continue;
-      std::optional<double> reach, smell;
-      double along = 0;
-      for (size_t i = 0; i < line.size(); ++i) {
-        if (i > 0) along += distance_m(line[i - 1], line[i]);
-        if (!reach && distance_m(line[i], at) <= reach_m &&
-            sight.value_or(line[i], 0) >= kSeenEnough * 255)
-          reach = along;
-        if (!smell && static_cast<double>(scent.value_or(line[i], 0.0F)) > limit) smell = along;
-      }
-      if (!reach && !smell) continue;
       TrailMeeting m{f->uid, from_start, TrailMeeting::First::neither, 0};
-      if (reach && smell) m.before_m = std::abs(*reach - *smell);
-      m.first = !smell                      ? TrailMeeting::First::reach
-                : !reach                    ? TrailMeeting::First::scent
+      // How much later they are smelt than in reach.
+      double later_m = 0;
+      if (reach.first && smell.first) {
+        later_m = from_start ? *smell.first - *reach.first : *reach.last - *smell.last;
+        m.before_m = std::abs(later_m);
+      }
+      m.first = !smell.first                ? TrailMeeting::First::reach
+                : !reach.first              ? TrailMeeting::First::scent
                 : m.before_m < kTrailStep_m ? TrailMeeting::First::together
-                : *reach < *smell           ? TrailMeeting::First::reach
+                : later_m > 0               ? TrailMeeting::First::reach
                                             : TrailMeeting::First::scent;
       out.push_back(m);
     }
@@ -197,32 +221,25 @@ std::optional<Bearing> downhill(const AirGround& ground, LocalXY at) {
   return Bearing::of(-static_cast<double>(e), -static_cast<double>(n));
 }
 
-std::optional<Instant> drains_from(const AirGround& ground, LocalXY at, Instant from,
-                                   const SunAt& sun,
-                                   const std::function<WeatherAt(Instant)>& weather) {
+std::optional<Instant> drains_from(const AirGround& ground, LocalXY at, const SkyAhead& sky) {
   if (!downhill(ground, at)) return std::nullopt;
   const double e = static_cast<double>(sample(ground.places.slope_east, at)),
                n = static_cast<double>(sample(ground.places.slope_north, at));
   const double tangent = std::hypot(e, n);
   const double to_ridge = static_cast<double>(sample(ground.places.to_ridge_m, at)),
                ridge = static_cast<double>(sample(ground.places.ridge_height_m, at));
-  const auto drains = [&](Instant t) {
-    const WeatherAt w = weather(t);
-    const compute::Sun s = sun(t);
+  const auto drains = [&](const SkyAhead::Moment& m) {
     const double heat =
-        compute::sensible_heat_w_m2(compute::sunlight_w_m2(compute::sunshine(s, w.cloud), e, n,
-                                                           ground_hides(ground.ground, at, s)),
-                                    w.cloud);
-    return compute::ambient_share(w.speed_10m_mps) *
+        compute::sensible_heat_w_m2(compute::sunlight_w_m2(compute::sunshine(m.sun, m.cloud), e, n,
+                                                           ground_hides(ground.ground, at, m.sun)),
+                                    m.cloud);
+    return compute::ambient_share(m.speed_10m_mps) *
                compute::downslope_speed(heat, to_ridge, ridge, tangent / std::hypot(1, tangent)) >
            kDrains_mps;
   };
-  if (drains(from)) return std::nullopt;
-  for (int step = 1; step <= 36; ++step) {
-    const Instant t = from + std::chrono::minutes{10 * step};
-    if (drains(t)) return t;
-  }
-  return std::nullopt;
+  const auto first = std::find_if(sky.moments.begin(), sky.moments.end(), drains);
+  if (first == sky.moments.begin() || first == sky.moments.end()) return std::nullopt;
+  return first->at;
 }
 
 Uid area_toward(const std::vector<DeerArea>& areas, LocalXY at, Bearing toward) {

@@ -4,7 +4,6 @@
 #include "core/eval/air_field.h"
 #include "core/eval/deer.h"
 
-#include <functional>
 #include <optional>
 
 namespace leeward {
@@ -43,17 +42,20 @@ std::vector<TrailMeeting> trail_meetings(const Document& document, const Raster<
 LocalAir local_air(const compute::Flow& flow, const AirMap& map, const compute::PlumeAir& air,
                    LocalXY at);
 
-/// Where the sun stands at an instant.
-using SunAt = std::function<compute::Sun(Instant)>;
-/// Looks ahead in steps of ten minutes, at most six hours, for the first at which air drains
-/// downhill at `at` faster than 0.1 m/s; nothing if it drains already or will not.
-/// `ambient` and cloud are the hour's own (`weather`).
-struct WeatherAt {
-  double speed_10m_mps = 0, cloud = 0;
+/// The sky from now on, every ten minutes: the same over all of the land.
+struct SkyAhead {
+  struct Moment {
+    Instant at;
+    compute::Sun sun;
+    double speed_10m_mps = 0, cloud = 0;
+  };
+  std::vector<Moment> moments;  ///< The first is now.
 };
-std::optional<Instant> drains_from(const AirGround& ground, LocalXY at, Instant from,
-                                   const SunAt& sun,
-                                   const std::function<WeatherAt(Instant)>& weather);
+inline constexpr std::chrono::minutes kSkyStep{10};
+inline constexpr int kSkySteps = 36;  ///< Six hours.
+/// The first moment ahead at which air drains downhill at `at` faster than 0.1 m/s; nothing if it
+/// drains already or will not.
+std::optional<Instant> drains_from(const AirGround& ground, LocalXY at, const SkyAhead& sky);
 /// Down the slope at a place; nothing on level or unknown ground.
 std::optional<Bearing> downhill(const AirGround& ground, LocalXY at);
 /// The deer area that lies that way (within 45 degrees) nearest, at most 400 m off.

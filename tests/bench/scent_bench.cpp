@@ -145,7 +145,7 @@ void BM_TenAreasBackward(benchmark::State& state) {
     places.push_back(area_places(coarse, a, kWalkerScentReach_m));
   }
   for (auto _ : state) {
-    std::vector<Raster<float>> fields(areas.size());
+    std::vector<AreaScent> fields(areas.size());
     for_each_index(static_cast<int>(areas.size()), [&](int n) {
       const size_t i = static_cast<size_t>(n);
       fields[i] = make_area_scent(flow, table, places[i], 3);

@@ -236,23 +236,28 @@ TEST(DrainsFrom, TheShadedSlopeDrainsBeforeTheSunlitOne) {
   const AirGround ground = *make_air_ground(t, g, {});
   const LonLat place{-92.3, 38.95};
   const Instant noon = *parse_iso8601("2026-11-15T19:00:00Z");
-  const SunAt sun = [&](Instant when) {
-    const SunNow s = sun_now(when, place);
-    return compute::Sun{s.altitude_deg, Bearing::degrees(s.azimuth_deg)};
+  const auto sky = [&](double speed_mps) {
+    SkyAhead out;
+    for (int step = 0; step <= kSkySteps; ++step) {
+      const Instant when = noon + step * kSkyStep;
+      const SunNow s = sun_now(when, place);
+      out.moments.push_back({when, {s.altitude_deg, Bearing::degrees(s.azimuth_deg)}, speed_mps});
+    }
+    return out;
   };
-  const auto calm = [](Instant) { return WeatherAt{0.5, 0.0}; };
+  const SkyAhead calm = sky(0.5);
   const LocalXY east{1500, 1000}, west{500, 1000};
-  const auto east_drains = drains_from(ground, east, noon, sun, calm),
-             west_drains = drains_from(ground, west, noon, sun, calm);
+  const auto east_drains = drains_from(ground, east, calm),
+             west_drains = drains_from(ground, west, calm);
   ASSERT_TRUE(east_drains);
   ASSERT_TRUE(west_drains);
   EXPECT_LT(*east_drains + std::chrono::minutes{15}, *west_drains);
   EXPECT_NEAR(downhill(ground, east)->degrees(), 90, 2);
   // A wind of 4 m/s leaves no slope air; level ground has none.
-  EXPECT_FALSE(drains_from(ground, east, noon, sun, [](Instant) { return WeatherAt{4, 0.0}; }));
+  EXPECT_FALSE(drains_from(ground, east, sky(4)));
   Terrain level;
   level.ground = Raster<float>(t.ground.spec, 100.0F);
-  EXPECT_FALSE(drains_from(*make_air_ground(level, g, {}), east, noon, sun, calm));
+  EXPECT_FALSE(drains_from(*make_air_ground(level, g, {}), east, calm));
 }
 
 TEST(Engine, AnswersWithoutTheLandsWindFirstAndSaysSo) {

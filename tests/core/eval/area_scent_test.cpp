@@ -83,24 +83,24 @@ TEST(AreaScent, OfPatchesIsTheMeanOverAllPlaces) {
         area_of(Kind::deer_trail, Shape::line({{430, 300}, {550, 550}, {450, 700}}))}) {
     const AreaScent field = make_area_scent(flow, table, area_places(kLand, area, kReach_m), 3);
     const auto cells = cells_of(*area.feature, kLand);
-    Raster<float> all(field.spec, 0.0F);
+    Raster<float> all(kLand, 0.0F);
     for (const size_t i : cells) {
       const LocalXY p = kLand.centre(static_cast<int>(i % 100), static_cast<int>(i / 100));
       compute::ScentPlume(flow, table, p, compute::Run::backward)
-          .add_to(all, compute::PolarCells(field.spec, p, kReach_m),
+          .add_to(all, compute::PolarCells(kLand, p, kReach_m),
                   1.0F / static_cast<float>(cells.size()), 3);
     }
     // Mean and spread of the logarithm of the ratio outside: next to the area, and from 60 m on.
     struct Band {
       double n = 0, sum = 0, squares = 0;
     } near, far;
-    for (int r = 0; r < field.spec.rows; ++r)
-      for (int c = 0; c < field.spec.cols; ++c) {
-        const LocalXY p = field.spec.centre(c, r);
+    for (int r = 0; r < kLand.rows; ++r)
+      for (int c = 0; c < kLand.cols; ++c) {
+        const LocalXY p = kLand.centre(c, r);
         const double off = distance_m(area.feature->shape, p);
         if (off < 10 || all.at(c, r) < 0.005F) continue;
         Band& b = off < 60 ? near : far;
-        const double ratio = std::log(static_cast<double>(field.at(c, r) / all.at(c, r)));
+        const double ratio = std::log(field.at(p) / static_cast<double>(all.at(c, r)));
         b.n += 1, b.sum += ratio, b.squares += ratio * ratio;
       }
     ASSERT_GT(near.n, 100);
