@@ -3,6 +3,7 @@
 #include "core/compute/walk_leg_sum.h"
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
 
 namespace leeward::compute {
@@ -121,16 +122,17 @@ class LineFinder {
     return straight < kNoLeg && walks_straight(graph_, at_[i], at_[j]) ? straight : kNoLeg;
   }
 
-  // Doubling steps to the end of the way, then halving ones beyond the furthest that stands.
+  // The end of the way, or the longest of doubling steps that stands; then halving ones beyond it.
   Reach furthest(std::size_t from) const {
     const std::size_t last = at_.size() - 1;
     if (const double s = cost(from, last); s < kNoLeg) return {last, s};
     Reach good{from + 1, cost(from, from + 1)};
     std::size_t beyond = last;
-    for (std::size_t step = 2; from + step < last; step *= 2) {
+    for (std::size_t step = std::bit_floor(last - from - 1); step > 1; step /= 2) {
       if (const double s = cost(from, from + step); s < kNoLeg) {
         good = {from + step, s};
         beyond = std::min(last, from + 2 * step);
+        break;
       }
     }
     while (beyond - good.to > 1) {
