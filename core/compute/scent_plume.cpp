@@ -13,7 +13,7 @@
 namespace leeward::compute {
 namespace {
 
-constexpr int kRays = 128, kFewRays = 64;
+constexpr int kRays = 128, kFewRays = 48;
 constexpr int kPerRay = 2;  // angles of the drawn ring for each ray
 constexpr int kRayRow = kRays + 1;
 constexpr int kAngles = kRays * kPerRay, kFewAngles = kFewRays * kPerRay;
@@ -25,7 +25,7 @@ constexpr float kRingScale = 1.8F, kRingStart = 4, kRingRoot = 2;
 constexpr float kLeastDistance = 1.5F;  // m; a body is not a point
 constexpr double kLeastSpeed = 0.1, kMostSpeed = 16;
 constexpr float kSlowest = static_cast<float>(kLeastSpeed);
-constexpr float kLongestStep = 32;  // m; along a ray: within 1.3 % of steps of 2 m
+constexpr float kLongestStep = 32;  // m; along a ray: 0.2 % from steps of 2 m
 constexpr int kPatchRing = 2;       // a patch shows no finer rings than each second one
 const float kSpeedStepsPerOctave = static_cast<float>(std::log(2.0) * (PlumeTable::kSpeeds - 1) /
                                                       std::log(kMostSpeed / kLeastSpeed));
@@ -484,34 +484,55 @@ ScentPlume::ScentPlume(const Flow& flow, const PlumeTable& table, LocalXY source
   });
 }
 
-// Where the cells of a row stand in the rings around a source `dx0`, `dy` away from the first.
-LEEWARD_CLONES static void place_cells(std::uint16_t* __restrict place, float* __restrict outward,
-                                       float* __restrict around, float* __restrict scale, int n,
-                                       float dx0, float cell, float dy, float reach, float least,
-                                       int angles, float rings) {
-  const float all = static_cast<float>(angles);
-  const int row = row_of(angles);
-  for (int c = 0; c < n; ++c) {
-    const float dx = dx0 + cell * static_cast<float>(c);
+// How places around a source are counted in rings and angles.
+struct Drawn {
+  float reach, least;  // metres
+  int angles;
+  float rings;  // a unit of ring_coordinate()
+};
+
+// Where a place stands: ring times angles, and angle; how far beyond them, and what the square of
+// its distance takes off.
+struct Placed {
+  int place;
+  float outward, around, scale;
+
+  [[gnu::always_inline]] Placed(float dx, float dy, const Drawn& drawn) {
     const float far = std::sqrt(dx * dx + dy * dy);
-    const float within = far < reach ? far : reach;
-    const float r = within < least ? least : within;
-    const float ring = rings * (std::sqrt(r + kRingStart) - kRingRoot);
+    const float within = far < drawn.reach ? far : drawn.reach;
+    const float r = within < drawn.least ? drawn.least : within;
+    const float ring = drawn.rings * (std::sqrt(r + kRingStart) - kRingRoot);
+    const float all = static_cast<float>(drawn.angles);
     float angle = turns_of(dy, dx) * all;
     angle = angle < all - 0.001F ? angle : 0;
     const int i = static_cast<int>(ring), j = static_cast<int>(angle);
-    outward[c] = ring - static_cast<float>(i);
-    around[c] = angle - static_cast<float>(j);
-    place[c] = static_cast<std::uint16_t>(i * row + j);
-    scale[c] = far < reach ? 1 / (r * r) : 0.0F;
+    outward = ring - static_cast<float>(i);
+    around = angle - static_cast<float>(j);
+    place = i * row_of(drawn.angles) + j;
+    scale = far < drawn.reach ? 1 / (r * r) : 0.0F;
+  }
+};
+
+// The cells of a row from `dx0`, `dy` from the source on.
+LEEWARD_CLONES static void place_cells(std::uint16_t* __restrict place, float* __restrict outward,
+                                       float* __restrict around, float* __restrict scale, int n,
+                                       float dx0, float cell, float dy, const Drawn& drawn) {
+  const Drawn d = drawn;
+  for (int c = 0; c < n; ++c) {
+    const Placed at(dx0 + cell * static_cast<float>(c), dy, d);
+    place[c] = static_cast<std::uint16_t>(at.place);
+    outward[c] = at.outward;
+    around[c] = at.around;
+    scale[c] = at.scale;
   }
 }
 
 PolarCells::PolarCells(const GridSpec& spec, LocalXY at, double reach, double patch)
     : grid(spec), source(at), reach_m(reach), patch_sd_m(patch) {
-  const float least = std::max(kLeastDistance, static_cast<float>(kNearestInPatch * patch));
   angles = patch > 0 ? kFewAngles : kAngles;
-  const float rings = patch > 0 ? kRingScale / kPatchRing : kRingScale;
+  const Drawn drawn{static_cast<float>(reach),
+                    std::max(kLeastDistance, static_cast<float>(kNearestInPatch * patch)), angles,
+                    patch > 0 ? kRingScale / kPatchRing : kRingScale};
   const auto cell = [](double v, int n) {
     return std::clamp(static_cast<int>(std::floor(v)), 0, n);
   };
@@ -535,8 +556,7 @@ PolarCells::PolarCells(const GridSpec& spec, LocalXY at, double reach, double pa
                                       static_cast<int>(s.cell / static_cast<size_t>(spec.cols)));
     place_cells(&place[s.from], &outward[s.from], &around[s.from], &scale[s.from], s.count,
                 static_cast<float>(first.x - at.x), static_cast<float>(spec.cell_m),
-                static_cast<float>(first.y - at.y), static_cast<float>(reach_m), least, angles,
-                rings);
+                static_cast<float>(first.y - at.y), drawn);
   }
 }
 
@@ -674,14 +694,11 @@ std::vector<double> exposures(const Flow& flow, const PlumeTable& table, LocalXY
 }
 
 double ScentPlume::at(LocalXY p) const {
-  if (distance_m(p, source_) >= reach_m_) return 0;
-  std::uint16_t place;
-  float outward, around, scale, out = 0;
-  place_cells(&place, &outward, &around, &scale, 1, static_cast<float>(p.x - source_.x), 1,
-              static_cast<float>(p.y - source_.y), static_cast<float>(reach_m_), kLeastDistance,
-              kAngles, kRingScale);
-  add_cells(value_.data(), &place, &outward, &around, &scale, 1, 1, 1e9F, kRow, &out);
-  return static_cast<double>(out);
+  const Placed there(static_cast<float>(p.x - source_.x), static_cast<float>(p.y - source_.y),
+                     {static_cast<float>(reach_m_), kLeastDistance, kAngles, kRingScale});
+  const float* v = &value_[static_cast<size_t>(there.place)];
+  const float near = mix(v[0], v[1], there.around), far = mix(v[kRow], v[kRow + 1], there.around);
+  return static_cast<double>(mix(near, far, there.outward) * there.scale);
 }
 
 ScentBand ScentPlume::band_at(LocalXY p) const {

@@ -370,36 +370,38 @@ class Evaluation {
     std::array<bool, kCarryHeights_m.size()> sat = {};  // heights at which somebody sits
     for (const auto& f : run_.doc().of(Kind::stand)) sat[carry_height(scent_height(*f))] = true;
     constexpr int kHeights = static_cast<int>(kCarryHeights_m.size());
-    for_each_index(2 * kHeights + 2, [&](int i) {
-      const size_t side = i == 2 * kHeights + 1 ? 1 : 0;
-      const size_t height = i < 2 * kHeights ? static_cast<size_t>(i % kHeights) : 0;
-      const AirNow& air = air_at(side);
-      const AirInputs in = air_inputs(side);
-      if (i >= 2 * kHeights) {
-        flow_[side][0] = *cache_.flow[side][0].get(
-            flow_key(side), [&]() -> Result<compute::Flow> { return flow_of(in, air.from, 0); });
-        walker_[side] =
-            *cache_.walker[side].get(plume_air(air, 1.0, j_), [&]() -> Result<compute::PlumeTable> {
-              return compute::PlumeTable(plume_air(air, 1.0, j_), kWalkerScentReach_m);
+    for_each_index(kHeights + 1, [&](int i) {
+      const size_t side = i == kHeights ? 1 : 0,
+                   height = i == kHeights ? 0 : static_cast<size_t>(i);
+      if (height > 0 && !sat[height]) return;
+      flow_[side][height] =
+          *cache_.flow[side][height].get(flow_key(side), [&]() -> Result<compute::Flow> {
+            return flow_of(air_inputs(side), air_at(side).from, height);
+          });
+      if (height > 0) return;
+      const compute::PlumeAir plume = plume_air(air_at(side), 1.0, j_);
+      walker_[side] = *cache_.walker[side].get(plume, [&]() -> Result<compute::PlumeTable> {
+        return compute::PlumeTable(plume, kWalkerScentReach_m);
+      });
+      if (side == 0)
+        results_.air_map =
+            *cache_.air_map.get({flow_key(0), results_.sun.altitude_deg}, [&]() -> Result<AirMap> {
+              return make_air_map(air_inputs(0), *flow_[0][0], results_.sun);
             });
-      } else if (!sat[height]) {
-        return;
-      } else if (i >= kHeights) {
-        swung_[height] = *cache_.swung[height].get(flow_key(0), [&]() -> Result<SwungFlows> {
-          SwungFlows out;
-          for (size_t n = 0; n < out.size(); ++n)
-            out[n] = flow_of(in, WindFrom(air.from.source().turned_deg(kSwings_deg[n])), height);
-          return out;
-        });
-      } else if (height > 0) {
-        flow_[0][height] = *cache_.flow[0][height].get(
-            flow_key(0), [&]() -> Result<compute::Flow> { return flow_of(in, air.from, height); });
-      }
     });
-    results_.air_map =
-        *cache_.air_map.get({flow_key(0), results_.sun.altitude_deg}, [&]() -> Result<AirMap> {
-          return make_air_map(air_inputs(0), *flow_[0][0], results_.sun);
+    for (size_t height = 0; height < sat.size(); ++height) {
+      if (!sat[height]) continue;
+      swung_[height] = *cache_.swung[height].get(flow_key(0), [&]() -> Result<SwungFlows> {
+        SwungFlows out;
+        const AirInputs in = air_inputs(0);
+        for_each_index(static_cast<int>(out.size()), [&](int n) {
+          const size_t swing = static_cast<size_t>(n);
+          out[swing] = flow_of(
+              in, WindFrom(results_.air.from.source().turned_deg(kSwings_deg[swing])), height);
         });
+        return out;
+      });
+    }
   }
 
   // The plumes of sitters by the height of their scent, which most stands share.
