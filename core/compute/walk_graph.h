@@ -12,6 +12,7 @@
 #include <cstdint>
 #include <functional>
 #include <limits>
+#include <memory>
 #include <stop_token>
 #include <vector>
 
@@ -116,6 +117,7 @@ struct CostField {
   double weight_s = 0;      ///< As it was asked.
   bool toward_starts = false;
 };
+class StepTimes;
 struct CostQuery {
   std::vector<std::size_t> starts;                     ///< Cell indices.
   const std::vector<float>* hazard_per_min = nullptr;  ///< A value a cell, >= 0.
@@ -123,6 +125,7 @@ struct CostQuery {
   bool toward_starts = false;
   int shares = 0;  ///< Threads that share the work; 0: as the grid and the machine suggest. The
                    ///< answer is the same to the last bit for every number.
+  const StepTimes* times = nullptr;  ///< Of this graph and direction: the same answer, sooner.
 };
 /// Exact: a label-correcting search over cost buckets (delta stepping, Meyer & Sanders 2003).
 /// Ground is dealt out to the shares in strips; a step over the edge of a strip is posted and

@@ -1,8 +1,9 @@
 #include "core/compute/walk_line.h"
 
-#include "core/base/multiversion.h"
+#include "core/compute/walk_leg_sum.h"
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
 
 namespace leeward::compute {
@@ -58,117 +59,6 @@ class CellWalk {
   Axis across_, down_;
 };
 
-}  // namespace
-
-// Bilinear heights at (x, y) + k (dx, dy), k = 0 .. n - 1, in cells from the centre of the
-// north-west cell; NaN beside unknown cells.
-LEEWARD_CLONES static void heights_along(const float* __restrict cells, int cols, int rows, float x,
-                                         float y, float dx, float dy, int n,
-                                         float* __restrict out) {
-  const float most_x = static_cast<float>(cols - 1), most_y = static_cast<float>(rows - 1);
-  for (int k = 0; k < n; ++k) {
-    float px = x + dx * static_cast<float>(k), py = y + dy * static_cast<float>(k);
-    px = px < 0 ? 0 : px > most_x ? most_x : px;
-    py = py < 0 ? 0 : py > most_y ? most_y : py;
-    const int cell_x = static_cast<int>(px), cell_y = static_cast<int>(py);
-    const int c = cell_x < cols - 2 ? cell_x : cols - 2, r = cell_y < rows - 2 ? cell_y : rows - 2;
-    const int i = r * cols + c;
-    const float u = px - static_cast<float>(c), v = py - static_cast<float>(r);
-    const float top = cells[i] + (cells[i + 1] - cells[i]) * u;
-    const float bottom = cells[i + cols] + (cells[i + cols + 1] - cells[i + cols]) * u;
-    out[k] = top + (bottom - top) * v;
-  }
-}
-
-// The ends of each piece of the leg.
-static void ground_of_pieces(const WalkGraph& graph, LocalXY a, LocalXY b, int pieces,
-                             std::vector<float>& out) {
-  const GridSpec& g = graph.spec;
-  out.assign(static_cast<size_t>(pieces) + 1, graph.level ? 0.0F : kUnknown);
-  if (graph.level) return;
-  const auto narrow = [](double v) { return static_cast<float>(v); };
-  if (g.cols > 1 && g.rows > 1)
-    heights_along(graph.ground_m.cells.data(), g.cols, g.rows, narrow(g.col_of(a.x) - 0.5),
-                  narrow(g.row_of(a.y) - 0.5), narrow((b.x - a.x) / g.cell_m / pieces),
-                  narrow((a.y - b.y) / g.cell_m / pieces), pieces + 1, out.data());
-  for (size_t k = 0; k < out.size(); ++k)
-    if (std::isnan(out[k]))
-      out[k] = sample(graph.ground_m, a + (b - a) * (static_cast<double>(k) / pieces));
-}
-
-// The cells of the middles of the pieces, in doubles: no piece may slip into the next cell.
-LEEWARD_CLONES static void cells_along(double col, double row, double across, double down, int cols,
-                                       int n, int* __restrict out) {
-  for (int k = 0; k < n; ++k)
-    out[k] = static_cast<int>(row + down * (k + 0.5)) * cols +
-             static_cast<int>(col + across * (k + 0.5));
-}
-
-// Seconds a metre of each piece and the hazard of them, from the table's pairs() and the rises at
-// the pieces' ends.
-LEEWARD_CLONES static void pace_pieces(const float* __restrict ground_m, const int* __restrict cell,
-                                       const float* __restrict slowness,
-                                       const float* __restrict hazard,
-                                       const float* __restrict pairs, float per_rise, int n,
-                                       float* __restrict pace, float* __restrict danger) {
-  constexpr float kMost = PaceTable::kSteepest * PaceTable::kPerUnit;
-  for (int k = 0; k < n; ++k) {
-    const float change_m = ground_m[k + 1] - ground_m[k];
-    float x = change_m == change_m ? change_m * per_rise : 0;  // NaN is level
-    x = x < -kMost ? -kMost : x > kMost ? kMost : x;
-    x += PaceTable::kMiddle;
-    const int node = static_cast<int>(x);
-    const float level = pairs[2 * node], rise = pairs[2 * node + 1];
-    const float paced = (level + (x - static_cast<float>(node)) * rise) * slowness[cell[k]];
-    pace[k] = paced;
-    danger[k] = paced * hazard[cell[k]];
-  }
-}
-
-// Eight partial sums, so that they vectorise without reordering.
-LEEWARD_CLONES static double sum_of(const float* v, int n) {
-  double sum[8] = {};
-  int k = 0;
-  for (; k + 8 <= n; k += 8)
-    for (int l = 0; l < 8; ++l) sum[l] += static_cast<double>(v[k + l]);
-  for (; k < n; ++k) sum[0] += static_cast<double>(v[k]);
-  return ((sum[0] + sum[1]) + (sum[2] + sum[3])) + ((sum[4] + sum[5]) + (sum[6] + sum[7]));
-}
-
-// walk_leg(), without climb and drop where it is not `whole`.
-static WalkLeg measured(const WalkGraph& graph, const std::vector<float>* hazard_per_min, LocalXY a,
-                        LocalXY b, bool whole) {
-  const GridSpec& g = graph.spec;
-  WalkLeg out;
-  out.toward = bearing(a, b);
-  out.length_m = distance_m(a, b);
-  const int pieces = std::max(1, static_cast<int>(std::ceil(4 * out.length_m / g.cell_m)));
-  const double run_m = out.length_m / pieces;
-  if (run_m <= 0) return out;
-  // Legs are asked for by the thousand.
-  thread_local std::vector<float> ground_m, pace, danger;
-  thread_local std::vector<int> cell;
-  const size_t n = static_cast<size_t>(pieces);
-  ground_of_pieces(graph, a, b, pieces, ground_m);
-  cell.resize(n), pace.resize(n), danger.resize(n);
-  const double col = g.col_of(a.x), row = g.row_of(a.y);
-  cells_along(col, row, (g.col_of(b.x) - col) / pieces, (g.row_of(b.y) - row) / pieces, g.cols,
-              pieces, cell.data());
-  const float* hazard = hazard_per_min ? hazard_per_min->data() : graph.slowness.data();
-  pace_pieces(ground_m.data(), cell.data(), graph.slowness.data(), hazard, graph.pace.pairs(),
-              static_cast<float>(PaceTable::kPerUnit / run_m), pieces, pace.data(), danger.data());
-  out.seconds = sum_of(pace.data(), pieces) * run_m;
-  if (hazard_per_min) out.hazard = sum_of(danger.data(), pieces) * run_m / 60;
-  for (size_t k = 0; whole && k < n; ++k) {
-    const float rise_m = ground_m[k + 1] - ground_m[k];  // NaN compares false
-    if (rise_m > 0) out.climb_m += static_cast<double>(rise_m);
-    if (rise_m < 0) out.drop_m -= static_cast<double>(rise_m);
-  }
-  return out;
-}
-
-namespace {
-
 class LineFinder {
  public:
   LineFinder(const WalkGraph& graph, const std::vector<std::size_t>& cells,
@@ -179,18 +69,21 @@ class LineFinder {
       at_.push_back(
           graph.spec.centre(static_cast<int>(cell % cols), static_cast<int>(cell / cols)));
       const std::size_t i = at_.size() - 1;
-      way_s_.push_back(i == 0 ? 0 : way_s_[i - 1] + price(i - 1, i));
+      way_s_.push_back(i == 0 ? 0 : way_s_[i - 1] + price(i - 1, i, kNoLeg));
     }
   }
 
   WalkLine line() {
     if (at_.empty()) return {};
     turns_ = {0};
-    while (turns_.back() + 1 < at_.size()) turns_.push_back(furthest(turns_.back()));
-    for (int round = 0; round < kRounds; ++round) {
-      for (std::size_t k = 1; k + 1 < turns_.size(); ++k) settle(k);
-      drop_needless();
+    while (turns_.back() + 1 < at_.size()) {
+      const Reach leg = furthest(turns_.back());
+      turns_.push_back(leg.to);
+      leg_s_.push_back(leg.cost_s);
     }
+    // Once: lines are looked for with every drag, and more rounds take several times as long.
+    for (std::size_t k = 1; k + 1 < turns_.size(); ++k) settle(k);
+    drop_needless();
     WalkLine out;
     for (std::size_t k = 0; k < turns_.size(); ++k) {
       out.points.push_back(at_[turns_[k]]);
@@ -201,60 +94,80 @@ class LineFinder {
 
  private:
   static constexpr double kNoLeg = std::numeric_limits<double>::infinity();
-  // Lines are looked for with every drag; more of either takes several times as long.
-  static constexpr int kRounds = 1;
-  static constexpr std::size_t kPlaces = 8;
+  static constexpr std::size_t kPlaces = 8;  // that a turn is tried at; more take as much longer
+
+  struct Reach {
+    std::size_t to;
+    double cost_s;
+  };
 
   WalkLeg leg(std::size_t i, std::size_t j) const {
     return walk_leg(graph_, hazard_, at_[i], at_[j]);
   }
-  double price(std::size_t i, std::size_t j) const {
-    return measured(graph_, hazard_, at_[i], at_[j], false).cost_s(weight_s_);
+  // Cost of the straight line from i to j of the way, kNoLeg if it is more than `most`.
+  double price(std::size_t i, std::size_t j, double most) const {
+    LegSum sum(graph_, hazard_, at_[i], at_[j], distance_m(at_[i], at_[j]));
+    double cost = 0;
+    // Pieces only add to the sum, so that it is known early when it comes to too much.
+    while (sum.next())
+      if (cost = sum.cost_s(weight_s_); !(cost <= most)) return kNoLeg;
+    return cost;
   }
-  // Cost of the straight leg from i to j of the way, kNoLeg if it may not stand for the way.
-  double cost(std::size_t i, std::size_t j) const {
-    if (j == i + 1) return way_s_[j] - way_s_[i];
-    const double most = most_ * (way_s_[j] - way_s_[i]);
-    if (!walks_straight(graph_, at_[i], at_[j])) return kNoLeg;
-    const double straight = price(i, j);
-    return straight <= most ? straight : kNoLeg;
+  // Cost of the straight leg from i to j of the way, kNoLeg if it may not stand for the way or is
+  // more than `most`.
+  double cost(std::size_t i, std::size_t j, double most = kNoLeg) const {
+    const double way = way_s_[j] - way_s_[i];
+    if (j == i + 1) return way;
+    const double straight = price(i, j, std::min(most, most_ * way));
+    return straight < kNoLeg && walks_straight(graph_, at_[i], at_[j]) ? straight : kNoLeg;
   }
-  bool stands(std::size_t i, std::size_t j) const { return cost(i, j) < kNoLeg; }
 
-  // Doubling steps to the end of the way, then halving ones beyond the furthest that stands.
-  std::size_t furthest(std::size_t from) const {
+  // The end of the way, or the longest of doubling steps that stands; then halving ones beyond it.
+  Reach furthest(std::size_t from) const {
     const std::size_t last = at_.size() - 1;
-    if (stands(from, last)) return last;
-    std::size_t good = from + 1, beyond = last;
-    for (std::size_t step = 2; from + step < last; step *= 2) {
-      if (stands(from, from + step)) {
-        good = from + step;
+    if (const double s = cost(from, last); s < kNoLeg) return {last, s};
+    Reach good{from + 1, cost(from, from + 1)};
+    std::size_t beyond = last;
+    for (std::size_t step = std::bit_floor(last - from - 1); step > 1; step /= 2) {
+      if (const double s = cost(from, from + step); s < kNoLeg) {
+        good = {from + step, s};
         beyond = std::min(last, from + 2 * step);
+        break;
       }
     }
-    while (beyond - good > 1) {
-      const std::size_t middle = good + (beyond - good) / 2;
-      (stands(from, middle) ? good : beyond) = middle;
+    while (beyond - good.to > 1) {
+      const std::size_t middle = good.to + (beyond - good.to) / 2;
+      if (const double s = cost(from, middle); s < kNoLeg) {
+        good = {middle, s};
+      } else {
+        beyond = middle;
+      }
     }
     return good;
   }
 
   // Puts turn k where its two legs cost least.
   void settle(std::size_t k) {
-    const std::size_t before = turns_[k - 1], after = turns_[k + 1];
-    double best = cost(before, turns_[k]) + cost(turns_[k], after);
+    const std::size_t before = turns_[k - 1], after = turns_[k + 1], now = turns_[k];
+    double& in = leg_s_[k - 1];
+    double& out = leg_s_[k];
     const std::size_t stride = std::max<std::size_t>(1, (after - before) / kPlaces);
     for (std::size_t i = before + 1; i < after; i += stride) {
-      const double in = cost(before, i);
-      if (in >= best) continue;
-      if (const double both = in + cost(i, after); both < best) best = both, turns_[k] = i;
+      if (i == now) continue;
+      const double best = in + out, first = cost(before, i, best);
+      if (first >= best) continue;
+      const double second = cost(i, after, (best - first) * (1 + 1e-9));  // whatever is rounded
+      if (first + second < best) in = first, out = second, turns_[k] = i;
     }
   }
 
   void drop_needless() {
     for (std::size_t k = 1; k + 1 < turns_.size();) {
-      if (stands(turns_[k - 1], turns_[k + 1])) {
-        turns_.erase(turns_.begin() + static_cast<std::ptrdiff_t>(k));
+      const auto at = static_cast<std::ptrdiff_t>(k);
+      if (const double s = cost(turns_[k - 1], turns_[k + 1]); s < kNoLeg) {
+        turns_.erase(turns_.begin() + at);
+        leg_s_.erase(leg_s_.begin() + at);
+        leg_s_[k - 1] = s;
       } else {
         ++k;
       }
@@ -267,13 +180,29 @@ class LineFinder {
   Path at_;                         // the way
   std::vector<double> way_s_;       // cost of the way up to there
   std::vector<std::size_t> turns_;  // of the line, places on the way
+  std::vector<double> leg_s_;       // cost of the leg from each turn to the next
 };
 
 }  // namespace
 
 WalkLeg walk_leg(const WalkGraph& graph, const std::vector<float>* hazard_per_min, LocalXY a,
                  LocalXY b) {
-  return measured(graph, hazard_per_min, a, b, true);
+  WalkLeg out;
+  out.toward = bearing(a, b);
+  out.length_m = distance_m(a, b);
+  if (out.length_m <= 0) return out;
+  LegSum sum(graph, hazard_per_min, a, b, out.length_m);
+  while (sum.next()) {
+    const auto ground_m = sum.heights_m();
+    for (size_t k = 0; k + 1 < ground_m.size(); ++k) {
+      const float rise_m = ground_m[k + 1] - ground_m[k];  // NaN compares false
+      if (rise_m > 0) out.climb_m += static_cast<double>(rise_m);
+      if (rise_m < 0) out.drop_m -= static_cast<double>(rise_m);
+    }
+  }
+  out.seconds = sum.seconds();
+  out.hazard = sum.hazard();
+  return out;
 }
 
 bool walks_straight(const WalkGraph& graph, LocalXY a, LocalXY b) {

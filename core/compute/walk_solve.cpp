@@ -49,6 +49,7 @@ struct Deal {
 struct Search {
   const WalkGraph& graph;
   StepPrice price;
+  const StepTimes* times;
   float* cost;
   Deal deal;
   float per_bucket;  // 1 / width
@@ -102,22 +103,22 @@ class Share {
  private:
   // Keeps the cells of the batch whose label is new, marks them, and parts those of the rim.
   void pick() {
-    const GridSpec& g = s_.graph.spec;
-    const auto reach = static_cast<std::uint32_t>(s_.graph.directions == 8 ? 1 : 2);
-    const auto edge = reach * static_cast<std::uint32_t>(g.cols) + reach;
-    const auto size = static_cast<std::uint32_t>(g.size());
-    const std::uint32_t inside = size > 2 * edge + 2 ? size - 2 * edge - 2 : 0;
+    const steps::LaneCells inside(s_.graph);
+    const std::uint32_t reach = s_.graph.directions == 8 ? 1 : 2;
+    const bool alone = s_.deal.shares == 1;
     constexpr size_t kAhead = 12;
     const size_t count = batch_.size();
     rim_.resize(count);
     size_t kept = 0, rim = 0;
     for (size_t i = 0; i < count; ++i) {
-      __builtin_prefetch(&s_.cost[batch_[std::min(i + kAhead, count - 1)]], 1);
+      const std::uint32_t ahead = batch_[std::min(i + kAhead, count - 1)];
+      __builtin_prefetch(&s_.cost[ahead], 1);
+      if (s_.times) __builtin_prefetch(s_.times->of(ahead), 0, 2);  // comes from far
       const std::uint32_t cell = batch_[i];
       float& cost = s_.cost[cell];
       const bool fresh = !std::signbit(cost);
       cost = -std::abs(cost);
-      const bool inner = s_.deal.inner(s_.deal.row_of(cell), reach) && cell - edge < inside;
+      const bool inner = inside.has(cell) && (alone || s_.deal.inner(s_.deal.row_of(cell), reach));
       batch_[kept] = cell;
       rim_[rim] = cell;
       kept += fresh && inner;
@@ -153,19 +154,14 @@ class Share {
   std::int32_t delivered_first_ = CostBuckets::kNone, posted_first_ = CostBuckets::kNone;
 };
 
-// L: the lanes of the steps. Sloped: some ground is not level. Weighted: hazard counts.
-template <class L, bool Sloped, bool Weighted>
+// L: the lanes of the steps. Times: where their times come from. Weighted: hazard counts.
+template <class L, class Times, bool Weighted>
 class LaneShare final : public Share {
  public:
-  explicit LaneShare(const Search& s) : Share(s), cols_(s.graph.spec.cols) {
-    for (int k = 0; k < 16; ++k) {
-      const Step step = L::kLanes[static_cast<size_t>(k)];
-      offset_[static_cast<size_t>(k)] = static_cast<std::int32_t>(step.dr * cols_ + step.dc);
-      if (k / 4 == L::kRows) break;
-      run_m_[k / 4][k % 4] = s.price.run_m(k);
-      per_m_[k / 4][k % 4] = s.price.per_m(k);
-    }
-    level_pace_ = s.graph.pace.at(0);
+  LaneShare(const Search& s, const Times& times)
+      : Share(s), cols_(s.graph.spec.cols), times_(times) {
+    for (size_t k = 0; k < offset_.size(); ++k)
+      offset_[k] = static_cast<std::int32_t>(L::kLanes[k].dr * cols_ + L::kLanes[k].dc);
   }
 
  private:
@@ -196,9 +192,8 @@ class LaneShare final : public Share {
       for (std::ptrdiff_t r = -L::kReach; r <= L::kReach; ++r) __builtin_prefetch(at + r * cols_);
     };
     rows(s_.cost + cell);
-    rows(s_.graph.slowness.data() + cell);
-    if constexpr (Sloped) rows(s_.graph.ground_m.cells.data() + cell);
     if constexpr (Weighted) rows(s_.price.hazard() + cell);
+    times_.prefetch(cell);
     __builtin_prefetch(&s_.graph.steps[cell]);
   }
 
@@ -221,44 +216,14 @@ class LaneShare final : public Share {
   }
 
   void prices(std::uint32_t cell, Floats (&price)[L::kRows]) const {
-    Floats at[L::kRows];
-    L::gather(s_.graph.slowness.data() + cell, cols_, price);
-    L::mean(s_.graph.slowness[cell], price);
-    for (int r = 0; r < L::kRows; ++r) price[r] *= run_m_[r];
-    if constexpr (Sloped) {
-      L::gather(s_.graph.ground_m.cells.data() + cell, cols_, at);
-      for (int r = 0; r < L::kRows; ++r)
-        price[r] *= paces((at[r] - s_.graph.ground_m.cells[cell]) * per_m_[r]);
-    } else {
-      for (int r = 0; r < L::kRows; ++r) price[r] *= level_pace_;
-    }
+    times_(cell, price);
     if constexpr (Weighted) {
       const float* hazard = s_.price.hazard();
+      Floats at[L::kRows];
       L::gather(hazard + cell, cols_, at);
       for (int r = 0; r < L::kRows; ++r)
         price[r] *= 1 + s_.price.half_weight() * (hazard[cell] + at[r]);
     }
-  }
-
-  // PaceTable::at of four slopes.
-  Floats paces(Floats slope) const {
-    using Doubles = double __attribute__((vector_size(16)));
-    constexpr float kMost = PaceTable::kSteepest * PaceTable::kPerUnit;
-    slope = steps::of_bits(steps::bits_of(slope) & (slope == slope));  // NaN is level
-    const Floats x = steps::smaller(steps::larger(slope, Floats{} - kMost), Floats{} + kMost) +
-                     PaceTable::kMiddle;
-    const Ints node = __builtin_convertvector(x, Ints);
-    const float* pairs = s_.graph.pace.pairs();
-    const auto pair = [&](int lane) {
-      double two;  // both floats in one load
-      std::memcpy(&two, pairs + 2 * node[lane], sizeof two);
-      return two;
-    };
-    const Doubles ab = {pair(0), pair(1)}, cd = {pair(2), pair(3)};
-    const auto low = std::bit_cast<Floats>(ab), high = std::bit_cast<Floats>(cd);
-    const Floats value = __builtin_shufflevector(low, high, 0, 2, 4, 6),
-                 rise = __builtin_shufflevector(low, high, 1, 3, 5, 7);
-    return value + (x - __builtin_convertvector(node, Floats)) * rise;
   }
 
   template <class T, class V>
@@ -267,21 +232,23 @@ class LaneShare final : public Share {
   }
 
   std::ptrdiff_t cols_;
+  Times times_;
   std::array<std::int32_t, 16> offset_{};
-  Floats run_m_[L::kRows]{}, per_m_[L::kRows]{};
-  float level_pace_ = 1;
   alignas(16) std::array<float, 16 * kTogether> next_{};
   alignas(16) std::array<std::int32_t, 16 * kTogether> bucket_{};
 };
 
+template <class L, class Times>
+std::unique_ptr<Share> make_share(const Search& s, const Times& times) {
+  if (s.price.weighted()) return std::make_unique<LaneShare<L, Times, true>>(s, times);
+  return std::make_unique<LaneShare<L, Times, false>>(s, times);
+}
+
 template <class L>
 std::unique_ptr<Share> make_share(const Search& s) {
-  if (s.graph.level) {
-    if (s.price.weighted()) return std::make_unique<LaneShare<L, false, true>>(s);
-    return std::make_unique<LaneShare<L, false, false>>(s);
-  }
-  if (s.price.weighted()) return std::make_unique<LaneShare<L, true, true>>(s);
-  return std::make_unique<LaneShare<L, true, false>>(s);
+  if (s.times) return make_share<L>(s, steps::HeldTimes<L>(*s.times));
+  if (s.graph.level) return make_share<L>(s, steps::LaneTimes<L, false>(s.graph, s.price));
+  return make_share<L>(s, steps::LaneTimes<L, true>(s.graph, s.price));
 }
 
 Deal deal_rows(const GridSpec& g, int asked) {
@@ -315,8 +282,12 @@ Result<CostField> cheapest_ways(const WalkGraph& graph, const CostQuery& query,
   CostField out{graph.spec, std::vector<float>(graph.spec.size(), kInf), query.weight_s,
                 query.toward_starts};
   if (graph.spec.empty()) return out;
-  Search search{graph, StepPrice(graph, query.hazard_per_min, query.weight_s, query.toward_starts),
-                out.cost.data(), deal_rows(graph.spec, query.shares), 1};
+  Search search{graph,
+                StepPrice(graph, query.hazard_per_min, query.weight_s, query.toward_starts),
+                query.times,
+                out.cost.data(),
+                deal_rows(graph.spec, query.shares),
+                1};
   search.per_bucket = static_cast<float>(1 / bucket_width(search));
   std::vector<std::unique_ptr<Share>> shares;
   for (int k = 0; k < search.deal.shares; ++k)
@@ -350,17 +321,25 @@ std::vector<std::size_t> trace_way(const WalkGraph& graph, const CostField& fiel
   if (cell >= field.cost.size() || !std::isfinite(field.cost[cell])) return cells;
   const StepPrice price(graph, hazard_per_min, field.weight_s, field.toward_starts);
   cells.push_back(cell);
+  struct Back {
+    std::ptrdiff_t offset;
+    int here, there;  // lanes of the step from there to here, and of its way back
+  };
+  std::vector<Back> backs;
+  for (int d = 0; d < kDirections; ++d) {
+    const Step s = kSteps[static_cast<size_t>(d)];
+    if (const int lane = graph.lane(d); lane >= 0)
+      backs.push_back(
+          {s.dr * std::ptrdiff_t{graph.spec.cols} + s.dc, graph.lane(opposite(d)), lane});
+  }
   while (field.cost[cell] > 0) {
     size_t best = cell;
     float best_cost = kInf;
-    for (int d = 0; d < kDirections; ++d) {
-      if (!graph.allows(cell, d)) continue;
-      const Step s = kSteps[static_cast<size_t>(d)];
-      const auto from = static_cast<size_t>(static_cast<std::ptrdiff_t>(cell) +
-                                            s.dr * std::ptrdiff_t{graph.spec.cols} + s.dc);
+    for (const Back& b : backs) {
+      if ((graph.steps[cell] >> b.there & 1U) == 0) continue;
+      const auto from = static_cast<size_t>(static_cast<std::ptrdiff_t>(cell) + b.offset);
       if (!(field.cost[from] < field.cost[cell])) continue;
-      const float cost =
-          StepPrice::after(field.cost[from], price(from, cell, graph.lane(opposite(d))));
+      const float cost = StepPrice::after(field.cost[from], price(from, cell, b.here));
       if (cost < best_cost) best_cost = cost, best = from;
     }
     if (best == cell) return {};

@@ -2,13 +2,14 @@
 // of a grid come into registers. For walk_*.cpp alone.
 #pragma once
 
-#include "core/compute/walk_graph.h"
+#include "core/compute/walk_times.h"
 
 #if defined(__SSE2__)
 #include <emmintrin.h>
 #endif
 
 #include <bit>
+#include <cstring>
 
 namespace leeward::compute::steps {
 
@@ -46,6 +47,31 @@ inline std::uint32_t flags(Ints a, Ints b, Ints c, Ints d) {
   return out;
 }
 #endif
+
+/// Two neighbours in memory for each lane, in one load each.
+inline void load_pairs(const float* from, Ints at, Floats& first, Floats& second) {
+  using Doubles = double __attribute__((vector_size(16)));
+  const auto pair = [&](int lane) {
+    double two;
+    std::memcpy(&two, from + at[lane], sizeof two);
+    return two;
+  };
+  const Doubles ab = {pair(0), pair(1)}, cd = {pair(2), pair(3)};
+  const auto low = std::bit_cast<Floats>(ab), high = std::bit_cast<Floats>(cd);
+  first = __builtin_shufflevector(low, high, 0, 2, 4, 6);
+  second = __builtin_shufflevector(low, high, 1, 3, 5, 7);
+}
+
+/// PaceTable::at of four slopes, from its pairs().
+inline Floats paces(const float* pairs, Floats slope) {
+  constexpr float kMost = PaceTable::kSteepest * PaceTable::kPerUnit;
+  slope = of_bits(bits_of(slope) & (slope == slope));  // NaN is level
+  const Floats x = smaller(larger(slope, Floats{} - kMost), Floats{} + kMost) + PaceTable::kMiddle;
+  const Ints node = __builtin_convertvector(x, Ints);
+  Floats value, rise;
+  load_pairs(pairs, 2 * node, value, rise);
+  return value + (x - __builtin_convertvector(node, Floats)) * rise;
+}
 
 /// Eight neighbours: three rows of three; the fourth lane of each row and the middle stand idle.
 struct Eight {
@@ -153,6 +179,74 @@ class StepPrice {
   float half_weight_;  // per minute, and mean of two
   std::array<float, 16> run_m_{}, per_m_{};
   std::array<std::ptrdiff_t, 16> long_half_{};
+};
+
+/// Cells around which all that the lanes load lies on the grid.
+struct LaneCells {
+  std::uint32_t first, count = 0;
+  explicit LaneCells(const WalkGraph& graph) {
+    const std::uint32_t reach = graph.directions == 8 ? 1 : 2;
+    const auto size = static_cast<std::uint32_t>(graph.spec.size());
+    first = reach * static_cast<std::uint32_t>(graph.spec.cols) + reach;
+    if (size > 2 * first + 2) count = size - 2 * first - 2;
+  }
+  bool has(std::uint32_t cell) const { return cell - first < count; }
+};
+
+/// The times of all steps out of a cell, StepPrice without hazard. L: the lanes of the steps.
+/// Sloped: some ground is not level.
+template <class L, bool Sloped>
+class LaneTimes {
+ public:
+  LaneTimes(const WalkGraph& graph, const StepPrice& price)
+      : graph_(graph), cols_(graph.spec.cols) {
+    for (int k = 0; k < 4 * L::kRows; ++k) {
+      run_m_[k / 4][k % 4] = price.run_m(k);
+      per_m_[k / 4][k % 4] = price.per_m(k);
+    }
+    level_pace_ = graph.pace.at(0);
+  }
+  void prefetch(std::uint32_t cell) const {
+    for (std::ptrdiff_t r = -L::kReach; r <= L::kReach; ++r) {
+      __builtin_prefetch(graph_.slowness.data() + cell + r * cols_);
+      if constexpr (Sloped) __builtin_prefetch(graph_.ground_m.cells.data() + cell + r * cols_);
+    }
+  }
+  void operator()(std::uint32_t cell, Floats (&time)[L::kRows]) const {
+    const float* slowness = graph_.slowness.data() + cell;
+    L::gather(slowness, cols_, time);
+    L::mean(*slowness, time);
+    for (int r = 0; r < L::kRows; ++r) time[r] *= run_m_[r];
+    if constexpr (Sloped) {
+      const float* ground_m = graph_.ground_m.cells.data() + cell;
+      Floats at[L::kRows];
+      L::gather(ground_m, cols_, at);
+      for (int r = 0; r < L::kRows; ++r)
+        time[r] *= paces(graph_.pace.pairs(), (at[r] - *ground_m) * per_m_[r]);
+    } else {
+      for (int r = 0; r < L::kRows; ++r) time[r] *= level_pace_;
+    }
+  }
+
+ private:
+  const WalkGraph& graph_;
+  std::ptrdiff_t cols_;
+  Floats run_m_[L::kRows]{}, per_m_[L::kRows]{};
+  float level_pace_ = 1;
+};
+
+/// The same, as they were worked out before.
+template <class L>
+class HeldTimes {
+ public:
+  explicit HeldTimes(const StepTimes& times) : times_(times) {}
+  void prefetch(std::uint32_t cell) const { __builtin_prefetch(times_.of(cell)); }
+  void operator()(std::uint32_t cell, Floats (&time)[L::kRows]) const {
+    for (int r = 0; r < L::kRows; ++r) time[r] = load(times_.of(cell) + 4 * r);
+  }
+
+ private:
+  const StepTimes& times_;
 };
 
 }  // namespace leeward::compute::steps

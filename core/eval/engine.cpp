@@ -143,6 +143,7 @@ struct Engine::Cache {
   Memo<std::tuple<Instant, std::string, LonLat>, MoonDay> moon;
   using SunKey = std::tuple<Instant, LonLat, double>;
   Memo<SunKey, compute::SunMinutes> sun_minutes;
+  std::array<HeldTimes, 2> step_times;  // in, out
   std::map<Uid, StandCache> stands;
   CheckCache checks;
 };
@@ -640,6 +641,11 @@ class Evaluation {
         }
       }
     }
+    std::array<const compute::StepTimes*, 2> times = {};
+    for (const Task& task : tasks)
+      if (!cache_.field[task.side][task.trade].holds(task.key))
+        times[task.side] =
+            cache_.step_times[task.side].of(graph_[task.side], task.side == 1, run_.in.in_full);
     const bool done = for_each_index(
         static_cast<int>(tasks.size()),
         [&](int i) {
@@ -650,6 +656,7 @@ class Evaluation {
             q.hazard_per_min = &hazard_[task.side]->total.cells;
             q.weight_s = j_.trade_weight_s(static_cast<Trade>(task.trade));
             q.toward_starts = task.side == 1;
+            q.times = times[task.side];
             if (tasks.size() > 1) q.shares = 1;  // the threads share out the fields
             return compute::cheapest_ways(*graph_[task.side], q, run_.stop);
           });

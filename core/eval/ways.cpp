@@ -214,6 +214,21 @@ Ref<Way> way_as_drawn(const WayContext& context, const Path& line, LocalXY stand
   return finish(context, std::move(points), seconds, std::move(way));
 }
 
+const compute::StepTimes* HeldTimes::of(const Ref<compute::WalkGraph>& graph, bool toward_starts,
+                                        bool make) {
+  if (times_ && of_ != graph) {
+    if (of_->spec == graph->spec) {
+      times_->follow(*graph);
+    } else {
+      times_.reset();
+    }
+  }
+  if (!times_ && make && graph->spec.size() <= kMostCells)
+    times_ = std::make_unique<compute::StepTimes>(*graph, toward_starts);
+  of_ = times_ ? graph : nullptr;
+  return times_.get();
+}
+
 std::string no_way_reason(const WayContext& context, LocalXY stand) {
   if (context.document.of(Kind::gate).empty()) return "No gate is drawn, so no way can begin.";
   if (context.gates.empty()) return "No gate stands on ground that may be walked.";

@@ -1,7 +1,7 @@
 // Ways between the gates and a stand, and what walking them costs.
 #pragma once
 
-#include "core/compute/walk_graph.h"
+#include "core/compute/walk_times.h"
 #include "core/eval/hazard.h"
 
 namespace leeward {
@@ -37,5 +37,18 @@ Ref<Way> way_as_drawn(const WayContext& context, const Path& line, LocalXY stand
 
 /// Why a stand cannot be reached, in words.
 std::string no_way_reason(const WayContext& context, LocalXY stand);
+
+/// The step times of the graph that one side's fields are solved on. They are made where there is
+/// leisure, follow the graph from then on, and change no answer. Large properties have none.
+class HeldTimes {
+ public:
+  /// Of the graph; null if none are held and `make` is not asked for.
+  const compute::StepTimes* of(const Ref<compute::WalkGraph>& graph, bool toward_starts, bool make);
+
+ private:
+  static constexpr std::size_t kMostCells = 600'000;
+  Ref<compute::WalkGraph> of_;
+  std::unique_ptr<compute::StepTimes> times_;
+};
 
 }  // namespace leeward

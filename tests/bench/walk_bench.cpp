@@ -2,7 +2,7 @@
 // scikit-image on the same cells: tests/bench/walk_peers.py, run in the same sitting. Data: 1 m
 // cells; "patches" squares of cover, "noise" every cell by itself 1 to 10 (walk_lands.h), "hills"
 // open ground with slopes to 50 %.
-#include "core/compute/walk_graph.h"
+#include "core/compute/walk_times.h"
 #include "tests/support/walk_lands.h"
 
 #include <benchmark/benchmark.h>
@@ -51,9 +51,25 @@ void BM_Solve(benchmark::State& state) {
 }
 BENCHMARK(BM_Solve)
     ->ArgNames({"side", "land", "directions", "threads"})
-    ->ArgsProduct({{2000}, {patches, noise, hills}, {8, 16}, {1, 2}})
+    ->ArgsProduct({{400, 2000}, {patches, noise, hills}, {8, 16}, {1, 2}})
     ->Unit(benchmark::kMillisecond)
     ->UseRealTime();
+
+// The same with the times of the steps held, on one thread; and what they take to make.
+void BM_SolveHeld(benchmark::State& state) {
+  const int side = static_cast<int>(state.range(0));
+  const auto graph = graph_of(side, hills, 16);
+  const StepTimes times(graph, false);
+  const CostQuery query{{graph.spec.index(side / 2, side / 2 - 1)}, nullptr, 0, false, 1, &times};
+  for (auto _ : state) benchmark::DoNotOptimize(cheapest_ways(graph, query));
+}
+BENCHMARK(BM_SolveHeld)->Arg(400)->Arg(2000)->Unit(benchmark::kMillisecond)->UseRealTime();
+
+void BM_StepTimes(benchmark::State& state) {
+  const auto graph = graph_of(static_cast<int>(state.range(0)), hills, 16);
+  for (auto _ : state) benchmark::DoNotOptimize(StepTimes(graph, false));
+}
+BENCHMARK(BM_StepTimes)->Arg(400)->Arg(2000)->Unit(benchmark::kMillisecond)->UseRealTime();
 
 }  // namespace
 }  // namespace leeward::compute

@@ -1,4 +1,4 @@
-#include "core/compute/walk_graph.h"
+#include "core/compute/walk_times.h"
 #include "core/compute/walking.h"
 #include "tests/support/ascii_grid.h"
 #include "tests/support/terrain_makers.h"
@@ -209,6 +209,44 @@ TEST(CheapestWays, AreTheSameToTheLastBitHoweverManyThreadsShareTheWork) {
         const auto shared = cheapest_ways(g, query);
         ASSERT_TRUE(shared);
         EXPECT_EQ(alone->cost, shared->cost) << directions << " " << shares;
+      }
+    }
+  }
+}
+
+// Walls that come and go, ground that rises and a path, on grids of one strip of rows and of more.
+TEST(StepTimes, FollowTheGraphAndLeaveEveryFieldTheSameToTheLastBit) {
+  for (const int directions : {8, 16}) {
+    for (const int side : {5, 61, 150}) {
+      const GridSpec spec{0, 5.0 * side, 5, side, side};
+      Raster<WalkCell> cells = mixed_land(spec);
+      std::vector<float> hazard(spec.size());
+      for (size_t i = 0; i < hazard.size(); ++i)
+        hazard[i] = testing::noise_cost(static_cast<int>(i % 97), static_cast<int>(i / 97)) / 40;
+      WalkOptions options;
+      options.directions = directions;
+      WalkGraph graph = make_walk_graph(cells, options);
+      StepTimes out(graph, false), back(graph, true);
+      for (int change = 0; change < 4; ++change) {
+        for (const double weight_s : {0.0, 900.0})
+          for (const StepTimes* times : {&out, &back}) {
+            CostQuery query{{0, spec.size() - 1}, &hazard, weight_s, times->toward_starts(), 1};
+            const auto plain = cheapest_ways(graph, query);
+            query.times = times;
+            query.shares = 1 + change % 2;
+            const auto held = cheapest_ways(graph, query);
+            ASSERT_TRUE(plain && held);
+            ASSERT_EQ(plain->cost, held->cost)
+                << directions << " directions, side " << side << ", change " << change;
+          }
+        const int at = (7 + 31 * change) % side;
+        for (int r = at / 2; r < side; r += 1 + at % 5) cells.at(at, r).slowness = kInf;
+        cells.at((at + 2) % side, at).slowness = 1.5F;
+        cells.at(side / 2, at).on_path = true;
+        cells.at(at, side / 2).ground_m += 2;
+        graph = make_walk_graph(cells, options);
+        out.follow(graph);
+        back.follow(graph);
       }
     }
   }
