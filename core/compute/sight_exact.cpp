@@ -2,7 +2,7 @@
 // at a time. Blocks of rings that lie whole below the lines are passed over, which changes nothing.
 #include "core/base/multiversion.h"
 #include "core/compute/fast_exp.h"
-#include "core/compute/sight_lanes.h"
+#include "core/compute/sight_beam.h"
 #include "core/compute/sight_octant.h"
 
 #include <algorithm>
@@ -14,9 +14,8 @@
 namespace leeward::compute {
 namespace {
 
-using lanes::Floats;
-using lanes::Ints;
 using lanes::kLanes;
+using octant::Beam;
 using octant::Octant;
 using octant::Rings;
 using octant::Slice;
@@ -25,67 +24,16 @@ constexpr int kBlock = 16;     // rings, and cells of a ring, that share their h
 constexpr int kBin = 4;        // cells of the outermost ring that are told apart by direction
 constexpr int kWedgeBins = 8;  // bins whose lines are walked together
 
-// Eight neighbouring cells of one ring, with what their lines have met.
-struct Beam {
-  int ring;
-  float aside[kLanes];          // cells to the side a ring; ascending
-  float rise_m[kLanes];         // of the sight line a ring
-  float step_m[kLanes];         // of the line, between rings
-  float depth[kLanes];          // optical
-  std::int32_t hidden[kLanes];  // -1 by ground
-};
-
-// Ground in between: linear between the two cells whose centres the line passes between.
-LEEWARD_CLONES void meet_ground(Beam& beam, const float* ground_m, std::ptrdiff_t stride, int first,
-                                int end) {
-  Floats aside, rise;
-  lanes::load(aside, beam.aside);
-  lanes::load(rise, beam.rise_m);
-  Ints hidden;
-  lanes::load(hidden, beam.hidden);
-  const float least_aside = beam.aside[0];
-  for (int s = first; s < end; ++s) {
-    const float ring = static_cast<float>(s);
-    const int from = static_cast<int>(ring * least_aside);
-    const Floats off = aside * ring - static_cast<float>(from);
-    const Ints whole = __builtin_convertvector(off, Ints);
-    const Floats part = off - __builtin_convertvector(whole, Floats);
-    Floats a, b;
-    const float* at = ground_m + s * stride + from;
-    lanes::load(a, at);
-    lanes::load(b, at + 1);
-    a = __builtin_shuffle(a, whole);
-    b = __builtin_shuffle(b, whole);
-    const Floats ground = a + (b - a) * part;
-    hidden |= ground > rise * ring;
+// Raises the highest of each block of cells by those of a ring, from cell `first` on.
+LEEWARD_CLONES void raise(const float* ring, int first, int end, float* __restrict highest) {
+  for (int j = first; j < end;) {
+    const int past = std::min((j / kBlock + 1) * kBlock, end);
+    float most = octant::kNoGround_m;
+    for (int k = j; k < past; ++k) most = most > ring[k] ? most : ring[k];
+    float& block = highest[j / kBlock];
+    block = block > most ? block : most;
+    j = past;
   }
-  lanes::store(beam.hidden, hidden);
-}
-
-// Cover: that of the cell whose centre the line passes nearest.
-LEEWARD_CLONES void meet_cover(Beam& beam, const float* top_m, const float* density_per_m,
-                               std::ptrdiff_t stride, float half, int first, int end) {
-  Floats aside, rise, depth, step;
-  lanes::load(aside, beam.aside);
-  lanes::load(rise, beam.rise_m);
-  lanes::load(depth, beam.depth);
-  lanes::load(step, beam.step_m);
-  Floats sum = depth * 0.0F;
-  const float least_aside = beam.aside[0];
-  for (int s = first; s < end; ++s) {
-    const float ring = static_cast<float>(s);
-    const int from = static_cast<int>(ring * least_aside + half);
-    const Floats off = (aside * ring + half) - static_cast<float>(from);
-    const Ints whole = __builtin_convertvector(off, Ints);
-    Floats top, density;
-    const std::ptrdiff_t at = s * stride + from;
-    lanes::load(top, top_m + at);
-    lanes::load(density, density_per_m + at);
-    top = __builtin_shuffle(top, whole);
-    density = __builtin_shuffle(density, whole);
-    sum += top > rise * ring ? density : density * 0.0F;
-  }
-  lanes::store(beam.depth, depth + sum * step);
 }
 
 // The highest ground and cover of blocks of cells.
@@ -96,13 +44,9 @@ class Highest {
         ground_(blocks(o.rings), octant::kNoGround_m),
         cover_(ground_) {
     for (int i = 0; i <= o.rings; ++i) {
-      const float* ground = rings.ground_m + i * rings.stride;
-      const float* top = rings.top_m + i * rings.stride;
-      for (int j = slice.first(i); j < std::min(o.last(i) + 1, slice.past(i)); ++j) {
-        const size_t k = at(i / kBlock, j / kBlock);
-        ground_[k] = std::max(ground_[k], ground[j]);
-        cover_[k] = std::max(cover_[k], top[j]);
-      }
+      const int first = slice.first(i), end = std::min(o.last(i) + 1, slice.past(i));
+      raise(rings.ground_m + i * rings.stride, first, end, ground_.data() + at(i / kBlock, 0));
+      raise(rings.top_m + i * rings.stride, first, end, cover_.data() + at(i / kBlock, 0));
     }
   }
   // Over cells [from, to] of the rings of block `block`.
@@ -216,9 +160,10 @@ class ExactOctant {
         store_(std::make_unique_for_overwrite<float[]>(3 * layer_size())),
         rings_{store_.get(), store_.get() + layer_size(), store_.get() + 2 * layer_size(),
                stride_} {
-    for (int i = 0; i <= o.rings; ++i) {
-      const std::ptrdiff_t from = i * stride_ + slice_.first(i),
+    for (int i = 0; i <= o.rings; ++i) {  // what lies beyond the cells that are cut
+      const std::ptrdiff_t from = i * stride_ + std::max(slice_.first(i), o.last(i) + 1),
                            past = i * stride_ + std::min<std::ptrdiff_t>(slice_.past(i), stride_);
+      if (from >= past) continue;
       std::fill(rings_.ground_m + from, rings_.ground_m + past, octant::kNoGround_m);
       std::fill(rings_.top_m + from, rings_.top_m + past, octant::kNoGround_m);
       std::fill(rings_.density_per_m + from, rings_.density_per_m + past, 0.0F);

@@ -356,6 +356,28 @@ TEST(Engine, AHedgeTakesTheStandOutOfSight) {
   EXPECT_LT(share(edited(d, {put(hedge)})), 0.2 * open);
 }
 
+// A hand that drags a stand far away and back finds it as it is, not as it was when it left.
+TEST(Engine, AHedgeThatGrewWhileTheStandWasAwayIsInItsWay) {
+  const Document before =
+      edited(small_property(), {put(make_feature(Kind::boundary, box(-200, -200, 2400, 2400)))});
+  Feature hedge = make_feature(Kind::cover, box(140, 440, 220, 40));
+  hedge.as<CoverAttrs>() = {CoverType::conifer, 15, 0.3, 0.3};
+  const Document away = move_stand(before, "Edge ladder", 1500, 1500),
+                 grown = edited(away, {put(hedge)}),
+                 back = move_stand(grown, "Edge ladder", -1500, -1500);
+  const auto ground = make_ref<Terrain>();
+  Engine warm;
+  Ref<Results> last;
+  for (const Document* d : {&before, &away, &grown, &back}) {
+    Snapshot question{make_ref<Document>(*d), ground, scene_at(*d, kEvening)};
+    question.in_full = d == &before || d == &back;
+    auto got = warm.evaluate(question);
+    ASSERT_TRUE(got);
+    last = *got;
+  }
+  expect_same(*last, *evaluate_cold(back, ground));
+}
+
 TEST(Engine, UnknownWindIsSaidAndSpreadToAllSides) {
   Document d = small_property();
   d = edited(d, {Remove{Uid::from_seed("forecast")}});
