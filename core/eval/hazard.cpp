@@ -341,7 +341,6 @@ HazardParts::HazardParts(const HazardModel& model, const AnalysisLand& land, con
         model.sight[a]->spec.box().overlaps(where) || model.heard_within[a].overlaps(where))
       areas_.push_back(a);
   }
-  parts_.resize(areas_.size());
 }
 
 // Mean over the area's samples, 0..1.
@@ -357,25 +356,31 @@ double HazardParts::sound(size_t area, LocalXY p) const {
   return sum / static_cast<double>(samples.size());
 }
 
-const std::vector<HazardParts::BySense>& HazardParts::at(LocalXY p) {
-  std::fill(parts_.begin(), parts_.end(), BySense{});
+HazardParts::Place HazardParts::place(LocalXY p) const {
+  Place out;
+  out.at = p;
+  out.inside = model_.grid.contains(p);
+  if (!out.inside) return out;
+  const int c = model_.grid.cell_col(p.x), r = model_.grid.cell_row(p.y);
+  out.noise = static_cast<double>(land_.noise.at(c, r));
+  out.hidden = static_cast<double>(land_.hidden.at(c, r));
+  out.trail = model_.still->trail->at(c, r);
+  return out;
+}
+
+HazardParts::BySense HazardParts::of(size_t a, const Place& place) const {
+  BySense out = {};
+  if (!place.inside) return out;
   const HazardModel& m = model_;
-  if (!m.grid.contains(p)) return parts_;
-  const int c = m.grid.cell_col(p.x), r = m.grid.cell_row(p.y);
-  const double noise = static_cast<double>(land_.noise.at(c, r)),
-               hidden = static_cast<double>(land_.hidden.at(c, r));
-  const size_t trail = m.still->trail->at(c, r);
-  for (size_t i = 0; i < areas_.size(); ++i) {
-    const size_t a = areas_[i];
-    const DeerArea& area = m.areas[a];
-    const auto part = [&](Sense s) -> double& { return parts_[i][static_cast<size_t>(s)]; };
-    part(Sense::scent) = j_.scent_per_min * area.occupancy * m.scent[a]->at(p);
-    part(Sense::sound) = j_.sound_per_min * m.sound_mask * noise * area.occupancy * sound(a, p);
-    part(Sense::sight) = j_.sight_per_min * m.light * area.occupancy * hidden *
-                         static_cast<double>(m.sight[a]->value_or(p, 0.0F));
-    if (trail == a + 1) part(Sense::ground_scent) = ground_scent_per_min(area, j_);
-  }
-  return parts_;
+  const DeerArea& area = m.areas[a];
+  const auto part = [&](Sense s) -> double& { return out[static_cast<size_t>(s)]; };
+  part(Sense::scent) = j_.scent_per_min * area.occupancy * m.scent[a]->at(place.at);
+  part(Sense::sound) =
+      j_.sound_per_min * m.sound_mask * place.noise * area.occupancy * sound(a, place.at);
+  part(Sense::sight) = j_.sight_per_min * m.light * area.occupancy * place.hidden *
+                       static_cast<double>(m.sight[a]->value_or(place.at, 0.0F));
+  if (place.trail == a + 1) part(Sense::ground_scent) = ground_scent_per_min(area, j_);
+  return out;
 }
 
 }  // namespace leeward

@@ -98,7 +98,7 @@ struct HazardInputs {
 Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop);
 
 /// Takes the hazard at points of one walk apart by area and sense, by the same numbers that made
-/// the field. REQUIRES: model and land outlive it.
+/// the field. Area by area, for each has fields of its own. REQUIRES: model and land outlive it.
 class HazardParts {
  public:
   using BySense = std::array<double, kSenseCount>;  ///< Per minute.
@@ -107,8 +107,17 @@ class HazardParts {
               const Box& where);
   /// Indices into the model's areas: those used, whose scent, sight or sound carries to `where`.
   const std::vector<size_t>& areas() const { return areas_; }
-  /// In the order of areas(); valid until the next call.
-  const std::vector<BySense>& at(LocalXY p);
+
+  /// What all areas share of a point; outside the land nothing is left of any sense.
+  struct Place {
+    LocalXY at;
+    bool inside = false;
+    double noise = 0, hidden = 0;
+    size_t trail = 0;
+  };
+  Place place(LocalXY p) const;
+  /// Of one of areas().
+  BySense of(size_t area, const Place& place) const;
 
  private:
   double sound(size_t area, LocalXY p) const;
@@ -117,7 +126,6 @@ class HazardParts {
   const AnalysisLand& land_;
   const Judgement& j_;
   std::vector<size_t> areas_;
-  std::vector<BySense> parts_;
 };
 
 }  // namespace leeward

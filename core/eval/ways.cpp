@@ -15,46 +15,50 @@ constexpr double kSnap_m = 20;
 // Splits the hazard of a walk by area and sense, at points about 20 m apart.
 void add_reasons(const WayContext& context, const Path& points, const std::vector<double>& seconds,
                  Way& way) {
-  struct Sum {
-    double hazard = 0, minutes = 0, moment = 0;
-  };
   Box where;
   for (const LocalXY p : points) where.add(p);
-  HazardParts hazard(context.hazard, context.land, context.judgement, where);
-  const size_t areas = hazard.areas().size();
-  std::vector<std::array<Sum, kSenseCount>> sums(areas);
+  const HazardParts hazard(context.hazard, context.land, context.judgement, where);
+  struct Moment {
+    HazardParts::Place place;
+    double minutes, middle;  // spent there; of the whole walk, 0..1
+  };
+  std::vector<Moment> moments;
   double waiting_m = kReasonStep_m / 2, waiting_s = 0, elapsed_s = 0;
   for (size_t i = 0; i + 1 < points.size(); ++i) {
     waiting_m += distance_m(points[i], points[i + 1]);
     waiting_s += seconds[i];
     if (waiting_m < kReasonStep_m && i + 2 < points.size()) continue;
-    const auto& parts = hazard.at(points[i]);
-    const double minutes = waiting_s / 60,
-                 middle = (elapsed_s + waiting_s / 2) / std::max(1.0, way.time_s);
-    for (size_t a = 0; a < areas; ++a) {
-      for (size_t s = 0; s < kSenseCount; ++s) {
-        const double h = parts[a][s] * minutes;
-        sums[a][s].hazard += h;
-        sums[a][s].moment += h * middle;
-        if (parts[a][s] > 0.005) sums[a][s].minutes += minutes;  // half a percent a minute is felt
-      }
-    }
+    moments.push_back({hazard.place(points[i]), waiting_s / 60,
+                       (elapsed_s + waiting_s / 2) / std::max(1.0, way.time_s)});
     elapsed_s += waiting_s;
     waiting_m = waiting_s = 0;
   }
   double total = 0;
-  for (const auto& area : sums)
-    for (const Sum& s : area) total += s.hazard;
-  if (total <= 0) return;
-  const double scale = way.hazard / total;  // the parts are sampled; the whole is exact
-  for (size_t a = 0; a < areas; ++a) {
-    for (size_t s = 0; s < kSenseCount; ++s) {
-      const Sum& sum = sums[a][s];
-      if (sum.hazard <= 0.02 * total) continue;
-      way.reasons.push_back({context.hazard.areas[hazard.areas()[a]].uid, static_cast<Sense>(s),
-                             sum.hazard * scale, sum.minutes, sum.moment / sum.hazard});
+  std::vector<Reason> all;
+  for (const size_t area : hazard.areas()) {
+    std::array<Reason, kSenseCount> sums;  // the share of the walk still times the hazard
+    for (size_t s = 0; s < kSenseCount; ++s)
+      sums[s] = {context.hazard.areas[area].uid, static_cast<Sense>(s), 0, 0, 0};
+    for (const Moment& m : moments) {
+      const HazardParts::BySense parts = hazard.of(area, m.place);
+      for (size_t s = 0; s < kSenseCount; ++s) {
+        const double h = parts[s] * m.minutes;
+        sums[s].hazard += h;
+        sums[s].share_of_walk += h * m.middle;
+        if (parts[s] > 0.005) sums[s].minutes += m.minutes;  // half a percent a minute is felt
+      }
+    }
+    for (const Reason& r : sums) {
+      total += r.hazard;
+      if (r.hazard > 0) all.push_back(r);
     }
   }
+  if (total <= 0) return;
+  const double scale = way.hazard / total;  // the parts are sampled; the whole is exact
+  for (const Reason& r : all)
+    if (r.hazard > 0.02 * total)
+      way.reasons.push_back(
+          {r.area, r.sense, r.hazard * scale, r.minutes, r.share_of_walk / r.hazard});
   std::stable_sort(way.reasons.begin(), way.reasons.end(),
                    [](const Reason& x, const Reason& y) { return x.hazard > y.hazard; });
   if (way.reasons.size() > 3) way.reasons.resize(3);
