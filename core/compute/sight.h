@@ -124,6 +124,11 @@ Result<Raster<std::uint8_t>> sight_exact_again(const SightLand& land, LocalXY ey
                                                const std::vector<CoverChange>& changed,
                                                std::stop_token stop = {});
 
+/// About which share of the work of sight_exact() sight_exact_again() has, 0..1, where no line is
+/// spared: the directions in which something changed, by how near it is.
+double sight_again_share(const GridSpec& land, LocalXY eye, double reach_m,
+                         const std::vector<CoverChange>& changed);
+
 /// Share of sight (0..1) between two heights above ground at two places along the one exact line.
 /// Ground under an end is bilinear between cell centres.
 double sight_between(const SightLand& land, LocalXY a, double a_height_m, LocalXY b,

@@ -347,4 +347,32 @@ Result<Raster<std::uint8_t>> sight_exact_again(const SightLand& land, LocalXY ey
   });
 }
 
+double sight_again_share(const GridSpec& land, LocalXY eye, double reach_m,
+                         const std::vector<CoverChange>& changed) {
+  constexpr int kSectors = 64;
+  const double reach = reach_m / land.cell_m;
+  const int col = land.cell_col(eye.x), row = land.cell_row(eye.y);
+  std::vector<double> nearest(kSectors, reach);
+  for (const CellBox& b : changed) {
+    const double x0 = b.col - col - 0.5, y0 = b.row - row - 0.5, x1 = x0 + b.cols, y1 = y0 + b.rows;
+    const double near = std::hypot(std::clamp(0.0, x0, x1), std::clamp(0.0, y0, y1));
+    if (near <= 0) return 1;
+    if (near >= reach) continue;
+    const double middle = std::atan2(y0 + y1, x0 + x1);
+    double aside = 0;
+    for (const double x : {x0, x1})
+      for (const double y : {y0, y1})
+        aside = std::max(aside, std::abs(std::remainder(std::atan2(y, x) - middle, 2 * kPi)));
+    const int first = static_cast<int>(std::floor((middle - aside) / (2 * kPi) * kSectors)),
+              last = static_cast<int>(std::floor((middle + aside) / (2 * kPi) * kSectors));
+    for (int s = first; s <= std::min(last, first + kSectors - 1); ++s) {
+      double& at = nearest[static_cast<size_t>((s + 2 * kSectors) % kSectors)];
+      at = std::min(at, near);
+    }
+  }
+  double share = 0;  // a line's length times the cells at that distance
+  for (const double near : nearest) share += 1 - std::pow(near / reach, 3);
+  return share / kSectors;
+}
+
 }  // namespace leeward::compute

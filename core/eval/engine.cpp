@@ -548,7 +548,7 @@ class Evaluation {
       StandCache& cache = cache_.stands.at(f->uid);
       const SightKey key = sight_key(*f, cache);
       if (cache.sight.holds(key)) continue;
-      const bool quick = !run_.in.in_full && !same_eye(cache, key);
+      const bool quick = !run_.in.in_full && !walks_again(cache, key);
       if (quick) results_.interim = true;
       if (!quick || !cache.quick_sight.holds(key)) moved.push_back(f);
     }
@@ -603,11 +603,22 @@ class Evaluation {
     return ChangeLog::right_until(cache.cover, std::get<0>(*cache.sight.key()));
   }
 
+  // A quick answer takes the quick pass where as much would have to be walked again as that takes.
+  bool walks_again(const StandCache& cache, const SightKey& key) const {
+    constexpr double kQuickPass = 0.12;  // of the exact pass
+    return same_eye(cache, key) &&
+           (run_.in.in_full ||
+            compute::sight_again_share(cover_->fine.spec, std::get<1>(key), kStandSightReach_m,
+                                       cache_.land.cover_changes().boxes_since(last_sight(cache))) <
+                kQuickPass);
+  }
+
   Result<Ref<Raster<std::uint8_t>>> sight_of(const Feature& f, StandCache& cache) {
     const LocalXY at = f.shape.position();
     const compute::SightOptions options = stand_sight_options(f.as<StandAttrs>(), j_);
     const SightKey key = sight_key(f, cache);
-    if (same_eye(cache, key)) {
+    if (cache.sight.holds(key)) return cache.sight.value();
+    if (walks_again(cache, key)) {
       return cache.sight.get_or_keep(key, [&] {
         return compute::sight_exact_again(
             cover_->fine, at, options, *cache.sight.value(),

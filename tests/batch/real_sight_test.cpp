@@ -48,8 +48,7 @@ double bilinear(const SightLand& land, double col, double row) {
   return (z(0, 0) * (1 - x) + z(1, 0) * x) * (1 - y) + (z(0, 1) * (1 - x) + z(1, 1) * x) * y;
 }
 
-Shares plain_walk(const SightLand& land, int c0, int r0, int c1, int r1,
-                  const SightOptions& o) {
+Shares plain_walk(const SightLand& land, int c0, int r0, int c1, int r1, const SightOptions& o) {
   Shares depth{}, out{};
   const double cell_m = land.spec.cell_m, d = std::hypot(c1 - c0, r1 - r0) * cell_m;
   const double eye = double{land.at(c0, r0).ground_m} + o.eye_m;
