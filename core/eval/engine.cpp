@@ -591,26 +591,27 @@ class Evaluation {
         cache.cover, [&](const CellBox& box) { return box.reaches(col, row, reach); });
     return {touched, at, f.as<StandAttrs>()};
   }
-  // Whether the last exact sight was of the same eye, so that only lines over changed ground have
-  // to be walked again.
-  bool same_eye(const StandCache& cache, const SightKey& key) const {
-    const SightKey* last = cache.sight.key();
+  // Whether it was of the same eye, so that only lines over changed ground have to be walked again.
+  bool same_eye(const StandCache& cache, const SightMemo& of, const SightKey& key) const {
+    const SightKey* last = of.key();
     return last && std::get<1>(*last) == std::get<1>(key) &&
            std::get<2>(*last) == std::get<2>(key) &&
-           cache_.land.cover_changes().knows_since(last_sight(cache));
+           cache_.land.cover_changes().knows_since(last_right(cache, of));
   }
-  static ChangeLog::Number last_sight(const StandCache& cache) {
-    return ChangeLog::right_until(cache.cover, std::get<0>(*cache.sight.key()));
+  static ChangeLog::Number last_right(const StandCache& cache, const SightMemo& of) {
+    return ChangeLog::right_until(cache.cover, std::get<0>(*of.key()));
   }
-
+  std::vector<compute::CoverChange> changes_since(const StandCache& cache,
+                                                  const SightMemo& of) const {
+    return cache_.land.cover_changes().boxes_since(last_right(cache, of));
+  }
   // A quick answer takes the quick pass where as much would have to be walked again as that takes.
   bool walks_again(const StandCache& cache, const SightKey& key) const {
     constexpr double kQuickPass = 0.12;  // of the exact pass
-    return same_eye(cache, key) &&
+    return same_eye(cache, cache.sight, key) &&
            (run_.in.in_full ||
             compute::sight_again_share(cover_->fine.spec, std::get<1>(key), kStandSightReach_m,
-                                       cache_.land.cover_changes().boxes_since(last_sight(cache))) <
-                kQuickPass);
+                                       changes_since(cache, cache.sight)) < kQuickPass);
   }
 
   Result<Ref<Raster<std::uint8_t>>> sight_of(const Feature& f, StandCache& cache) {
@@ -620,14 +621,20 @@ class Evaluation {
     if (cache.sight.holds(key)) return cache.sight.value();
     if (walks_again(cache, key)) {
       return cache.sight.get_or_keep(key, [&] {
-        return compute::sight_exact_again(
-            cover_->fine, at, options, *cache.sight.value(),
-            cache_.land.cover_changes().boxes_since(last_sight(cache)), run_.stop);
+        return compute::sight_exact_again(cover_->fine, at, options, *cache.sight.value(),
+                                          changes_since(cache, cache.sight), run_.stop);
       });
     }
     if (run_.in.in_full)
       return cache.sight.get(
           key, [&] { return compute::sight_exact(cover_->fine, at, options, run_.stop); });
+    if (same_eye(cache, cache.quick_sight, key)) {
+      return cache.quick_sight.get_or_keep(key, [&] {
+        const auto changed = changes_since(cache, cache.quick_sight);
+        return compute::sight_from_again(cover_->fine, at, options, *cache.quick_sight.value(),
+                                         {changed.begin(), changed.end()}, run_.stop);
+      });
+    }
     return cache.quick_sight.get(
         key, [&] { return compute::sight_from(cover_->fine, at, options, run_.stop); });
   }

@@ -33,10 +33,11 @@ struct AirKey {
 
 // By the last change within reach, so that cover that changes elsewhere leaves a stand its sight.
 using SightKey = std::tuple<ChangeLog::Number, LocalXY, StandAttrs>;
+using SightMemo = Memo<SightKey, Raster<std::uint8_t>>;
 struct StandCache {
   ChangeLog::Watch cover;
   LocalXY watched_from;
-  Memo<SightKey, Raster<std::uint8_t>> sight, quick_sight;
+  SightMemo sight, quick_sight;
   Memo<std::tuple<LocalXY, GridSpec>, compute::PolarCells> around;
   using ScentKey =
       std::tuple<Ref<compute::Flow>, Ref<compute::PlumeTable>, Ref<compute::PolarCells>>;
