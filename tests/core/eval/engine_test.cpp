@@ -378,6 +378,41 @@ TEST(Engine, AHedgeThatGrewWhileTheStandWasAwayIsInItsWay) {
   expect_same(*last, *evaluate_cold(back, ground));
 }
 
+// While cover is dragged about two stands and one of them moves in between, a quick answer's sight
+// is that of a fresh pass over the land as it is now, of one kind or the other.
+TEST(Engine, SightInQuickAnswersIsThatOfAFreshPass) {
+  std::mt19937 random(7);
+  const auto ground = small_terrain();
+  Document d = small_property();
+  Feature hedge = make_feature(Kind::cover, box(340, 430, 60, 40));
+  hedge.as<CoverAttrs>() = {CoverType::conifer, 15, 0.3, 0.3};
+  Engine warm;
+  ASSERT_TRUE(warm.evaluate({make_ref<Document>(d), ground, scene_at(d, kEvening)}));
+  int quick = 0, exact = 0;
+  for (int i = 0; i < 12; ++i) {
+    const auto upto = [&](double m) { return m * static_cast<double>(random() % 1000) / 1000; };
+    const bool far = i % 3 == 2;  // seen under a small angle
+    hedge.shape = box((far ? 60 : 300) + upto(80), (far ? 100 : 400) + upto(60), 20 + upto(60), 30);
+    d = edited(d, {put(hedge)});
+    if (i % 5 == 4) d = move_stand(d, "Edge ladder", 3, -2);
+    Snapshot question{make_ref<Document>(d), ground, scene_at(d, kEvening)};
+    const auto whole = evaluate_cold(d, ground);
+    question.in_full = false;
+    const auto got = warm.evaluate(question), fresh = Engine().evaluate(question);
+    ASSERT_TRUE(got && fresh);
+    for (size_t n = 0; n < (*got)->stands.size(); ++n) {
+      const auto& seen = (*got)->stands[n].sight->cells;
+      const bool as_quick = seen == (*fresh)->stands[n].sight->cells,
+                 as_exact = seen == whole->stands[n].sight->cells;
+      ASSERT_TRUE(as_quick || as_exact) << i << ' ' << n;
+      quick += !as_exact, exact += !as_quick;
+    }
+    EXPECT_TRUE((*got)->interim);
+  }
+  EXPECT_GT(quick, 4);
+  EXPECT_GT(exact, 4);
+}
+
 TEST(Engine, UnknownWindIsSaidAndSpreadToAllSides) {
   Document d = small_property();
   d = edited(d, {Remove{Uid::from_seed("forecast")}});
