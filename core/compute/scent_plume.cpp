@@ -433,10 +433,10 @@ LEEWARD_CLONES void widen(Ring<kFewRays>& ring, float square) { widen_rays(ring,
 
 }  // namespace
 
-// Follows N rays and shows `keep(n, r, what they meet)` each of `every` rings.
+// Follows N rays and shows `keep(n, r, what they meet)` each of `every` rings from `nearest` on.
 template <int N, class Keep>
 static void trace(const Flow& flow, const PlumeTable& table, LocalXY source, Run run, int every,
-                  Keep keep) {
+                  int nearest, Keep keep) {
   const Place place = place_of(flow, source, run);
   Rays<N> rays;
   for (size_t k = 0; k < N; ++k) {
@@ -445,7 +445,7 @@ static void trace(const Flow& flow, const PlumeTable& table, LocalXY source, Run
   }
   Ring<N> met;
   float from = 0;
-  for (int ring = 0; ring < table.rings(); ring += every) {
+  for (int ring = nearest; ring < table.rings(); ring += every) {
     const float r = ring == 0 ? kLeastDistance : static_cast<float>(PlumeTable::ring_m(ring));
     const int parts = static_cast<int>((r - from) / kLongestStep) + 1;
     const float step = (r - from) / static_cast<float>(parts);
@@ -469,7 +469,7 @@ ScentPlume::ScentPlume(const Flow& flow, const PlumeTable& table, LocalXY source
   for (auto* v : {&mean_x_, &mean_y_, &log_peak_, &kappa_, &rest_, &timber_})
     v->resize(static_cast<size_t>(rings_) * kRayRow);
   value_.resize(static_cast<size_t>(rings_) * kRow);
-  trace<kRays>(flow, table, source, run, 1, [&](size_t ring, float, const Ring<kRays>& met) {
+  trace<kRays>(flow, table, source, run, 1, 0, [&](size_t ring, float, const Ring<kRays>& met) {
     const size_t row = ring * kRayRow;
     const auto keep = [&](const float* from, std::vector<float>& to) {
       std::memcpy(&to[row], from, kRayRow * sizeof(float));
@@ -634,7 +634,10 @@ PatchPlume::PatchPlume(const Flow& flow, const PlumeTable& table, LocalXY middle
     : middle_(middle), sd_m_(sd), reach_m_(table.reach_m()) {
   constexpr size_t kFewRow = row_of(kFewAngles);
   value_.resize(static_cast<size_t>(table.rings() / kPatchRing + 1) * kFewRow);
-  trace<kFewRays>(flow, table, middle, Run::backward, kPatchRing,
+  const int nearest =  // no cell of PolarCells stands inside it
+      static_cast<int>(ring_coordinate(static_cast<float>(kNearestInPatch * sd))) / kPatchRing *
+      kPatchRing;
+  trace<kFewRays>(flow, table, middle, Run::backward, kPatchRing, nearest,
                   [&](size_t ring, float r, Ring<kFewRays>& met) {
                     widen(met, static_cast<float>(sd * sd) / (r * r));
                     draw_ring(met, &value_[ring * kFewRow]);

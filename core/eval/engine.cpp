@@ -10,6 +10,7 @@
 
 #include <algorithm>
 #include <atomic>
+#include <functional>
 
 namespace leeward {
 namespace {
@@ -265,25 +266,35 @@ class Evaluation {
       walker_[side] = *cache_.walker[side].get(plume, [&]() -> Result<compute::PlumeTable> {
         return compute::PlumeTable(plume, kWalkerScentReach_m);
       });
-      if (side == 0)
-        results_.air_map =
-            *cache_.air_map.get({flow_key(0), results_.sun.altitude_deg}, [&]() -> Result<AirMap> {
-              return make_air_map(air_inputs(0), *flow_[0][0], results_.sun);
-            });
     });
-    for (size_t height = 0; height < sat.size(); ++height) {
-      if (!sat[height]) continue;
-      swung_[height] = *cache_.swung[height].get(flow_key(0), [&]() -> Result<SwungFlows> {
-        SwungFlows out;
-        const AirInputs in = air_inputs(0);
-        for_each_index(static_cast<int>(out.size()), [&](int n) {
-          const size_t swing = static_cast<size_t>(n);
-          out[swing] = flow_of(
-              in, WindFrom(results_.air.from.source().turned_deg(kSwings_deg[swing])), height);
-        });
-        return out;
-      });
-    }
+    make_swung(sat);
+  }
+
+  // What the air is on the map, and the flows of a turned wind at the heights at which somebody
+  // sits; all side by side.
+  void make_swung(const std::array<bool, kCarryHeights_m.size()>& sat) {
+    const AirInputs in = air_inputs(0);
+    const typename Cache::FlowKey key = flow_key(0);
+    const std::tuple map_key{key, results_.sun.altitude_deg};
+    std::array<SwungFlows, kCarryHeights_m.size()> swung;
+    AirMap map;
+    std::vector<std::function<void()>> jobs;
+    if (!cache_.air_map.holds(map_key))
+      jobs.emplace_back([&] { map = make_air_map(in, *flow_[0][0], results_.sun); });
+    for (size_t height = 0; height < sat.size(); ++height)
+      for (size_t n = 0; n < kSwings_deg.size() && sat[height]; ++n)
+        if (!cache_.swung[height].holds(key))
+          jobs.emplace_back([&, height, n] {
+            const WindFrom from(results_.air.from.source().turned_deg(kSwings_deg[n]));
+            swung[height][n] = flow_of(in, from, height);
+          });
+    for_each_index(static_cast<int>(jobs.size()), [&](int i) { jobs[static_cast<size_t>(i)](); });
+    results_.air_map =
+        *cache_.air_map.get(map_key, [&]() -> Result<AirMap> { return std::move(map); });
+    for (size_t height = 0; height < sat.size(); ++height)
+      if (sat[height])
+        swung_[height] = *cache_.swung[height].get(
+            key, [&]() -> Result<SwungFlows> { return std::move(swung[height]); });
   }
 
   // The plumes of sitters by the height of their scent, which most stands share.

@@ -159,7 +159,9 @@ AreaScent make_area_scent(const compute::Flow& flow, const compute::PlumeTable& 
   return out;
 }
 
-double AreaScent::at(LocalXY p) const { return within(near, p) + within(far, p); }
+double AreaScent::at(LocalXY p) const {
+  return (near.spec.box().contains(p) ? within(near, p) : 0) + within(far, p);
+}
 
 compute::SightOptions walker_sight_options(const Judgement& j) {
   compute::SightOptions out;
@@ -345,7 +347,6 @@ HazardParts::HazardParts(const HazardModel& model, const AnalysisLand& land, con
 
 // Mean over the area's samples, 0..1.
 double HazardParts::sound(size_t area, LocalXY p) const {
-  if (!model_.heard_within[area].contains(p)) return 0;
   double sum = 0;
   const auto& samples = model_.areas[area].samples;
   for (const LocalXY q : samples) {
@@ -374,11 +375,14 @@ HazardParts::BySense HazardParts::of(size_t a, const Place& place) const {
   const HazardModel& m = model_;
   const DeerArea& area = m.areas[a];
   const auto part = [&](Sense s) -> double& { return out[static_cast<size_t>(s)]; };
-  part(Sense::scent) = j_.scent_per_min * area.occupancy * m.scent[a]->at(place.at);
-  part(Sense::sound) =
-      j_.sound_per_min * m.sound_mask * place.noise * area.occupancy * sound(a, place.at);
-  part(Sense::sight) = j_.sight_per_min * m.light * area.occupancy * place.hidden *
-                       static_cast<double>(m.sight[a]->value_or(place.at, 0.0F));
+  if (m.scent[a]->far.spec.box().contains(place.at))
+    part(Sense::scent) = j_.scent_per_min * area.occupancy * m.scent[a]->at(place.at);
+  if (m.heard_within[a].contains(place.at))
+    part(Sense::sound) =
+        j_.sound_per_min * m.sound_mask * place.noise * area.occupancy * sound(a, place.at);
+  if (m.sight[a]->spec.box().contains(place.at))
+    part(Sense::sight) = j_.sight_per_min * m.light * area.occupancy * place.hidden *
+                         static_cast<double>(m.sight[a]->value_or(place.at, 0.0F));
   if (place.trail == a + 1) part(Sense::ground_scent) = ground_scent_per_min(area, j_);
   return out;
 }
