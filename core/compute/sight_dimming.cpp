@@ -39,25 +39,34 @@ struct UnderRays {
   float a_ray, half, inverse;
 };
 
-// The cover under a block of rays of rings that lie side by side in `land`, `last` by ring; raises
-// the rays' horizons. `rays` is kBlock: loops of a known few turns are unrolled, not made into
-// vectors.
+// The cover under a block of rays of rings that lie side by side in `land`, `last` by ring. `rays`
+// is kBlock: loops of a known few turns are unrolled, not made into vectors.
 LEEWARD_CLONES void take_in(const Rings& land, const int* lasts, float per_ring, float half,
                             int first, int end, int first_ray, int rays, float* __restrict slope,
-                            float* __restrict density, float* __restrict horizon) {
+                            float* __restrict density) {
   for (int i = first; i < end; ++i) {
     const std::ptrdiff_t row = (i - first) * land.stride, to = std::ptrdiff_t{i} * kBlock;
-    const float* __restrict ground_m = land.ground_m + row, * __restrict top_m = land.top_m + row, * __restrict thick = land.density_per_m + row;
+    const float* __restrict top_m = land.top_m + row;
+    const float* __restrict thick = land.density_per_m + row;
     const int last = lasts[i] > 0 ? lasts[i] : 0;
     const float inverse = 1.0F / static_cast<float>(i), a_ray = static_cast<float>(i) * per_ring;
     for (int l = 0; l < rays; ++l) {
       const int at = static_cast<int>(static_cast<float>(first_ray + l) * a_ray + half);
       const int j = at < last ? at : last;
-      const float ground = ground_m[j] * inverse, dims = thick[j];
+      const float dims = thick[j];
       slope[to + l] = top_m[j] * inverse;
       density[to + l] = at <= last ? dims : 0.0F;
-      horizon[l] = horizon[l] > ground ? horizon[l] : ground;
     }
+  }
+}
+
+// The horizon on a ring where rays meet it: the lower of the two cells beside each.
+LEEWARD_CLONES void take_horizon(const float* __restrict horizon, float a_ray, int last, int lanes,
+                                 float* __restrict out) {
+  for (int n = 0; n < lanes; ++n) {
+    const int at = static_cast<int>(static_cast<float>(n) * a_ray), j = at < last ? at : last;
+    const float a = horizon[j], b = horizon[j + 1];
+    out[n] = a < b ? a : b;
   }
 }
 
@@ -207,7 +216,7 @@ void Dimming::start_within(float density_per_m) {
   start(1);
 }
 
-void Dimming::advance(const Rings& strip, int first, int end) {
+void Dimming::advance(const Rings& strip, int first, int end, const float* horizon_at_end) {
   if (!started_) start(first);
   if (taken_ > 0) std::copy_n(sample(taken_), lanes_, sample(0));
   const float per_ring = 1.0F / static_cast<float>(rays_);
@@ -232,11 +241,11 @@ void Dimming::advance(const Rings& strip, int first, int end) {
   for (int n = 0; n < blocks_; ++n) {
     const std::ptrdiff_t at = static_cast<std::ptrdiff_t>(n) * (o_.rings + 1) * kBlock;
     float *const slope = slope_.get() + at, *const density = density_.get() + at;
-    float* const horizon = horizon_.data() + n * kBlock;
+    const float* const horizon = horizon_.data() + n * kBlock;
     int& begin = begin_[static_cast<size_t>(n)];
     begin = still_dims(slope, density, horizon, kBlock, begin, first);
     take_in(strip, o_.lasts.data(), per_ring, o_.half(), first, end, n * kBlock, kBlock, slope,
-            density, horizon);
+            density);
     for (int k = 0; k < taken_;) {
       const int together = taken_ - k >= kTogether ? kTogether : 1;
       Block b{slope, density, begin, {}, {}, {}};
@@ -249,6 +258,8 @@ void Dimming::advance(const Rings& strip, int first, int end) {
       k += together;
     }
   }
+  take_horizon(horizon_at_end, static_cast<float>(end - 1) * per_ring,
+               std::max(0, o_.last(end - 1)), lanes_, horizon_.data());
   first_ = first;
   end_ = end;
 }

@@ -20,7 +20,9 @@ class Dimming {
   void start_within(float density_per_m);
   /// Takes in rings [first, end) of `strip`, which starts at ring `first`: whole steps, but for the
   /// last, and the next after those of the last call. Then `dim` may be asked for them.
-  void advance(const Rings& strip, int first, int end);
+  /// `horizon`: slopes (metres a ring) of what hides, by cell of the last of these rings and one
+  /// more.
+  void advance(const Rings& strip, int first, int end, const float* horizon);
   /// Turns the first `count` cells of a ring from 255 where they are seen, else 0, to their share
   /// of 0..255. Up to the next 16 cells are written.
   void dim(int ring, int count, std::uint8_t* out);

@@ -157,7 +157,7 @@ class SweepOctant {
   }
 
   void dim(int first, int end) {
-    dimming_.advance(strip_, first, end);
+    dimming_.advance(strip_, first, end, horizon_[(end - 1) & 1]);
     for (int i = first; i < end; ++i)
       dimming_.dim(i, o_.last(i) + 1, values_.data() + (i - first) * stride_);
   }
