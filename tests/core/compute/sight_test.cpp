@@ -130,7 +130,7 @@ TEST(Sight, AnEyeOffTheMapSeesNothing) {
 TEST(Sight, WalkedAgainOverChangedGroundItIsTheSameAsWhole) {
   std::array<SightLand, 2> lands;
   lands.fill(testing::sight_land(testing::seeded_ground(GridSpec{0, 400, 1, 400, 400}, 7)));
-  testing::chequer_cover(lands[0], true);                          // the other is bare
+  testing::chequer_cover(lands[0], true);                            // the other is bare
   for (float& density : lands[0].density_per_m.cells) density *= 4;  // dark behind
   std::mt19937 random(11);
   const auto below = [&](int n) { return static_cast<int>(random() % static_cast<unsigned>(n)); };
