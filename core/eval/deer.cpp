@@ -241,10 +241,13 @@ std::vector<std::size_t> cells_of_gaps(const DeerArea& area, const GridSpec& spe
 
 }  // namespace
 
+std::vector<std::size_t> cells_of(const DeerArea& area, const GridSpec& spec) {
+  return area.kind == Kind::barrier ? cells_of_gaps(area, spec) : cells_of(*area.feature, spec);
+}
+
 AreaCells area_cells(const std::vector<DeerArea>& areas, const GridSpec& spec) {
   AreaCells out;
-  for (const DeerArea& a : areas)
-    out.push_back(a.kind == Kind::barrier ? cells_of_gaps(a, spec) : cells_of(*a.feature, spec));
+  for (const DeerArea& a : areas) out.push_back(cells_of(a, spec));
   return out;
 }
 

@@ -77,6 +77,8 @@ std::vector<DeerCurve> deer_curves(const Settings& settings);
 /// Cells of `spec` that a feature covers (its path for a trail), at least one if it lies on the
 /// grid.
 std::vector<std::size_t> cells_of(const Feature& feature, const GridSpec& spec);
+/// Of a barrier the gaps that deer pass.
+std::vector<std::size_t> cells_of(const DeerArea& area, const GridSpec& spec);
 /// Of each area, in their order.
 using AreaCells = std::vector<std::vector<std::size_t>>;
 AreaCells area_cells(const std::vector<DeerArea>& areas, const GridSpec& spec);

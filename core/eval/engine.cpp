@@ -409,7 +409,7 @@ class Evaluation {
               {from, a.samples},
               [&]() -> Result<AreaSight> { return make_area_sight(grid_, a, from, j_); });
           sound[static_cast<size_t>(i)] = *cache.sound.get(
-              {a.feature, coarse},
+              {a.feature, a.samples, coarse},
               [&]() -> Result<AreaSound> { return make_area_sound(coarse, a, j_); });
         },
         run_.stop);

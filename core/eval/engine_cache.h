@@ -82,7 +82,7 @@ struct AreaCache {
   Memo<std::tuple<std::vector<DeerPatch>, GridSpec>, AreaPlaces> places;
   using ScentKey = std::tuple<Ref<compute::Flow>, Ref<compute::PlumeTable>, Ref<AreaPlaces>>;
   std::array<Memo<ScentKey, AreaScent>, 2> scent;  // on the way in, out
-  Memo<std::tuple<Ref<Feature>, GridSpec>, AreaSound> sound;
+  Memo<std::tuple<Ref<Feature>, Path, GridSpec>, AreaSound> sound;
 };
 
 struct Engine::Cache {

@@ -201,7 +201,7 @@ AreaSight make_area_sight(const GridSpec& g, const DeerArea& area,
 }
 
 AreaSound make_area_sound(const GridSpec& coarse, const DeerArea& area, const Judgement& j) {
-  const auto cells = cells_of(*area.feature, coarse);
+  const auto cells = cells_of(area, coarse);
   if (cells.empty()) return {};
   const size_t cols = static_cast<size_t>(coarse.cols);
   std::vector<LocalXY> centres;

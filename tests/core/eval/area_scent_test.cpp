@@ -112,6 +112,21 @@ TEST(AreaScent, OfPatchesIsTheMeanOverAllPlaces) {
   }
 }
 
+// Deer are at the gap of a wall that they pass, and hear what is near it, not along the wall.
+TEST(AreaSound, OfAWallComesFromItsGaps) {
+  Document d;
+  Feature wall = make_feature(Kind::barrier, Shape::line({{200, 500}, {800, 500}}));
+  wall.as<BarrierAttrs>().gaps = {{100, 8}};
+  const Uid uid = wall.uid;
+  d.features[static_cast<size_t>(Kind::barrier)] =
+      make_ref<Rows<Feature>>(Rows<Feature>{make_ref<Feature>(wall)});
+  const std::vector<DeerArea> areas = deer_areas(d, {{uid, 0, {300, 500}, 1.0}});
+  ASSERT_EQ(areas.size(), 1U);
+  const AreaSound heard = make_area_sound(kLand, areas[0], Judgement{});
+  EXPECT_GT(heard.value_or({300, 505}, 0), 0.6F);
+  EXPECT_EQ(heard.value_or({600, 505}, 0), 0);
+}
+
 // common practice, no source: from food to beds in the morning, from beds to food in the evening.
 TEST(DeerAreas, MostWalkToBedsInTheMorningAndToFoodInTheEvening) {
   Document d;
