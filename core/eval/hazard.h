@@ -50,7 +50,8 @@ AreaScent make_area_scent(const compute::Flow& flow, const compute::PlumeTable& 
 inline constexpr double kWalkerScentReach_m = 600;
 
 /// Sound of a step of noise 1 in still air that deer on one area hear: mean over the cells that it
-/// covers; on a patch of the coarse grid, empty where the area lies beside it.
+/// covers, of a wall its used gaps; on a patch of the coarse grid, empty where the area lies beside
+/// it.
 using AreaSound = Raster<float>;
 AreaSound make_area_sound(const GridSpec& coarse, const DeerArea& area, const Judgement& j);
 

@@ -121,6 +121,28 @@ TEST(ScentPlume, EqualsTheExposureAlongEachPlacesOwnLine) {
   }
 }
 
+// Areas are left out by it.
+TEST(PlumeTable, NoWindGivesAPlaceMoreThanTheMost) {
+  for (const double source_m : {1.0, 6.0})
+    for (const double stability : {1.0, 3.0, 5.0}) {
+      PlumeAir air;
+      air.source_m = source_m, air.stability = stability;
+      const PlumeTable table(air);
+      double nearest = 0;
+      for (const double speed : {0.05, 0.1, 0.3, 0.7, 1.1, 2.0, 4.5, 12.0, 20.0})
+        for (const float timber : {0.0F, 0.4F, 1.0F}) {
+          Flow flow = Flow::uniform({-900, 900, 20, 90, 90}, {speed, 0});
+          for (auto& c : flow.cells) c.timber = timber;
+          for (double d = 1; d < 820; d *= 1.13) {
+            const double most = table.most_at(d), got = exposures(flow, table, {0, 0}, {{d, 0}})[0];
+            ASSERT_LE(got, most) << d << ' ' << speed << ' ' << timber;
+            if (d > 20 && d < 700) nearest = std::max(nearest, got / most);
+          }
+        }
+      EXPECT_GT(nearest, 0.5) << "the bound says something";
+    }
+}
+
 TEST(ScentPlume, BandHoldsTheValueAndWidensOffTheAxis) {
   const ScentPlume plume(Flow::uniform(kLand, {4, 0}), PlumeTable(PlumeAir{}), {0, 0});
   for (const LocalXY p : {LocalXY{60, 0}, LocalXY{150, 50}, LocalXY{-80, 10}}) {
