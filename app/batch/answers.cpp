@@ -7,6 +7,7 @@
 #include "core/eval/explain_checks.h"
 #include "core/eval/explain_safety.h"
 #include "core/eval/judgement.h"
+#include "core/eval/ways.h"
 
 #include <algorithm>
 #include <cstdio>
@@ -93,7 +94,7 @@ json meetings_json(const Document& d, const std::vector<TrailMeeting>& meetings)
 json way_json(const Document& d, const Ref<Way>& way) {
   if (!way) return nullptr;
   json reasons = json::array();
-  for (const Reason& r : way->reasons) {
+  for (const Reason& r : reasons_of(*way)) {
     reasons.push_back({{"area", name_of(d, r.area)},
                        {"sense", sense_word(r.sense)},
                        {"hazard", r.hazard},

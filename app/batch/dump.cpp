@@ -1,6 +1,7 @@
 // dump: any intermediate raster as GeoTIFF, to look at or to attach to a report.
 #include "app/batch/open_property.h"
 #include "app/batch/verbs.h"
+#include "core/compute/scent_plume.h"
 #include "core/io/raster_files.h"
 
 #include <cstdio>
@@ -36,7 +37,7 @@ Result<Raster<float>> pick(const OpenProperty& property, const DumpOptions& o) {
   if (!stands) return std::move(stands.error());
   const StandResult* s = (*results)->find(stands->front());
   if (o.what == "sight") return as_share(*s->sight);
-  return *s->scent;
+  return s->scent->field((*results)->hazard_in->spec);
 }
 
 Result<int> dump(const DumpOptions& o) {

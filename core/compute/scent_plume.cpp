@@ -32,6 +32,7 @@ const float kSpeedStepsPerOctave = static_cast<float>(std::log(2.0) * (PlumeTabl
 constexpr double kOpenWander = 0.5, kTimberWander = 0.15;  // m/s
 constexpr double kUniform_rad = 104 * kRadPerDeg;
 constexpr double kLeastHeightShare = 0.1;
+constexpr float kAnyMuch = 1e9F;
 constexpr double kNearestInPatch = 0.9;  // standard deviations; nothing counts as nearer
 
 float ring_coordinate(float distance) {
@@ -513,26 +514,65 @@ struct Placed {
   }
 };
 
-// The cells of a row from `dx0`, `dy` from the source on.
-LEEWARD_CLONES static void place_cells(std::uint16_t* __restrict place, float* __restrict outward,
-                                       float* __restrict around, float* __restrict scale, int n,
-                                       float dx0, float cell, float dy, const Drawn& drawn) {
+// Where `n` places stand: place c lies dx(c), dy(c) from the source.
+template <class Dx, class Dy>
+[[gnu::always_inline]] inline void place_all(PolarPlaces& to, size_t first, int n,
+                                             const Drawn& drawn, Dx dx, Dy dy) {
   const Drawn d = drawn;
+  std::uint16_t* __restrict place = &to.place[first];
+  float* __restrict outward = &to.outward[first], * __restrict around = &to.around[first], * __restrict scale = &to.scale[first];
   for (int c = 0; c < n; ++c) {
-    const Placed at(dx0 + cell * static_cast<float>(c), dy, d);
+    const Placed at(dx(c), dy(c), d);
     place[c] = static_cast<std::uint16_t>(at.place);
     outward[c] = at.outward;
     around[c] = at.around;
     scale[c] = at.scale;
   }
 }
+// The cells of a row from `dx0`, `dy` from the source on.
+LEEWARD_CLONES static void place_cells(PolarPlaces& to, size_t first, int n, float dx0, float cell,
+                                       float dy, const Drawn& drawn) {
+  place_all(
+      to, first, n, drawn,
+      [=](int c) __attribute__((always_inline)) { return dx0 + cell * static_cast<float>(c); },
+      [=](int) __attribute__((always_inline)) { return dy; });
+}
+LEEWARD_CLONES static void place_points(PolarPlaces& to, int n, const float* __restrict dx,
+                                        const float* __restrict dy, const Drawn& drawn) {
+  place_all(
+      to, 0, n, drawn, [=](int c) __attribute__((always_inline)) { return dx[c]; },
+      [=](int c) __attribute__((always_inline)) { return dy[c]; });
+}
+
+static Drawn drawn_of(const PolarPlaces& p) {
+  const bool patch = p.patch_sd_m > 0;
+  return {static_cast<float>(p.reach_m),
+          std::max(kLeastDistance, static_cast<float>(kNearestInPatch * p.patch_sd_m)), p.angles,
+          patch ? kRingScale / kPatchRing : kRingScale};
+}
+
+PolarPlaces::PolarPlaces(LocalXY at, double reach, double patch)
+    : source(at), reach_m(reach), patch_sd_m(patch), angles(patch > 0 ? kFewAngles : kAngles) {}
+
+void PolarPlaces::resize(size_t count) {
+  place.resize(count);
+  for (auto* v : {&outward, &around, &scale}) v->resize(count);
+}
+
+PolarPlaces::PolarPlaces(const std::vector<LocalXY>& places, LocalXY at, double reach)
+    : PolarPlaces(at, reach, 0) {
+  resize(places.size());
+  if (places.empty()) return;
+  std::vector<float> dx, dy;
+  for (const LocalXY p : places) {
+    dx.push_back(static_cast<float>(p.x - at.x));
+    dy.push_back(static_cast<float>(p.y - at.y));
+  }
+  place_points(*this, static_cast<int>(places.size()), dx.data(), dy.data(), drawn_of(*this));
+}
 
 PolarCells::PolarCells(const GridSpec& spec, LocalXY at, double reach, double patch)
-    : grid(spec), source(at), reach_m(reach), patch_sd_m(patch) {
-  angles = patch > 0 ? kFewAngles : kAngles;
-  const Drawn drawn{static_cast<float>(reach),
-                    std::max(kLeastDistance, static_cast<float>(kNearestInPatch * patch)), angles,
-                    patch > 0 ? kRingScale / kPatchRing : kRingScale};
+    : PolarPlaces(at, reach, patch), grid(spec) {
   const auto cell = [](double v, int n) {
     return std::clamp(static_cast<int>(std::floor(v)), 0, n);
   };
@@ -549,14 +589,13 @@ PolarCells::PolarCells(const GridSpec& spec, LocalXY at, double reach, double pa
     spans.push_back({spec.index(c0, row), total, count});
     total += static_cast<size_t>(count);
   }
-  place.resize(total);
-  for (auto* v : {&outward, &around, &scale}) v->resize(total);
+  resize(total);
+  const Drawn drawn = drawn_of(*this);
   for (const Span& s : spans) {
     const LocalXY first = spec.centre(static_cast<int>(s.cell % static_cast<size_t>(spec.cols)),
                                       static_cast<int>(s.cell / static_cast<size_t>(spec.cols)));
-    place_cells(&place[s.from], &outward[s.from], &around[s.from], &scale[s.from], s.count,
-                static_cast<float>(first.x - at.x), static_cast<float>(spec.cell_m),
-                static_cast<float>(first.y - at.y), drawn);
+    place_cells(*this, s.from, s.count, static_cast<float>(first.x - at.x),
+                static_cast<float>(spec.cell_m), static_cast<float>(first.y - at.y), drawn);
   }
 }
 
@@ -651,20 +690,33 @@ void PatchPlume::add_to(Raster<float>& field, const PolarCells& where, float wei
   add_all(value_, where, weight, cap, field);
 }
 
-constexpr int kParts = 32;  // of a line to a place
+constexpr float kLongestPart = 25;  // m, of a line to a place
 
-// Mean of the flow at the middle of each part of the line to (dx, dy).
-LEEWARD_CLONES static Four mean_along(const Place& place, float dx, float dy) {
+// Mean of the flow at the middle of each of N parts of the line to (dx, dy).
+template <int N>
+[[gnu::always_inline]] inline void mean_of_parts(const Place& place, float dx, float dy,
+                                                 Four& out) {
   const Place p = place;
-  const float each_x = dx * p.per_m / kParts, each_y = dy * p.per_m / kParts;
-  const Located<kParts> there(
+  const float each_x = dx * p.per_m / N, each_y = dy * p.per_m / N;
+  const Located<N> there(
       p, [&](int k, float& x, float& y) __attribute__((always_inline)) {
         x = p.x0 + (static_cast<float>(k) + 0.5F) * each_x;
         y = p.y0 - (static_cast<float>(k) + 0.5F) * each_y;
       });
-  Four sum{};
-  for (int k = 0; k < kParts; ++k) sum += there.mean(p, k);
-  return sum * (1.0F / kParts);
+  out = Four{};
+  for (int k = 0; k < N; ++k) out += there.mean(p, k);
+  out *= 1.0F / N;
+}
+LEEWARD_CLONES static Four mean_along(const Place& place, float dx, float dy, float length) {
+  Four out;
+  if (length <= 8 * kLongestPart) {
+    mean_of_parts<8>(place, dx, dy, out);
+  } else if (length <= 16 * kLongestPart) {
+    mean_of_parts<16>(place, dx, dy, out);
+  } else {
+    mean_of_parts<32>(place, dx, dy, out);
+  }
+  return out;
 }
 
 std::vector<double> exposures(const Flow& flow, const PlumeTable& table, LocalXY source,
@@ -676,7 +728,7 @@ std::vector<double> exposures(const Flow& flow, const PlumeTable& table, LocalXY
                 dy = static_cast<float>(places[k].y - source.y);
     const float far = std::sqrt(dx * dx + dy * dy), r = std::max(far, kLeastDistance);
     if (static_cast<double>(far) >= table.reach_m()) continue;
-    const Four wind = mean_along(from, dx, dy);
+    const Four wind = mean_along(from, dx, dy, far);
     const float ring = std::max(0.0F, ring_coordinate(r));
     const int i = std::min(static_cast<int>(ring), table.rings() - 2);
     const float place = std::clamp(fast_log2(wind[3] / kSlowest) * kSpeedStepsPerOctave, 0.0F,
@@ -693,6 +745,20 @@ std::vector<double> exposures(const Flow& flow, const PlumeTable& table, LocalXY
     const float value = fast_exp(said[0] + said[1] * ((far > 0 ? along : 1) - 1)) + said[2];
     out[k] = static_cast<double>(value / (r * r));
   }
+  return out;
+}
+
+std::vector<float> ScentPlume::at(const PolarPlaces& where) const {
+  assert(where.source == source_ && where.reach_m <= reach_m_ && where.patch_sd_m <= 0);
+  std::vector<float> out(where.place.size());
+  add_cells(value_.data(), where.place.data(), where.outward.data(), where.around.data(),
+            where.scale.data(), static_cast<int>(out.size()), 1, kAnyMuch, kRow, out.data());
+  return out;
+}
+
+Raster<float> ScentPlume::field(const GridSpec& grid) const {
+  Raster<float> out(grid, 0.0F);
+  add_to(out, PolarCells(grid, source_, reach_m_));
   return out;
 }
 

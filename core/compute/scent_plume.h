@@ -32,6 +32,7 @@
 // Frame: the property's grid axes, metres.
 #pragma once
 
+#include "core/base/unset.h"
 #include "core/geo/raster.h"
 
 #include <array>
@@ -51,7 +52,7 @@ struct Flow {
     }
   };
   GridSpec spec;
-  std::vector<Cell> cells;
+  UnsetVector<Cell> cells;
 
   static Flow uniform(const GridSpec& spec, LocalXY toward_mps);
   /// Bilinear between cell centres, clamped to the grid's edge.
@@ -112,10 +113,25 @@ struct ScentBand {
 
 enum class Run { forward, backward };
 
-/// Where the cells of a grid stand around a source, in the rings and angles of a plume: worked out
-/// once for the fields of many hours. 14 bytes a cell within reach. A source may stand for a patch
-/// of ground, whose places lie `patch_sd_m` from its middle, as standard deviation along each axis.
-struct PolarCells {
+/// Where places stand around a source, in the rings and angles of a plume: worked out once for the
+/// plumes of many hours. 14 bytes a place. A source may stand for a patch of ground, whose places
+/// lie `patch_sd_m` from its middle, as standard deviation along each axis.
+struct PolarPlaces {
+  explicit PolarPlaces(const std::vector<LocalXY>& places, LocalXY source, double reach_m = 800);
+
+  LocalXY source;
+  double reach_m, patch_sd_m;
+  int angles;
+  std::vector<std::uint16_t> place;  ///< Ring times angles, and angle.
+  std::vector<float> outward, around, scale;
+
+ protected:
+  PolarPlaces(LocalXY source, double reach_m, double patch_sd_m);
+  void resize(size_t count);
+};
+
+/// The same of the cells of a grid within reach.
+struct PolarCells : PolarPlaces {
   PolarCells(const GridSpec& grid, LocalXY source, double reach_m = 800, double patch_sd_m = 0);
   /// The part of the exposure that fades away, or in, between two distances from the source: a near
   /// and a far part add up to the whole, so that each may have cells of its own size.
@@ -128,12 +144,7 @@ struct PolarCells {
     int count;
   };
   GridSpec grid;
-  LocalXY source;
-  double reach_m, patch_sd_m;
-  int angles;
   std::vector<Span> spans;
-  std::vector<std::uint16_t> place;  ///< Ring times angles, and angle.
-  std::vector<float> outward, around, scale;
 };
 
 /// Exposure at a few places, each along its own line: for questions that need no field. The check
@@ -164,6 +175,10 @@ class ScentPlume {
   ScentPlume(const Flow& flow, const PlumeTable& table, LocalXY source, Run run = Run::forward);
 
   double at(LocalXY p) const;
+  /// Of each of the places. REQUIRES: `where` of this source.
+  std::vector<float> at(const PolarPlaces& where) const;
+  /// Of the cells of a grid; beyond the reach 0.
+  Raster<float> field(const GridSpec& grid) const;
   /// The band joins the factor by which such models err (1.8 in the open, 2.5 under canopy: of the
   /// order of the scatter from class and speed alone on the Prairie Grass runs; under canopy common
   /// practice, no source) and 10 degrees of error in the hour's mean direction (common practice, no
@@ -174,6 +189,7 @@ class ScentPlume {
   void add_to(Raster<float>& field, const PolarCells& where, float weight = 1,
               float cap = 1e9F) const;
   LocalXY source() const { return source_; }
+  double reach_m() const { return reach_m_; }
 
  private:
   LocalXY source_;

@@ -1,5 +1,6 @@
 #include "core/eval/air_field.h"
 
+#include "core/base/multiversion.h"
 #include "core/base/parallel.h"
 #include "core/compute/plume.h"
 #include "core/eval/air.h"
@@ -246,17 +247,15 @@ Result<compute::SlopeAir> hour_slope_air(const AirGround& ground, const HourSky&
   return air;
 }
 
-compute::Flow flow_of(const AirInputs& in, WindFrom from, size_t height) {
-  const AirNow& air = in.air;
-  compute::Flow flow{in.cover.timber.spec, {}};
-  flow.cells.resize(flow.spec.size());
-  const Bearing toward = from.blows_toward();
-  const double speed = air.known ? air.speed_10m_mps : 0;
-  const float ue = static_cast<float>(speed * toward.east()),
-              un = static_cast<float>(speed * toward.north());
+AirResponse air_response(const AirInputs& in, size_t height) {
+  AirResponse out;
+  out.timber = in.cover.timber;
+  const size_t count = out.timber.cells.size();
+  for (auto* v : {&out.east_of_east, &out.north_of_east, &out.east_of_north, &out.north_of_north,
+                  &out.slope_east, &out.slope_north})
+    v->assign(count, 0.0F);
   const float* profile = in.cover.profile[height].cells.data();
-  const float* timber = in.cover.timber.cells.data();
-  const auto weights = ratio_weights(air.stability_index);
+  const auto weights = ratio_weights(in.air.stability_index);
   const LandTurn::Turn *a = nullptr, *b = nullptr;
   float t = 0;
   for (size_t n = 0; n < kRatioCount; ++n) {
@@ -266,23 +265,48 @@ compute::Flow flow_of(const AirInputs& in, WindFrom from, size_t height) {
   }
   if (!b) b = a;
   const float under = static_cast<float>(in.judgement.timber_slope_air);
-  for (size_t i = 0; i < flow.cells.size(); ++i) {
-    compute::Flow::Cell out{ue, un, timber[i], 0};
-    if (a) {
-      LandTurn::Turn m;
-      for (size_t n = 0; n < 4; ++n) m[n] = a[i][n] + t * (b[i][n] - a[i][n]);
-      out.east = ue * m[0] + un * m[2];
-      out.north = ue * m[1] + un * m[3];
-    }
-    out.east *= profile[i];
-    out.north *= profile[i];
-    if (in.slope) {
-      const float share = 1 + (under - 1) * out.timber;
-      out.east += share * in.slope->east.cells[i];
-      out.north += share * in.slope->north.cells[i];
-    }
-    flow.cells[i] = compute::Flow::Cell::of(out.east, out.north, out.timber);
+  for (size_t i = 0; i < count; ++i) {
+    LandTurn::Turn m = {1, 0, 0, 1};
+    for (size_t n = 0; a && n < 4; ++n) m[n] = a[i][n] + t * (b[i][n] - a[i][n]);
+    out.east_of_east[i] = m[0] * profile[i];
+    out.north_of_east[i] = m[1] * profile[i];
+    out.east_of_north[i] = m[2] * profile[i];
+    out.north_of_north[i] = m[3] * profile[i];
+    if (!in.slope) continue;
+    const float share = 1 + (under - 1) * out.timber.cells[i];
+    out.slope_east[i] = share * in.slope->east.cells[i];
+    out.slope_north[i] = share * in.slope->north.cells[i];
   }
+  return out;
+}
+
+// The flow of an upwind wind (ue, un), cell by cell as east, north, timber and speed.
+LEEWARD_CLONES static void add_up(const AirResponse& air, float ue, float un,
+                                  float* __restrict out) {
+  const float *__restrict ee = air.east_of_east.data(), *__restrict en = air.north_of_east.data(),
+                          *__restrict ne = air.east_of_north.data(),
+                          *__restrict nn = air.north_of_north.data(),
+                          *__restrict se = air.slope_east.data(),
+                          *__restrict sn = air.slope_north.data(),
+                          *__restrict timber = air.timber.cells.data();
+  const size_t count = air.slope_east.size();
+  for (size_t i = 0; i < count; ++i) {
+    const float east = ue * ee[i] + un * ne[i] + se[i], north = ue * en[i] + un * nn[i] + sn[i];
+    out[4 * i] = east;
+    out[4 * i + 1] = north;
+    out[4 * i + 2] = timber[i];
+    out[4 * i + 3] = std::sqrt(east * east + north * north);
+  }
+}
+
+compute::Flow flow_of(const AirResponse& response, const AirNow& air, WindFrom from) {
+  compute::Flow flow{response.timber.spec, {}};
+  flow.cells.resize(flow.spec.size());
+  const Bearing toward = from.blows_toward();
+  const double speed = air.known ? air.speed_10m_mps : 0;
+  static_assert(sizeof(compute::Flow::Cell) == 4 * sizeof(float));
+  add_up(response, static_cast<float>(speed * toward.east()),
+         static_cast<float>(speed * toward.north()), &flow.cells.data()->east);
   return flow;
 }
 

@@ -97,9 +97,16 @@ struct AirInputs {
   const Judgement& judgement;
 };
 
-/// The flow at a carry height when the wind comes from `from` (which may be turned from the
-/// hour's).
-compute::Flow flow_of(const AirInputs& in, WindFrom from, size_t height);
+/// What the land makes of a wind of 1 m/s toward east, and of one toward north, at a carry height,
+/// and what slope air adds; on the air's grid. The same for every direction and strength of wind.
+struct AirResponse {
+  Raster<float> timber;
+  std::vector<float> east_of_east, north_of_east, east_of_north, north_of_north;
+  std::vector<float> slope_east, slope_north;  ///< m/s
+};
+AirResponse air_response(const AirInputs& in, size_t height);
+/// The flow when the hour's wind comes from `from`, which may be turned from the hour's.
+compute::Flow flow_of(const AirResponse& response, const AirNow& air, WindFrom from);
 
 /// For the map, from the flow at the lowest carry height.
 AirMap make_air_map(const AirInputs& in, const compute::Flow& flow, const SunNow& sun);

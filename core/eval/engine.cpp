@@ -257,9 +257,13 @@ class Evaluation {
       const size_t side = i == kHeights ? 1 : 0,
                    height = i == kHeights ? 0 : static_cast<size_t>(i);
       if (height > 0 && !sat[height]) return;
+      const AirNow& air = air_at(side);
+      response_[side][height] = *cache_.response[side][height].get(
+          {air_ground_, air_cover_, turn_, slope_[side], air.stability_index},
+          [&]() -> Result<AirResponse> { return air_response(air_inputs(side), height); });
       flow_[side][height] =
           *cache_.flow[side][height].get(flow_key(side), [&]() -> Result<compute::Flow> {
-            return flow_of(air_inputs(side), air_at(side).from, height);
+            return flow_of(*response_[side][height], air, air.from);
           });
       if (height > 0) return;
       const compute::PlumeAir plume = plume_air(air_at(side), 1.0, j_);
@@ -286,7 +290,7 @@ class Evaluation {
         if (!cache_.swung[height].holds(key))
           jobs.emplace_back([&, height, n] {
             const WindFrom from(results_.air.from.source().turned_deg(kSwings_deg[n]));
-            swung[height][n] = flow_of(in, from, height);
+            swung[height][n] = flow_of(*response_[0][height], in.air, from);
           });
     for_each_index(static_cast<int>(jobs.size()), [&](int i) { jobs[static_cast<size_t>(i)](); });
     results_.air_map =
@@ -378,6 +382,12 @@ class Evaluation {
     const std::vector<DeerArea>& list = **areas;
     area_cells_ = *cache_.area_cells.get_or_keep(
         {*areas, grid_}, [&]() -> Result<AreaCells> { return area_cells(list, grid_); });
+    area_centres_ = *cache_.area_centres.get(area_cells_, [&]() -> Result<std::vector<LocalXY>> {
+      return centres_of(*area_cells_, grid_);
+    });
+    trail_places_ = *cache_.trail_places.get(
+        run_.rows(Kind::deer_trail),
+        [&]() -> Result<TrailPlaces> { return trail_places(run_.doc().of(Kind::deer_trail)); });
     std::erase_if(cache_.of_area, [&](const auto& e) {
       return std::none_of(list.begin(), list.end(),
                           [&](const DeerArea& a) { return a.uid == e.first; });
@@ -571,7 +581,7 @@ class Evaluation {
       if (!seen) return std::move(seen.error());
       for_each_index(2 * kTradeCount + 2, [&](int i) {
         if (i == 0) {
-          const Ref<StandScent> scent = scent_of(f, cache);
+          const Ref<compute::ScentPlume> scent = scent_of(f, cache);
           margin_of(f, cache, scent_on_of(scent, cache));
           meetings_of(f, cache, scent, *seen);
         } else if (i == 1) {
@@ -650,23 +660,24 @@ class Evaluation {
         key, [&] { return compute::sight_from(cover_->fine, at, options, run_.stop); });
   }
 
-  Ref<StandScent> scent_of(const Feature& f, StandCache& cache) {
+  Ref<compute::ScentPlume> scent_of(const Feature& f, StandCache& cache) {
     const LocalXY at = f.shape.position();
     const Ref<compute::PlumeTable>& table = sitters_.at(scent_height(f));
     const Ref<compute::Flow>& flow = flow_[0][carry_height(scent_height(f))];
-    const Ref<compute::PolarCells> where = *cache.around.get(
-        {at, grid_},
-        [&]() -> Result<compute::PolarCells> { return compute::PolarCells(grid_, at); });
-    return *cache.scent.get({flow, table, where}, [&]() -> Result<StandScent> {
-      return stand_scent(*where, *flow, *table);
+    return *cache.scent.get({flow, table, at}, [&]() -> Result<compute::ScentPlume> {
+      return compute::ScentPlume(*flow, *table, at);
     });
   }
 
-  Ref<std::vector<ScentOn>> scent_on_of(const Ref<StandScent>& scent, StandCache& cache) {
-    return *cache.scent_on.get({scent, deer_[0], area_cells_},
-                               [&]() -> Result<std::vector<ScentOn>> {
-                                 return scent_on_areas(*scent, *deer_[0], *area_cells_);
-                               });
+  Ref<std::vector<ScentOn>> scent_on_of(const Ref<compute::ScentPlume>& scent, StandCache& cache) {
+    return *cache.scent_on.get(
+        {scent, deer_[0], area_cells_}, [&]() -> Result<std::vector<ScentOn>> {
+          const Ref<compute::PolarPlaces> where = *cache.around.get(
+              {scent->source(), area_cells_}, [&]() -> Result<compute::PolarPlaces> {
+                return compute::PolarPlaces(*area_centres_, scent->source());
+              });
+          return scent_on_areas(*scent, *deer_[0], *area_cells_, *where);
+        });
   }
 
   SwingMargin margin_of(const Feature& f, StandCache& cache,
@@ -688,17 +699,21 @@ class Evaluation {
   }
 
   Ref<std::vector<TrailMeeting>> meetings_of(const Feature& f, StandCache& cache,
-                                             const Ref<StandScent>& scent,
+                                             const Ref<compute::ScentPlume>& scent,
                                              const Ref<Raster<std::uint8_t>>& sight) {
     const Document& d = run_.doc();
     const double limit = d.settings->scent_limit;
     double reach_m = 0;
     for (const auto& w : d.weapons_of(f.as<StandAttrs>())) reach_m = std::max(reach_m, w->outer_m);
-    return *cache.meetings.get({scent, sight, run_.rows(Kind::deer_trail), reach_m, limit},
-                               [&]() -> Result<std::vector<TrailMeeting>> {
-                                 return trail_meetings(d, scent->field, *sight, f.shape.position(),
-                                                       reach_m, limit);
-                               });
+    return *cache.meetings.get(
+        {scent, sight, trail_places_, reach_m, limit}, [&]() -> Result<std::vector<TrailMeeting>> {
+          const LocalXY at = scent->source();
+          const Ref<compute::PolarPlaces> where =
+              *cache.around_trails.get({at, trail_places_}, [&]() -> Result<compute::PolarPlaces> {
+                return compute::PolarPlaces(trail_places_->at, at);
+              });
+          return trail_meetings(*trail_places_, scent->at(*where), *sight, at, reach_m, limit);
+        });
   }
 
   Ref<std::vector<InReach>> in_reach_of(const Ref<Feature>& f, StandCache& cache,
@@ -716,7 +731,7 @@ class Evaluation {
   }
 
   // What the air does at a stand and what that means for the sit.
-  void add_air(const Feature& f, const Ref<StandScent>& scent,
+  void add_air(const Feature& f, const Ref<compute::ScentPlume>& scent,
                const Ref<std::vector<ScentOn>>& scent_on, StandCache& cache, StandResult& out) {
     const LocalXY at = f.shape.position();
     const size_t height = carry_height(scent_height(f));
@@ -735,7 +750,7 @@ class Evaluation {
   }
 
   WayContext way_context(size_t side) const {
-    return {run_.doc(), *land_, *graph_[side], *hazard_[side], gates_[side], j_, day_};
+    return {run_.doc(), *land_, *graph_[side], hazard_[side], gates_[side], j_, day_};
   }
 
   /// `side` 0: in, 1: out. nullptr: no way, the field was cancelled, or a quick answer leaves out
@@ -774,9 +789,7 @@ class Evaluation {
                                     return stand_rings(terrain, **sight, at, out.eye_m, weapons);
                                   });
     out.in_reach = *in_reach_of(stand_row, cache, out.sight);
-    const Ref<StandScent> scent = scent_of(f, cache);
-    out.scent = Ref<Raster<float>>(scent, &scent->field);
-    out.plume = Ref<compute::ScentPlume>(scent, &scent->plume);
+    const Ref<compute::ScentPlume> scent = out.scent = scent_of(f, cache);
     const Ref<std::vector<ScentOn>> scent_on = scent_on_of(scent, cache);
     out.scent_on = *scent_on;
     add_air(f, scent, scent_on, cache, out);
@@ -922,10 +935,13 @@ class Evaluation {
   Ref<AnalysisLand> land_;
   std::array<SunNow, 2> hour_before_;
   Ref<AreaCells> area_cells_;
+  Ref<std::vector<LocalXY>> area_centres_;
+  Ref<TrailPlaces> trail_places_;
   Ref<AirGround> air_ground_;
   Ref<AirCover> air_cover_;
   LandTurns turn_;
   std::array<Ref<compute::SlopeAir>, 2> slope_;  // null: none
+  std::array<std::array<Ref<AirResponse>, kCarryHeights_m.size()>, 2> response_;
   std::array<std::array<Ref<compute::Flow>, kCarryHeights_m.size()>, 2> flow_;
   std::array<Ref<SwungFlows>, kCarryHeights_m.size()> swung_;
   std::array<Ref<compute::PlumeTable>, 2> walker_;

@@ -38,14 +38,13 @@ struct StandCache {
   ChangeLog::Watch cover;
   LocalXY watched_from;
   SightMemo sight, quick_sight;
-  Memo<std::tuple<LocalXY, GridSpec>, compute::PolarCells> around;
-  using ScentKey =
-      std::tuple<Ref<compute::Flow>, Ref<compute::PlumeTable>, Ref<compute::PolarCells>>;
-  Memo<ScentKey, StandScent> scent;
+  using ScentKey = std::tuple<Ref<compute::Flow>, Ref<compute::PlumeTable>, LocalXY>;
+  Memo<ScentKey, compute::ScentPlume> scent;
   Memo<std::tuple<Ref<compute::Flow>, Ref<AirMap>, compute::PlumeAir, LocalXY>, LocalAir> air;
   Memo<std::tuple<Ref<AirGround>, Ref<SkyAhead>, LocalXY>, std::optional<Instant>> drains;
   Memo<std::tuple<Ref<std::vector<ScentOn>>, Ref<SwungFlows>, double>, SwingMargin> margin;
-  Memo<std::tuple<Ref<StandScent>, Ref<Raster<std::uint8_t>>, FeatureRows, double, double>,
+  Memo<std::tuple<Ref<compute::ScentPlume>, Ref<Raster<std::uint8_t>>, Ref<TrailPlaces>, double,
+                  double>,
        std::vector<TrailMeeting>>
       meetings;
   Memo<std::tuple<Ref<Raster<std::uint8_t>>, Ref<Terrain>, LocalXY, double, Rows<Weapon>>,
@@ -66,7 +65,10 @@ struct StandCache {
                               Ref<std::vector<InReach>>, LonLat, double, double, Instant, Instant>;
   Memo<LightKey, StandLight> light;
   using DeerAreas = Ref<std::vector<DeerArea>>;
-  Memo<std::tuple<Ref<StandScent>, DeerAreas, Ref<AreaCells>>, std::vector<ScentOn>> scent_on;
+  Memo<std::tuple<LocalXY, Ref<AreaCells>>, compute::PolarPlaces> around;  // cells of areas
+  Memo<std::tuple<LocalXY, Ref<TrailPlaces>>, compute::PolarPlaces> around_trails;
+  Memo<std::tuple<Ref<compute::ScentPlume>, DeerAreas, Ref<AreaCells>>, std::vector<ScentOn>>
+      scent_on;
   Memo<std::tuple<Ref<Raster<std::uint8_t>>, DeerAreas, LocalXY>, std::vector<SeenFrom>> seen_from;
   using WayKey = std::tuple<Ref<compute::CostField>, Ref<HazardModel>, LocalXY>;
   std::array<Memo<WayKey, Ref<Way>>, kTradeCount> way_in, way_out;
@@ -100,6 +102,8 @@ struct Engine::Cache {
        std::vector<DeerArea>>
       areas;
   Memo<std::tuple<Ref<std::vector<DeerArea>>, GridSpec>, AreaCells> area_cells;
+  Memo<Ref<AreaCells>, std::vector<LocalXY>> area_centres;
+  Memo<FeatureRows, TrailPlaces> trail_places;
   std::map<Uid, AreaCache> of_area;
   Memo<std::tuple<Ref<Terrain>, GridSpec>, AirGround> air_ground;
   Memo<Ref<AnalysisLand>, AirCover> air_cover;
@@ -117,6 +121,9 @@ struct Engine::Cache {
   std::array<Memo<std::tuple<Ref<AirGround>, HourSky>, compute::SlopeAir>, 2> slope;  // in, out
   using FlowKey =
       std::tuple<Ref<AirGround>, Ref<AirCover>, LandTurns, Ref<compute::SlopeAir>, AirKey>;
+  using ResponseKey =
+      std::tuple<Ref<AirGround>, Ref<AirCover>, LandTurns, Ref<compute::SlopeAir>, double>;
+  std::array<std::array<Memo<ResponseKey, AirResponse>, kCarryHeights_m.size()>, 2> response;
   std::array<std::array<Memo<FlowKey, compute::Flow>, kCarryHeights_m.size()>, 2> flow;
   std::array<Memo<FlowKey, SwungFlows>, kCarryHeights_m.size()> swung;
   Memo<std::tuple<FlowKey, double>, AirMap> air_map;

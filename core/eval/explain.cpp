@@ -2,6 +2,7 @@
 
 #include "core/eval/deer.h"
 #include "core/eval/explain_safety.h"
+#include "core/eval/ways.h"
 
 #include <algorithm>
 #include <cmath>
@@ -104,15 +105,16 @@ void explain_way(const Document& document, const Results& results, const Way* wa
           height_text(way->climb_m, units) + ". Chance of going unnoticed " +
           chance_text(way->unnoticed, way->unnoticed_low, way->unnoticed_high) + ".";
   out.push_back({false, false, text, turns_text(results, way->legs, units)});
-  if (!way->reasons.empty()) {
+  const std::vector<Reason> reasons = reasons_of(*way);
+  if (!reasons.empty()) {
     std::string why = "Most exposed where ";
-    for (size_t i = 0; i < way->reasons.size(); ++i) {
-      if (i > 0) why += i + 1 == way->reasons.size() ? "; and " : "; ";
-      why += explain_reason(document, way->reasons[i]);
+    for (size_t i = 0; i < reasons.size(); ++i) {
+      if (i > 0) why += i + 1 == reasons.size() ? "; and " : "; ";
+      why += explain_reason(document, reasons[i]);
     }
     out.push_back({false, false, why + "."});
   }
-  for (const Reason& r : way->reasons) {
+  for (const Reason& r : reasons) {
     const Ref<Feature> f = document.find(r.area);
     if (r.sense == Sense::ground_scent && f && f->kind() == Kind::barrier)
       out.push_back({false, true,
@@ -129,11 +131,13 @@ void explain_late_entry(const Document& document, const Results& results, const 
   const SunDay& day = results.sun_day;
   const Instant arrive = results.scene.arrive;
   if (!way || !day.rise || arrive < *day.rise || arrive > *day.rise + std::chrono::hours(4)) return;
-  const auto bed = std::find_if(way->reasons.begin(), way->reasons.end(), [&](const Reason& r) {
+  if (way->unnoticed > 0.9) return;
+  const std::vector<Reason> reasons = reasons_of(*way);
+  const auto bed = std::find_if(reasons.begin(), reasons.end(), [&](const Reason& r) {
     const Ref<Feature> f = document.find(r.area);
     return f && f->kind() == Kind::bedding;
   });
-  if (bed == way->reasons.end() || way->unnoticed > 0.9) return;
+  if (bed == reasons.end()) return;
   const std::string name = name_of(document, bed->area);
   if (deer_time(arrive, day, *document.settings).rut > 1) {
     out.push_back(

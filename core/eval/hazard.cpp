@@ -290,6 +290,8 @@ Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop) {
   const AnalysisLand& land = *in.land;
   const Judgement& j = in.judgement;
   HazardModel m;
+  m.land = in.land;
+  m.judgement = j;
   m.grid = land.cells.spec;
   m.coarse = coarse_grid(m.grid);
   m.areas = *in.areas;
@@ -334,9 +336,8 @@ Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop) {
   return m;
 }
 
-HazardParts::HazardParts(const HazardModel& model, const AnalysisLand& land, const Judgement& j,
-                         const Box& where)
-    : model_(model), land_(land), j_(j) {
+HazardParts::HazardParts(const HazardModel& model, const Box& where)
+    : model_(model), land_(*model.land), j_(model.judgement) {
   for (size_t a = 0; a < model.areas.size(); ++a) {
     if (model.areas[a].occupancy <= 0) continue;
     if (model.scent[a]->far.spec.box().overlaps(where) ||

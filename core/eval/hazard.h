@@ -73,6 +73,8 @@ Result<std::array<HazardStill, 2>> make_hazard_still(const AnalysisLand& land,
 
 /// Everything that the hazard of one moment is made of; kept for HazardParts.
 struct HazardModel {
+  Ref<AnalysisLand> land;
+  Judgement judgement;
   GridSpec grid;                      ///< Analysis grid.
   GridSpec coarse;                    ///< coarse_grid().
   std::vector<DeerArea> areas;        ///< With occupancy.
@@ -99,13 +101,12 @@ struct HazardInputs {
 Result<HazardModel> make_hazard(const HazardInputs& in, std::stop_token stop);
 
 /// Takes the hazard at points of one walk apart by area and sense, by the same numbers that made
-/// the field. Area by area, for each has fields of its own. REQUIRES: model and land outlive it.
+/// the field. Area by area, for each has fields of its own. REQUIRES: the model outlives it.
 class HazardParts {
  public:
   using BySense = std::array<double, kSenseCount>;  ///< Per minute.
   /// Of points inside `where`.
-  HazardParts(const HazardModel& model, const AnalysisLand& land, const Judgement& j,
-              const Box& where);
+  HazardParts(const HazardModel& model, const Box& where);
   /// Indices into the model's areas: those used, whose scent, sight or sound carries to `where`.
   const std::vector<size_t>& areas() const { return areas_; }
 

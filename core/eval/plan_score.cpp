@@ -3,6 +3,7 @@
 #include "core/eval/explain.h"
 #include "core/eval/judgement.h"
 #include "core/eval/plan.h"
+#include "core/eval/ways.h"
 
 #include <algorithm>
 #include <cmath>
@@ -106,7 +107,8 @@ std::string percent(double share) {
 void say_way(const Document& d, PlanCell& cell, const char* which, double chance, const Way* way) {
   if (!way || chance > 0.9) return;
   std::string words = std::string(which) + " unnoticed with " + percent(chance);
-  if (!way->reasons.empty()) words += ": " + explain_reason(d, way->reasons.front());
+  const std::vector<Reason> reasons = reasons_of(*way);
+  if (!reasons.empty()) words += ": " + explain_reason(d, reasons.front());
   say(cell, words + ".");
 }
 

@@ -19,6 +19,8 @@ class ScentPlume;
 
 namespace leeward {
 
+struct HazardModel;
+
 /// The moment that is asked about: a sitter arrives at `arrive` and leaves at `leave`.
 /// Scent, sight and wind on the map are those of `arrive`; the way in ends then, the way out begins
 /// at `leave`.
@@ -210,7 +212,8 @@ struct Way {
   double unnoticed_low = 1;  ///< Band from the spread of wind and the constants' uncertainty.
   double unnoticed_high = 1;
   std::vector<WayLeg> legs;
-  std::vector<Reason> reasons;  ///< Largest first, at most three.
+  std::vector<double> seconds;  ///< From each point to the next.
+  Ref<HazardModel> walked_in;   ///< What reasons_of() (ways.h) takes the hazard apart by.
   /// Of a drawn way: what is wrong with it ("crosses the sanctuary North bed"), else empty.
   std::vector<std::string> warnings;
 };
@@ -221,9 +224,9 @@ struct StandResult {
   double eye_m = 0;     ///< Above ground.
   /// 0..255 share of sight that reaches a target 0.8 m above ground, fine grid, 400 m around.
   Ref<Raster<std::uint8_t>> sight;
-  /// Relative exposure to the sitter's scent (scale: compute/plume.h), analysis grid.
-  Ref<Raster<float>> scent;
-  Ref<compute::ScentPlume> plume;  ///< The same with its band, place by place.
+  /// Relative exposure to the sitter's scent (scale: compute/scent_plume.h) and its band, place by
+  /// place. Who draws it asks for its field().
+  Ref<compute::ScentPlume> scent;
   std::vector<Ring> rings;
   std::vector<InReach> in_reach;  ///< Nearest first.
   std::vector<WeaponFire> fire;   ///< By the stand's weapons.

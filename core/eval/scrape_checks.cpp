@@ -378,10 +378,10 @@ class ScrapeCheck {
     double best_share = 0, best_over = 0, best_strip = 0;
     for (const StandView* s : served) {
       double over = 0, strip = 0;
-      if (s->result && s->result->plume) {
-        over = s->result->plume->at(at_);
+      if (s->result && s->result->scent) {
+        over = s->result->scent->at(at_);
         for (const double m : kStrip_m)
-          strip += s->result->plume->at(moved(at_, downwind(), m)) /
+          strip += s->result->scent->at(moved(at_, downwind(), m)) /
                    static_cast<double>(kStrip_m.size());
       }
       const double share = share_carried(s->feature->shape.position());

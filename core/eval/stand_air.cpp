@@ -81,29 +81,34 @@ bool ground_hides(const Raster<float>& ground, LocalXY at, const compute::Sun& s
 
 }  // namespace
 
-StandScent stand_scent(const compute::PolarCells& where, const compute::Flow& flow,
-                       const compute::PlumeTable& table) {
-  StandScent out{compute::ScentPlume(flow, table, where.source), Raster<float>(where.grid, 0.0F)};
-  out.plume.add_to(out.field, where);
+std::vector<LocalXY> centres_of(const AreaCells& area_cells, const GridSpec& grid) {
+  std::vector<LocalXY> out;
+  const size_t cols = static_cast<size_t>(grid.cols);
+  for (const auto& cells : area_cells)
+    for (const size_t i : cells)
+      out.push_back(grid.centre(static_cast<int>(i % cols), static_cast<int>(i / cols)));
   return out;
 }
 
-std::vector<ScentOn> scent_on_areas(const StandScent& scent, const std::vector<DeerArea>& areas,
-                                    const AreaCells& area_cells) {
+std::vector<ScentOn> scent_on_areas(const compute::ScentPlume& plume,
+                                    const std::vector<DeerArea>& areas, const AreaCells& area_cells,
+                                    const compute::PolarPlaces& where) {
+  const std::vector<float> exposure = plume.at(where);
+  const float* next = exposure.data();
   std::vector<ScentOn> out;
   for (size_t n = 0; n < areas.size(); ++n) {
     const DeerArea& a = areas[n];
     ScentOn on{a.uid, a.kind, a.occupancy, 0, 0, 0, 0};
     const auto& cells = area_cells[n];
-    for (const size_t i : cells) {
-      const double v = static_cast<double>(scent.field.cells[i]);
+    for (size_t i = 0; i < cells.size(); ++i) {
+      const double v = static_cast<double>(*next++);
       on.exposure += v;
       on.worst = std::max(on.worst, v);
     }
     if (!cells.empty()) on.exposure /= static_cast<double>(cells.size());
     double middle = 0, low = 0, high = 0;
     for (const DeerPatch& p : a.patches) {
-      const compute::ScentBand b = scent.plume.band_at(p.middle);
+      const compute::ScentBand b = plume.band_at(p.middle);
       middle += b.exposure, low += b.low, high += b.high;
     }
     // Patches beyond the reach say nothing: the widest factor of ScentPlume::band_at.
@@ -152,12 +157,27 @@ SwingMargin swing_margin(const std::vector<ScentOn>& now, const SwungFlows& flow
   return out;
 }
 
-std::vector<TrailMeeting> trail_meetings(const Document& document, const Raster<float>& scent,
+TrailPlaces trail_places(const Rows<Feature>& trails) {
+  TrailPlaces out;
+  for (const auto& f : trails) {
+    const Path line = densified(f->shape.path(), kTrailStep_m);
+    const size_t begin = out.at.size();
+    double length_m = 0;
+    for (size_t i = 0; i < line.size(); ++i) {
+      if (i > 0) length_m += distance_m(line[i - 1], line[i]);
+      out.at.push_back(line[i]);
+      out.along_m.push_back(length_m);
+    }
+    out.trails.push_back({f->uid, f->as<DeerTrailAttrs>().direction, begin, out.at.size()});
+  }
+  return out;
+}
+
+std::vector<TrailMeeting> trail_meetings(const TrailPlaces& places, const std::vector<float>& scent,
                                          const Raster<std::uint8_t>& sight, LocalXY at,
                                          double reach_m, double limit) {
   std::vector<TrailMeeting> out;
-  for (const auto& f : document.of(Kind::deer_trail)) {
-    const auto& trail = f->as<DeerTrailAttrs>();
+  for (const TrailPlaces::Trail& trail : places.trails) {
     // Metres from the start to the first and last place of each.
     struct Found {
       std::optional<double> first, last;
@@ -166,20 +186,18 @@ std::vector<TrailMeeting> trail_meetings(const Document& document, const Raster<
         last = along_m;
       }
     } reach, smell;
-    double length_m = 0;
-    const Path line = densified(f->shape.path(), kTrailStep_m);
-    for (size_t i = 0; i < line.size(); ++i) {
-      if (i > 0) length_m += distance_m(line[i - 1], line[i]);
-      if (distance_m(line[i], at) <= reach_m && sight.value_or(line[i], 0) >= kSeenEnough * 255)
-        reach.at(length_m);
-      if (static_cast<double>(scent.value_or(line[i], 0.0F)) > limit) smell.at(length_m);
+    for (size_t i = trail.begin; i < trail.end; ++i) {
+      const LocalXY p = places.at[i], d = p - at;
+      if (d.x * d.x + d.y * d.y <= reach_m * reach_m && sight.value_or(p, 0) >= kSeenEnough * 255)
+        reach.at(places.along_m[i]);
+      if (static_cast<double>(scent[i]) > limit) smell.at(places.along_m[i]);
     }
     if (!reach.first && !smell.first) continue;
     for (const bool from_start : {true, false}) {
       if (trail.direction ==
           (from_start ? TrailDirection::toward_start : TrailDirection::toward_end))
         continue;
-      TrailMeeting m{f->uid, from_start, TrailMeeting::First::neither, 0};
+      TrailMeeting m{trail.uid, from_start, TrailMeeting::First::neither, 0};
       // How much later they are smelt than in reach.
       double later_m = 0;
       if (reach.first && smell.first) {

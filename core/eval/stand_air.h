@@ -14,27 +14,34 @@ inline constexpr std::array<double, 12> kSwings_deg = {10,  20,  30,  45,  60,  
 /// The flows of an hour at one carry height with the wind turned by each of kSwings_deg.
 using SwungFlows = std::array<compute::Flow, kSwings_deg.size()>;
 
-/// The sitter's scent: the plume, and the field on the analysis grid.
-struct StandScent {
-  compute::ScentPlume plume;
-  Raster<float> field;
-};
-StandScent stand_scent(const compute::PolarCells& where, const compute::Flow& flow,
-                       const compute::PlumeTable& table);
-
-/// Mean, worst and band of the sitter's scent on every deer area, worst first. `cells`: of the
-/// field's grid.
-std::vector<ScentOn> scent_on_areas(const StandScent& scent, const std::vector<DeerArea>& areas,
-                                    const AreaCells& cells);
+/// Centres of the cells of all areas, one area after the other.
+std::vector<LocalXY> centres_of(const AreaCells& cells, const GridSpec& grid);
+/// Mean, worst and band of the sitter's scent on every deer area, worst first. `where`: of
+/// centres_of(cells) around the sitter.
+std::vector<ScentOn> scent_on_areas(const compute::ScentPlume& plume,
+                                    const std::vector<DeerArea>& areas, const AreaCells& cells,
+                                    const compute::PolarPlaces& where);
 
 /// Between swings the exposure is taken to change by an even factor.
 SwingMargin swing_margin(const std::vector<ScentOn>& now, const SwungFlows& flows,
                          const compute::PlumeTable& table, LocalXY at,
                          const std::vector<DeerArea>& areas, double limit);
 
+/// Deer trails as deer on them meet things: at places 5 m apart, one trail after the other.
+struct TrailPlaces {
+  struct Trail {
+    Uid uid;
+    TrailDirection direction;
+    size_t begin, end;  ///< In `at`.
+  };
+  std::vector<Trail> trails;
+  Path at;
+  std::vector<double> along_m;  ///< From the start of its trail to each place.
+};
+TrailPlaces trail_places(const Rows<Feature>& trails);
 /// Deer on trails that pass within `reach_m` or through scent above `limit`; a trail used both ways
-/// counts twice. In reach means within it and half in sight.
-std::vector<TrailMeeting> trail_meetings(const Document& document, const Raster<float>& scent,
+/// counts twice. In reach means within it and half in sight. `scent`: exposure at each place.
+std::vector<TrailMeeting> trail_meetings(const TrailPlaces& places, const std::vector<float>& scent,
                                          const Raster<std::uint8_t>& sight, LocalXY at,
                                          double reach_m, double limit);
 

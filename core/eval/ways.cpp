@@ -12,62 +12,9 @@ namespace {
 constexpr double kReasonStep_m = 20;
 constexpr double kSnap_m = 20;
 
-// Splits the hazard of a walk by area and sense, at points about 20 m apart.
-void add_reasons(const WayContext& context, const Path& points, const std::vector<double>& seconds,
-                 Way& way) {
-  Box where;
-  for (const LocalXY p : points) where.add(p);
-  const HazardParts hazard(context.hazard, context.land, context.judgement, where);
-  struct Moment {
-    HazardParts::Place place;
-    double minutes, middle;  // spent there; of the whole walk, 0..1
-  };
-  std::vector<Moment> moments;
-  double waiting_m = kReasonStep_m / 2, waiting_s = 0, elapsed_s = 0;
-  for (size_t i = 0; i + 1 < points.size(); ++i) {
-    waiting_m += distance_m(points[i], points[i + 1]);
-    waiting_s += seconds[i];
-    if (waiting_m < kReasonStep_m && i + 2 < points.size()) continue;
-    moments.push_back({hazard.place(points[i]), waiting_s / 60,
-                       (elapsed_s + waiting_s / 2) / std::max(1.0, way.time_s)});
-    elapsed_s += waiting_s;
-    waiting_m = waiting_s = 0;
-  }
-  double total = 0;
-  std::vector<Reason> all;
-  for (const size_t area : hazard.areas()) {
-    std::array<Reason, kSenseCount> sums;  // the share of the walk still times the hazard
-    for (size_t s = 0; s < kSenseCount; ++s)
-      sums[s] = {context.hazard.areas[area].uid, static_cast<Sense>(s), 0, 0, 0};
-    for (const Moment& m : moments) {
-      const HazardParts::BySense parts = hazard.of(area, m.place);
-      for (size_t s = 0; s < kSenseCount; ++s) {
-        const double h = parts[s] * m.minutes;
-        sums[s].hazard += h;
-        sums[s].share_of_walk += h * m.middle;
-        if (parts[s] > 0.005) sums[s].minutes += m.minutes;  // half a percent a minute is felt
-      }
-    }
-    for (const Reason& r : sums) {
-      total += r.hazard;
-      if (r.hazard > 0) all.push_back(r);
-    }
-  }
-  if (total <= 0) return;
-  const double scale = way.hazard / total;  // the parts are sampled; the whole is exact
-  for (const Reason& r : all)
-    if (r.hazard > 0.02 * total)
-      way.reasons.push_back(
-          {r.area, r.sense, r.hazard * scale, r.minutes, r.share_of_walk / r.hazard});
-  std::stable_sort(way.reasons.begin(), way.reasons.end(),
-                   [](const Reason& x, const Reason& y) { return x.hazard > y.hazard; });
-  if (way.reasons.size() > 3) way.reasons.resize(3);
-}
-
 // `seconds[i]` is the time from point i to i + 1.
-Ref<Way> finish(const WayContext& context, Path points, const std::vector<double>& seconds,
-                Way way) {
-  const Raster<float>& total = context.hazard.total;
+Ref<Way> finish(const WayContext& context, Path points, std::vector<double> seconds, Way way) {
+  const Raster<float>& total = context.hazard->total;
   const compute::SightLand& cells = context.land.cells;
   float last_ground = kUnknown;
   for (size_t i = 0; i < points.size(); ++i) {
@@ -89,15 +36,16 @@ Ref<Way> finish(const WayContext& context, Path points, const std::vector<double
   way.unnoticed = std::exp(-way.hazard);
   way.unnoticed_low = std::exp(-way.hazard * context.judgement.band_factor);
   way.unnoticed_high = std::exp(-way.hazard / context.judgement.band_factor);
-  add_reasons(context, points, seconds, way);
   way.points = std::move(points);
+  way.seconds = std::move(seconds);
+  way.walked_in = context.hazard;
   return make_ref<Way>(std::move(way));
 }
 
 // One leg a stretch between drawn corners; `points` holds the corners of `line` among others.
 void add_drawn_legs(const WayContext& context, const Path& line, const Path& points,
                     const std::vector<double>& seconds, Way& way) {
-  const Raster<float>& total = context.hazard.total;
+  const Raster<float>& total = context.hazard->total;
   const auto corner = [&](LocalXY p) {
     return std::any_of(line.begin(), line.end(),
                        [&](LocalXY q) { return distance_m(p, q) < 1e-6; });
@@ -139,14 +87,14 @@ Ref<Way> way_from_field(const WayContext& context, const compute::CostField& fie
                         bool inward) {
   const size_t cell = compute::nearest_open(context.graph, stand, kSnap_m);
   if (cell == static_cast<size_t>(-1)) return nullptr;
-  const auto cells = compute::trace_way(context.graph, field, &context.hazard.total.cells, cell);
+  const auto cells = compute::trace_way(context.graph, field, &context.hazard->total.cells, cell);
   if (cells.empty()) return nullptr;
   Way way;
   const size_t gate_end = inward ? cells.front() : cells.back();
   for (const GateCell& gate : context.gates)
     if (gate.cell == gate_end) way.gate = gate.gate;
   const compute::WalkLine line =
-      compute::walk_line(context.graph, cells, &context.hazard.total.cells, field.weight_s);
+      compute::walk_line(context.graph, cells, &context.hazard->total.cells, field.weight_s);
   Path points = {line.points.front()};
   std::vector<double> seconds;
   for (size_t i = 0; i < line.legs.size(); ++i) {
@@ -161,7 +109,7 @@ Ref<Way> way_from_field(const WayContext& context, const compute::CostField& fie
       seconds.push_back(leg.seconds / pieces);
     }
   }
-  return finish(context, std::move(points), seconds, std::move(way));
+  return finish(context, std::move(points), std::move(seconds), std::move(way));
 }
 
 Ref<Feature> drawn_path_to(const Document& document, LocalXY stand) {
@@ -215,7 +163,63 @@ Ref<Way> way_as_drawn(const WayContext& context, const Path& line, LocalXY stand
     if (d <= nearest_m) nearest_m = d, way.gate = gate->uid;
   }
   if (way.gate.empty()) way.warnings.push_back("does not begin at a gate");
-  return finish(context, std::move(points), seconds, std::move(way));
+  return finish(context, std::move(points), std::move(seconds), std::move(way));
+}
+
+// Splits the hazard of a walk by area and sense, at points about 20 m apart.
+std::vector<Reason> reasons_of(const Way& way) {
+  if (!way.walked_in) return {};
+  const HazardModel& model = *way.walked_in;
+  const Path& points = way.points;
+  const std::vector<double>& seconds = way.seconds;
+  Box where;
+  for (const LocalXY p : points) where.add(p);
+  const HazardParts hazard(model, where);
+  struct Moment {
+    HazardParts::Place place;
+    double minutes, middle;  // spent there; of the whole walk, 0..1
+  };
+  std::vector<Moment> moments;
+  double waiting_m = kReasonStep_m / 2, waiting_s = 0, elapsed_s = 0;
+  for (size_t i = 0; i + 1 < points.size(); ++i) {
+    waiting_m += distance_m(points[i], points[i + 1]);
+    waiting_s += seconds[i];
+    if (waiting_m < kReasonStep_m && i + 2 < points.size()) continue;
+    moments.push_back({hazard.place(points[i]), waiting_s / 60,
+                       (elapsed_s + waiting_s / 2) / std::max(1.0, way.time_s)});
+    elapsed_s += waiting_s;
+    waiting_m = waiting_s = 0;
+  }
+  double total = 0;
+  std::vector<Reason> all;
+  for (const size_t area : hazard.areas()) {
+    std::array<Reason, kSenseCount> sums;  // the share of the walk still times the hazard
+    for (size_t s = 0; s < kSenseCount; ++s)
+      sums[s] = {model.areas[area].uid, static_cast<Sense>(s), 0, 0, 0};
+    for (const Moment& m : moments) {
+      const HazardParts::BySense parts = hazard.of(area, m.place);
+      for (size_t s = 0; s < kSenseCount; ++s) {
+        const double h = parts[s] * m.minutes;
+        sums[s].hazard += h;
+        sums[s].share_of_walk += h * m.middle;
+        if (parts[s] > 0.005) sums[s].minutes += m.minutes;  // half a percent a minute is felt
+      }
+    }
+    for (const Reason& r : sums) {
+      total += r.hazard;
+      if (r.hazard > 0) all.push_back(r);
+    }
+  }
+  std::vector<Reason> out;
+  if (total <= 0) return out;
+  const double scale = way.hazard / total;  // the parts are sampled; the whole is exact
+  for (const Reason& r : all)
+    if (r.hazard > 0.02 * total)
+      out.push_back({r.area, r.sense, r.hazard * scale, r.minutes, r.share_of_walk / r.hazard});
+  std::stable_sort(out.begin(), out.end(),
+                   [](const Reason& x, const Reason& y) { return x.hazard > y.hazard; });
+  if (out.size() > 3) out.resize(3);
+  return out;
 }
 
 const compute::StepTimes* HeldTimes::of(const Ref<compute::WalkGraph>& graph, bool toward_starts,

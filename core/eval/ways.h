@@ -18,7 +18,7 @@ struct WayContext {
   const Document& document;
   const AnalysisLand& land;
   const compute::WalkGraph& graph;
-  const HazardModel& hazard;
+  const Ref<HazardModel>& hazard;
   const std::vector<GateCell>& gates;
   const Judgement& judgement;
   const LandDay& day;
@@ -34,6 +34,10 @@ Ref<Feature> drawn_path_to(const Document& document, LocalXY stand);
 /// Walking a drawn line as it stands, toward the stand or away from it; flags what it must not
 /// cross.
 Ref<Way> way_as_drawn(const WayContext& context, const Path& line, LocalXY stand, bool inward);
+
+/// What exposes a walk most, largest first, at most three. Worked out when it is asked for: of most
+/// ways nobody asks.
+std::vector<Reason> reasons_of(const Way& way);
 
 /// Why a stand cannot be reached, in words.
 std::string no_way_reason(const WayContext& context, LocalXY stand);

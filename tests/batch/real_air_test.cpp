@@ -65,7 +65,8 @@ TEST_P(RealAir, ForwardAndBackwardAgree) {
   evening.slope.ambient_mps = air.speed_10m_mps;
   const auto slope = hour_slope_air(*ground, evening, {});
   ASSERT_TRUE(slope);
-  const compute::Flow flow = flow_of({*ground, air_cover, turn, &*slope, air, j}, air.from, 0);
+  const compute::Flow flow =
+      flow_of(air_response({*ground, air_cover, turn, &*slope, air, j}, 0), air, air.from);
   const compute::PlumeTable table(plume_air(air, 1, j));
   const Box box = (*terrain)->ground.spec.box();
   std::mt19937 random(5);

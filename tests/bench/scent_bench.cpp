@@ -67,7 +67,7 @@ struct Ground {
   }
   compute::Flow flow(int hour, size_t height) const {
     const AirNow air = hour_air(hour);
-    return flow_of({ground, cover, turn, nullptr, air, j}, air.from, height);
+    return flow_of(air_response({ground, cover, turn, nullptr, air, j}, height), air, air.from);
   }
   LocalXY stand(int n) const {
     const double side = grid.cols * grid.cell_m;

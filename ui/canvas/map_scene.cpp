@@ -1,5 +1,6 @@
 #include "ui/canvas/map_scene.h"
 
+#include "core/compute/scent_plume.h"
 #include "ui/render/checks.h"
 #include "ui/render/fire.h"
 #include "ui/render/labels.h"
@@ -83,11 +84,11 @@ const StandResult* MapScene::selectedStand() const {
 
 void MapScene::updateFields() {
   const StandResult* stand = selectedStand();
-  const Ref<Raster<float>> scent = stand && view_.scent.visible ? stand->scent : nullptr;
+  const Ref<compute::ScentPlume> scent = stand && view_.scent.visible ? stand->scent : nullptr;
   const Ref<Raster<std::uint8_t>> sight = stand && view_.sight.visible ? stand->sight : nullptr;
   if (scent != scent_of_) {
     scent_of_ = scent;
-    scent_ = scent ? scentPicture(*scent) : ScentPicture{};
+    scent_ = scent ? scentPicture(scent->field(results_->hazard_in->spec)) : ScentPicture{};
   }
   if (sight != sight_of_) {
     sight_of_ = sight;

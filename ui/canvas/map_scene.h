@@ -77,7 +77,7 @@ class MapScene {
   GroundImage relief_;
   ScentPicture scent_;
   GroundImage sight_;
-  Ref<Raster<float>> scent_of_;
+  Ref<compute::ScentPlume> scent_of_;
   Ref<Raster<std::uint8_t>> sight_of_;
   AirLayers air_;
 };

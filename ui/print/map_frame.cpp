@@ -1,5 +1,6 @@
 #include "ui/print/map_frame.h"
 
+#include "core/compute/scent_plume.h"
 #include "core/io/raster_files.h"
 #include "ui/print/contours.h"
 #include "ui/print/grid_lines.h"
@@ -101,7 +102,7 @@ void drawResults(Page& page, const HuntMapRequest& request, const MapFrame& fram
   const MapTransform& t = frame.upright;
   QPainter& p = page.painter();
   if (const StandResult* s = showsScent(request)) {
-    ScentPicture scent = scentPicture(*s->scent);
+    ScentPicture scent = scentPicture(s->scent->field(results.hazard_in->spec));
     scent.image.image = page.photo(scent.image.image);
     drawScent(p, t, scent, 0.6);
   }

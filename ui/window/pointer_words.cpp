@@ -45,8 +45,8 @@ QString slopeWords(const Terrain& terrain, LocalXY at) {
 }
 
 QString scentWords(const StandResult& stand, LocalXY at) {
-  if (!stand.plume) return {};
-  const compute::ScentBand band = stand.plume->band_at(at);
+  if (!stand.scent) return {};
+  const compute::ScentBand band = stand.scent->band_at(at);
   if (band.high < kLeastShown) return QStringLiteral("scent under 0.001");
   return QStringLiteral("scent %1 (%2 to %3)")
       .arg(amount(band.exposure), amount(band.low), amount(band.high));

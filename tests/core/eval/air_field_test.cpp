@@ -92,7 +92,7 @@ TEST(Flow, LevelGroundBendsNothingAndAHillDoes) {
   const auto flow = [&](const Terrain& t) {
     const AirGround ground = *make_air_ground(t, g, {});
     const LandTurns turn = testing::all_land_turns(t, land);
-    return flow_of({ground, cover, turn, nullptr, air, j}, air.from, 0);
+    return flow_of(air_response({ground, cover, turn, nullptr, air, j}, 0), air, air.from);
   };
   const compute::Flow flat = flow(level), bent = flow(hill);
   const auto speed = [](const compute::Flow& f, double x, double y) {
@@ -128,7 +128,8 @@ TEST(AirMap, MarksTheLeeTheCalmAndTheTransition) {
   const auto doubt = [&](const AirNow& air, const SunNow& sun, double x) {
     const LandTurns level;
     const AirInputs in{ground, cover, level, nullptr, air, j};
-    return make_air_map(in, flow_of(in, air.from, 0), sun).doubt.value_or({x, 500}, 99);
+    return make_air_map(in, flow_of(air_response(in, 0), air, air.from), sun)
+        .doubt.value_or({x, 500}, 99);
   };
   EXPECT_EQ(doubt(west_wind(5), day, 600), kDoubtLee);  // east of the ridge
   EXPECT_EQ(doubt(west_wind(5), day, 300), 0);          // windward
@@ -160,14 +161,15 @@ struct Sit {
   compute::Flow flow(double swing) const {
     const LandTurns level;
     const AirInputs in{ground, cover, level, nullptr, air, j};
-    return flow_of(in, WindFrom(air.from.source().turned_deg(swing)), 0);
+    return flow_of(air_response(in, 0), air, WindFrom(air.from.source().turned_deg(swing)));
   }
   SwingMargin margin(double limit) const {
     SwungFlows flows;
     for (size_t n = 0; n < flows.size(); ++n) flows[n] = flow(kSwings_deg[n]);
-    const StandScent scent = stand_scent(compute::PolarCells(grid, at), flow(0), table());
-    return swing_margin(scent_on_areas(scent, areas, area_cells(areas, grid)), flows, table(), at,
-                        areas, limit);
+    const AreaCells cells = area_cells(areas, grid);
+    const auto scent = scent_on_areas(compute::ScentPlume(flow(0), table(), at), areas, cells,
+                                      compute::PolarPlaces(centres_of(cells, grid), at));
+    return swing_margin(scent, flows, table(), at, areas, limit);
   }
 };
 
@@ -203,24 +205,23 @@ TEST(SwingMargin, IsPassedWhereTheScentLiesOnTheBedNow) {
 
 TEST(TrailMeetings, ADeerFromDownwindSmellsBeforeItIsInReach) {
   Sit sit;
-  const StandScent scent =
-      stand_scent(compute::PolarCells(sit.grid, sit.at), sit.flow(0), sit.table());
+  const compute::ScentPlume scent(sit.flow(0), sit.table(), sit.at);
   Raster<std::uint8_t> sight(sit.grid, 255);
-  Document d;
   Feature trail = make_feature(Kind::deer_trail, Shape::line({{100, 515}, {300, 515}, {600, 515}}));
   trail.uid = Uid::from_seed("trail");
-  d.features[static_cast<size_t>(Kind::deer_trail)] =
-      make_ref<Rows<Feature>>(Rows<Feature>{make_ref<Feature>(trail)});
-  const auto both = trail_meetings(d, scent.field, sight, sit.at, 30, 0.05);
+  const auto meetings = [&] {
+    const TrailPlaces places = trail_places({make_ref<Feature>(trail)});
+    return trail_meetings(places, scent.at(compute::PolarPlaces(places.at, sit.at)), sight, sit.at,
+                          30, 0.05);
+  };
+  const auto both = meetings();
   ASSERT_EQ(both.size(), 2U);
   EXPECT_TRUE(both[0].from_start);  // from the west, upwind of the stand
   EXPECT_EQ(both[0].first, TrailMeeting::First::reach);
   EXPECT_EQ(both[1].first, TrailMeeting::First::scent);  // from the east
   EXPECT_GT(both[1].before_m, 50);
   trail.as<DeerTrailAttrs>().direction = TrailDirection::toward_start;
-  d.features[static_cast<size_t>(Kind::deer_trail)] =
-      make_ref<Rows<Feature>>(Rows<Feature>{make_ref<Feature>(trail)});
-  EXPECT_EQ(trail_meetings(d, scent.field, sight, sit.at, 30, 0.05).size(), 1U);
+  EXPECT_EQ(meetings().size(), 1U);
 }
 
 // A slope that falls to the east: in the evening the sun leaves it first, and air drains east.
@@ -272,7 +273,8 @@ TEST(Engine, AnswersWithoutTheLandsWindFirstAndSaysSo) {
   const auto second = *engine.evaluate(full);
   EXPECT_FALSE(second->wind_pending);
   EXPECT_TRUE(second->air_map->bent);
-  EXPECT_NE(first->stands[0].scent->cells, second->stands[0].scent->cells);
+  const GridSpec grid = first->hazard_in->spec;
+  EXPECT_NE(first->stands[0].scent->field(grid).cells, second->stands[0].scent->field(grid).cells);
   const int solved = engine.counts().wind;  // one for each ratio of the two hours
   EXPECT_GE(solved, 1);
   // A stand that moves asks for no new wind.

@@ -1,5 +1,6 @@
 #include "core/eval/engine.h"
 
+#include "core/compute/scent_plume.h"
 #include "core/eval/latest_wins.h"
 #include "tests/support/small_property.h"
 
@@ -81,7 +82,7 @@ void expect_same(const Results& a, const Results& b) {
     const StandResult &x = a.stands[i], &y = b.stands[i];
     EXPECT_EQ(x.stand, y.stand);
     EXPECT_EQ(*x.sight, *y.sight);
-    expect_same_raster(*x.scent, *y.scent);
+    expect_same_raster(x.scent->field(a.hazard_in->spec), y.scent->field(a.hazard_in->spec));
     ASSERT_EQ(x.in_reach.size(), y.in_reach.size());
     for (size_t k = 0; k < x.in_reach.size(); ++k) {
       EXPECT_EQ(x.in_reach[k].feature, y.in_reach[k].feature);
@@ -423,7 +424,7 @@ TEST(Engine, UnknownWindIsSaidAndSpreadToAllSides) {
   const LocalXY p = d.find(s.stand)->shape.position();
   float least = 1e9F, most = 0;
   for (int deg = 0; deg < 360; deg += 30) {
-    const float v = sample(*s.scent, moved(p, Bearing::degrees(deg), 80));
+    const auto v = static_cast<float>(s.scent->at(moved(p, Bearing::degrees(deg), 80)));
     least = std::min(least, v);
     most = std::max(most, v);
   }

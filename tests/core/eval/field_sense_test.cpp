@@ -3,6 +3,7 @@
 #include "core/eval/engine.h"
 #include "core/eval/explain.h"
 #include "core/eval/plan.h"
+#include "core/eval/ways.h"
 #include "tests/support/small_property.h"
 
 #include <gmock/gmock.h>
@@ -145,8 +146,9 @@ TEST(FieldSense, InTheDarkNoWayPastFeedingDeerIsQuietButOneAwayFromThemIs) {
   const auto shut = g.evaluate(kAfternoon, into_the_dark);
   for (const Trade t : {Trade::quick, Trade::balanced, Trade::careful}) {
     EXPECT_LT(out(*shut, t).unnoticed, 0.9) << word(t);
-    ASSERT_FALSE(out(*shut, t).reasons.empty());
-    EXPECT_EQ(out(*shut, t).reasons[0].area, Uid::from_seed("Field"));
+    const std::vector<Reason> why = reasons_of(out(*shut, t));
+    ASSERT_FALSE(why.empty());
+    EXPECT_EQ(why[0].area, Uid::from_seed("Field"));
   }
   const PlanCell cell = g.plan(kAfternoon, 1).cells.front();
   std::string why;
@@ -303,7 +305,7 @@ TEST(FieldSense, DeerConcentrateInTheGapOfAFelledWallAndAWayThroughItIsACrossing
   ASSERT_EQ(r->gaps.size(), 1U);
   EXPECT_GT(r->gaps[0].share, 0.99);
   bool charged = false;
-  for (const Reason& why : in(*r, Trade::quick).reasons)
+  for (const Reason& why : reasons_of(in(*r, Trade::quick)))
     charged |= why.sense == Sense::ground_scent && why.area == Uid::from_seed("Felled wall");
   EXPECT_TRUE(charged);
   EXPECT_THAT(all_words(g.document(), *r), HasSubstr("a gap of its own for people"));
@@ -369,7 +371,7 @@ TEST(FieldSense, ABeddingStandIsEnteredWellBeforeLightOrNotAtAllButInTheRut) {
              late = g.evaluate(sunrise + std::chrono::minutes(60));
   EXPECT_GT(in(*dark).unnoticed, 0.75);
   EXPECT_LT(in(*late).unnoticed, in(*dark).unnoticed - 0.2);
-  EXPECT_EQ(in(*late).reasons.at(0).area, Uid::from_seed("Bed"));
+  EXPECT_EQ(reasons_of(in(*late)).at(0).area, Uid::from_seed("Bed"));
   const auto says = [](const Ground& on, const Results& r, const char* words) {
     return all_words(on.document(), r).find(words) != std::string::npos;
   };

@@ -1,5 +1,6 @@
 #include "ui/render/legend.h"
 
+#include "core/compute/scent_plume.h"
 #include "tests/ui/render/air_pictures.h"
 
 #include <gtest/gtest.h>
@@ -13,7 +14,9 @@ using testing::evenAir;
 
 struct Shown {
   Shown() {
-    stand.scent = make_ref<Raster<float>>(GridSpec{0, 0, 5, 4, 4}, 0.1F);
+    stand.scent =
+        make_ref<compute::ScentPlume>(compute::Flow::uniform(GridSpec{0, 0, 25, 4, 4}, {2, 0}),
+                                      compute::PlumeTable(compute::PlumeAir{}), LocalXY{50, -50});
     stand.sight = make_ref<Raster<std::uint8_t>>(GridSpec{0, 0, 5, 4, 4}, std::uint8_t{9});
     stand.way_in[1] = make_ref<Way>();
     for (int c = 0; c < 10; ++c) air.doubt.at(c, 3) = kDoubtLee;

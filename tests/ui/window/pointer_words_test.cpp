@@ -17,7 +17,7 @@ StandResult standInTheWind() {
   const GridSpec spec{kWest - 200, kSouth + 1000, 25, 48, 48};
   const compute::PlumeTable table(compute::PlumeAir{});
   StandResult s;
-  s.plume =
+  s.scent =
       make_ref<compute::ScentPlume>(compute::Flow::uniform(spec, {2, 0}), table, at(400, 400));
   return s;
 }
@@ -25,7 +25,7 @@ StandResult standInTheWind() {
 TEST(PointerWords, SayTheScentWithItsBand) {
   const StandResult s = standInTheWind();
   const LocalXY down = at(450, 400);
-  const compute::ScentBand band = s.plume->band_at(down);
+  const compute::ScentBand band = s.scent->band_at(down);
   ASSERT_GT(band.exposure, 0.05);
   const QString words = scentWords(s, down);
   for (const double v : {band.exposure, band.low, band.high})
