@@ -1,6 +1,5 @@
 #include "core/eval/air_field.h"
 
-#include "core/base/multiversion.h"
 #include "core/base/parallel.h"
 #include "core/compute/plume.h"
 #include "core/eval/air.h"
@@ -247,13 +246,9 @@ Result<compute::SlopeAir> hour_slope_air(const AirGround& ground, const HourSky&
   return air;
 }
 
-AirResponse air_response(const AirInputs& in, size_t height) {
-  AirResponse out;
-  out.timber = in.cover.timber;
-  const size_t count = out.timber.cells.size();
-  for (auto* v : {&out.east_of_east, &out.north_of_east, &out.east_of_north, &out.north_of_north,
-                  &out.slope_east, &out.slope_north})
-    v->assign(count, 0.0F);
+compute::WindResponse wind_response(const AirInputs& in, size_t height) {
+  compute::WindResponse out{in.cover.timber.spec, {}};
+  out.cells.resize(out.spec.size());
   const float* profile = in.cover.profile[height].cells.data();
   const auto weights = ratio_weights(in.air.stability_index);
   const LandTurn::Turn *a = nullptr, *b = nullptr;
@@ -265,49 +260,27 @@ AirResponse air_response(const AirInputs& in, size_t height) {
   }
   if (!b) b = a;
   const float under = static_cast<float>(in.judgement.timber_slope_air);
-  for (size_t i = 0; i < count; ++i) {
+  for (size_t i = 0; i < out.cells.size(); ++i) {
     LandTurn::Turn m = {1, 0, 0, 1};
     for (size_t n = 0; a && n < 4; ++n) m[n] = a[i][n] + t * (b[i][n] - a[i][n]);
-    out.east_of_east[i] = m[0] * profile[i];
-    out.north_of_east[i] = m[1] * profile[i];
-    out.east_of_north[i] = m[2] * profile[i];
-    out.north_of_north[i] = m[3] * profile[i];
-    if (!in.slope) continue;
-    const float share = 1 + (under - 1) * out.timber.cells[i];
-    out.slope_east[i] = share * in.slope->east.cells[i];
-    out.slope_north[i] = share * in.slope->north.cells[i];
+    for (float& v : m) v *= profile[i];
+    const float timber = in.cover.timber.cells[i], share = 1 + (under - 1) * timber;
+    out.cells[i] = {m[0],
+                    m[1],
+                    m[2],
+                    m[3],
+                    in.slope ? share * in.slope->east.cells[i] : 0,
+                    in.slope ? share * in.slope->north.cells[i] : 0,
+                    timber,
+                    0};
   }
   return out;
 }
 
-// The flow of an upwind wind (ue, un), cell by cell as east, north, timber and speed.
-LEEWARD_CLONES static void add_up(const AirResponse& air, float ue, float un,
-                                  float* __restrict out) {
-  const float *__restrict ee = air.east_of_east.data(), *__restrict en = air.north_of_east.data(),
-                          *__restrict ne = air.east_of_north.data(),
-                          *__restrict nn = air.north_of_north.data(),
-                          *__restrict se = air.slope_east.data(),
-                          *__restrict sn = air.slope_north.data(),
-                          *__restrict timber = air.timber.cells.data();
-  const size_t count = air.slope_east.size();
-  for (size_t i = 0; i < count; ++i) {
-    const float east = ue * ee[i] + un * ne[i] + se[i], north = ue * en[i] + un * nn[i] + sn[i];
-    out[4 * i] = east;
-    out[4 * i + 1] = north;
-    out[4 * i + 2] = timber[i];
-    out[4 * i + 3] = std::sqrt(east * east + north * north);
-  }
-}
-
-compute::Flow flow_of(const AirResponse& response, const AirNow& air, WindFrom from) {
-  compute::Flow flow{response.timber.spec, {}};
-  flow.cells.resize(flow.spec.size());
+LocalXY upwind_mps(const AirNow& air, WindFrom from) {
   const Bearing toward = from.blows_toward();
   const double speed = air.known ? air.speed_10m_mps : 0;
-  static_assert(sizeof(compute::Flow::Cell) == 4 * sizeof(float));
-  add_up(response, static_cast<float>(speed * toward.east()),
-         static_cast<float>(speed * toward.north()), &flow.cells.data()->east);
-  return flow;
+  return {speed * toward.east(), speed * toward.north()};
 }
 
 AirMap make_air_map(const AirInputs& in, const compute::Flow& flow, const SunNow& sun) {

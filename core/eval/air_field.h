@@ -11,9 +11,9 @@
 #pragma once
 
 #include "core/base/ref.h"
-#include "core/compute/scent_plume.h"
 #include "core/compute/slope_air.h"
 #include "core/compute/terrain_wind.h"
+#include "core/compute/wind_response.h"
 #include "core/eval/land.h"
 
 namespace leeward {
@@ -97,16 +97,11 @@ struct AirInputs {
   const Judgement& judgement;
 };
 
-/// What the land makes of a wind of 1 m/s toward east, and of one toward north, at a carry height,
-/// and what slope air adds; on the air's grid. The same for every direction and strength of wind.
-struct AirResponse {
-  Raster<float> timber;
-  std::vector<float> east_of_east, north_of_east, east_of_north, north_of_north;
-  std::vector<float> slope_east, slope_north;  ///< m/s
-};
-AirResponse air_response(const AirInputs& in, size_t height);
-/// The flow when the hour's wind comes from `from`, which may be turned from the hour's.
-compute::Flow flow_of(const AirResponse& response, const AirNow& air, WindFrom from);
+/// At a carry height, on the air's grid.
+compute::WindResponse wind_response(const AirInputs& in, size_t height);
+/// The hour's wind at 10 m over open ground, where it goes, when it comes from `from`, which may be
+/// turned from the hour's; 0 if it is unknown.
+LocalXY upwind_mps(const AirNow& air, WindFrom from);
 
 /// For the map, from the flow at the lowest carry height.
 AirMap make_air_map(const AirInputs& in, const compute::Flow& flow, const SunNow& sun);

@@ -260,10 +260,12 @@ class Evaluation {
       const AirNow& air = air_at(side);
       response_[side][height] = *cache_.response[side][height].get(
           {air_ground_, air_cover_, turn_, slope_[side], air.stability_index},
-          [&]() -> Result<AirResponse> { return air_response(air_inputs(side), height); });
+          [&]() -> Result<compute::WindResponse> {
+            return wind_response(air_inputs(side), height);
+          });
       flow_[side][height] =
           *cache_.flow[side][height].get(flow_key(side), [&]() -> Result<compute::Flow> {
-            return flow_of(*response_[side][height], air, air.from);
+            return response_[side][height]->flow(upwind_mps(air, air.from));
           });
       if (height > 0) return;
       const compute::PlumeAir plume = plume_air(air_at(side), 1.0, j_);
@@ -271,34 +273,10 @@ class Evaluation {
         return compute::PlumeTable(plume, kWalkerScentReach_m);
       });
     });
-    make_swung(sat);
-  }
-
-  // What the air is on the map, and the flows of a turned wind at the heights at which somebody
-  // sits; all side by side.
-  void make_swung(const std::array<bool, kCarryHeights_m.size()>& sat) {
-    const AirInputs in = air_inputs(0);
-    const typename Cache::FlowKey key = flow_key(0);
-    const std::tuple map_key{key, results_.sun.altitude_deg};
-    std::array<SwungFlows, kCarryHeights_m.size()> swung;
-    AirMap map;
-    std::vector<std::function<void()>> jobs;
-    if (!cache_.air_map.holds(map_key))
-      jobs.emplace_back([&] { map = make_air_map(in, *flow_[0][0], results_.sun); });
-    for (size_t height = 0; height < sat.size(); ++height)
-      for (size_t n = 0; n < kSwings_deg.size() && sat[height]; ++n)
-        if (!cache_.swung[height].holds(key))
-          jobs.emplace_back([&, height, n] {
-            const WindFrom from(results_.air.from.source().turned_deg(kSwings_deg[n]));
-            swung[height][n] = flow_of(*response_[0][height], in.air, from);
-          });
-    for_each_index(static_cast<int>(jobs.size()), [&](int i) { jobs[static_cast<size_t>(i)](); });
-    results_.air_map =
-        *cache_.air_map.get(map_key, [&]() -> Result<AirMap> { return std::move(map); });
-    for (size_t height = 0; height < sat.size(); ++height)
-      if (sat[height])
-        swung_[height] = *cache_.swung[height].get(
-            key, [&]() -> Result<SwungFlows> { return std::move(swung[height]); });
+    const std::tuple map_key{flow_key(0), results_.sun.altitude_deg};
+    results_.air_map = *cache_.air_map.get(map_key, [&]() -> Result<AirMap> {
+      return make_air_map(air_inputs(0), *flow_[0][0], results_.sun);
+    });
   }
 
   // The plumes of sitters by the height of their scent, which most stands share.
@@ -683,11 +661,14 @@ class Evaluation {
   SwingMargin margin_of(const Feature& f, StandCache& cache,
                         const Ref<std::vector<ScentOn>>& scent_on) {
     const double limit = run_.doc().settings->scent_limit;
-    const Ref<SwungFlows>& swung = swung_[carry_height(scent_height(f))];
-    return **cache.margin.get({scent_on, swung, limit}, [&]() -> Result<SwingMargin> {
-      return swing_margin(*scent_on, *swung, *sitters_.at(scent_height(f)), f.shape.position(),
-                          *deer_[0], limit);
-    });
+    const double height = scent_height(f);
+    const Ref<compute::WindResponse>& response = response_[0][carry_height(height)];
+    const Ref<compute::PlumeTable>& table = sitters_.at(height);
+    return **cache.margin.get({scent_on, response, table, key_of(results_.air), limit},
+                              [&]() -> Result<SwingMargin> {
+                                return swing_margin(*scent_on, *response, *table, results_.air,
+                                                    f.shape.position(), *deer_[0], limit);
+                              });
   }
 
   std::optional<Instant> drains_of(const Feature& f, StandCache& cache) {
@@ -941,9 +922,8 @@ class Evaluation {
   Ref<AirCover> air_cover_;
   LandTurns turn_;
   std::array<Ref<compute::SlopeAir>, 2> slope_;  // null: none
-  std::array<std::array<Ref<AirResponse>, kCarryHeights_m.size()>, 2> response_;
+  std::array<std::array<Ref<compute::WindResponse>, kCarryHeights_m.size()>, 2> response_;
   std::array<std::array<Ref<compute::Flow>, kCarryHeights_m.size()>, 2> flow_;
-  std::array<Ref<SwungFlows>, kCarryHeights_m.size()> swung_;
   std::array<Ref<compute::PlumeTable>, 2> walker_;
   std::map<double, Ref<compute::PlumeTable>> sitters_;  // by scent height
   Ref<SkyAhead> sky_ahead_;

@@ -42,7 +42,9 @@ struct StandCache {
   Memo<ScentKey, compute::ScentPlume> scent;
   Memo<std::tuple<Ref<compute::Flow>, Ref<AirMap>, compute::PlumeAir, LocalXY>, LocalAir> air;
   Memo<std::tuple<Ref<AirGround>, Ref<SkyAhead>, LocalXY>, std::optional<Instant>> drains;
-  Memo<std::tuple<Ref<std::vector<ScentOn>>, Ref<SwungFlows>, double>, SwingMargin> margin;
+  using MarginKey = std::tuple<Ref<std::vector<ScentOn>>, Ref<compute::WindResponse>,
+                               Ref<compute::PlumeTable>, AirKey, double>;
+  Memo<MarginKey, SwingMargin> margin;
   Memo<std::tuple<Ref<compute::ScentPlume>, Ref<Raster<std::uint8_t>>, Ref<TrailPlaces>, double,
                   double>,
        std::vector<TrailMeeting>>
@@ -123,9 +125,9 @@ struct Engine::Cache {
       std::tuple<Ref<AirGround>, Ref<AirCover>, LandTurns, Ref<compute::SlopeAir>, AirKey>;
   using ResponseKey =
       std::tuple<Ref<AirGround>, Ref<AirCover>, LandTurns, Ref<compute::SlopeAir>, double>;
-  std::array<std::array<Memo<ResponseKey, AirResponse>, kCarryHeights_m.size()>, 2> response;
+  std::array<std::array<Memo<ResponseKey, compute::WindResponse>, kCarryHeights_m.size()>, 2>
+      response;
   std::array<std::array<Memo<FlowKey, compute::Flow>, kCarryHeights_m.size()>, 2> flow;
-  std::array<Memo<FlowKey, SwungFlows>, kCarryHeights_m.size()> swung;
   Memo<std::tuple<FlowKey, double>, AirMap> air_map;
   std::array<Memo<compute::PlumeAir, compute::PlumeTable>, 2> walker;      // in, out
   std::map<double, Memo<compute::PlumeAir, compute::PlumeTable>> sitters;  // by scent height

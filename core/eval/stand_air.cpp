@@ -122,8 +122,8 @@ std::vector<ScentOn> scent_on_areas(const compute::ScentPlume& plume,
   return out;
 }
 
-SwingMargin swing_margin(const std::vector<ScentOn>& now, const SwungFlows& flows,
-                         const compute::PlumeTable& table, LocalXY at,
+SwingMargin swing_margin(const std::vector<ScentOn>& now, const compute::WindResponse& response,
+                         const compute::PlumeTable& table, const AirNow& air, LocalXY at,
                          const std::vector<DeerArea>& all, double limit) {
   SwingMargin out;
   const auto unturned_of = [&](const DeerArea& a) {
@@ -135,24 +135,23 @@ SwingMargin swing_margin(const std::vector<ScentOn>& now, const SwungFlows& flow
   for (const DeerArea& a : all) {
     if (unturned_of(a) > limit) return {true, 0, 0, a.uid, a.uid};
   }
-  constexpr size_t kSteps = kSwings_deg.size() / 2;
   const std::vector<const DeerArea*> areas = in_danger(all, table, at, limit);
   for (const DeerArea* a : areas) unturned.push_back(unturned_of(*a));
-  const std::vector<LocalXY> places = samples_of(areas);
-  for (const size_t side : {size_t{0}, kSteps}) {
+  const compute::TurnedLines lines(response, table, at, samples_of(areas));
+  for (const double sign : {1.0, -1.0}) {
     Passed passed;
     std::vector<double> before = unturned;
     double from = 0;
-    for (size_t n = 0; n < kSteps && passed.area.empty(); ++n) {
-      const double to = std::abs(kSwings_deg[side + n]);
-      std::vector<double> after =
-          felt(compute::exposures(flows[side + n], table, at, places), areas);
+    for (const double to : kSwings_deg) {
+      const WindFrom turned(air.from.source().turned_deg(sign * to));
+      std::vector<double> after = felt(lines.exposures(upwind_mps(air, turned)), areas);
       first_passed(before, after, from, to, areas, limit, passed);
+      if (!passed.area.empty()) break;
       before = std::move(after);
       from = to;
     }
-    (side == 0 ? out.veer_deg : out.back_deg) = passed.swing_deg;
-    (side == 0 ? out.veer_area : out.back_area) = passed.area;
+    (sign > 0 ? out.veer_deg : out.back_deg) = passed.swing_deg;
+    (sign > 0 ? out.veer_area : out.back_area) = passed.area;
   }
   return out;
 }

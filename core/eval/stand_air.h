@@ -8,11 +8,8 @@
 
 namespace leeward {
 
-/// Swings of the wind that are looked at, degrees, clockwise positive.
-inline constexpr std::array<double, 12> kSwings_deg = {10,  20,  30,  45,  60,  90,
-                                                       -10, -20, -30, -45, -60, -90};
-/// The flows of an hour at one carry height with the wind turned by each of kSwings_deg.
-using SwungFlows = std::array<compute::Flow, kSwings_deg.size()>;
+/// Swings of the wind that are looked at, degrees, to either side.
+inline constexpr std::array<double, 6> kSwings_deg = {10, 20, 30, 45, 60, 90};
 
 /// Centres of the cells of all areas, one area after the other.
 std::vector<LocalXY> centres_of(const AreaCells& cells, const GridSpec& grid);
@@ -22,9 +19,11 @@ std::vector<ScentOn> scent_on_areas(const compute::ScentPlume& plume,
                                     const std::vector<DeerArea>& areas, const AreaCells& cells,
                                     const compute::PolarPlaces& where);
 
-/// Between swings the exposure is taken to change by an even factor.
-SwingMargin swing_margin(const std::vector<ScentOn>& now, const SwungFlows& flows,
-                         const compute::PlumeTable& table, LocalXY at,
+/// How far the hour's wind may turn until a sitter's scent is more than `limit` on an area. Between
+/// swings the exposure is taken to change by an even factor. `response` and `table`: at the height
+/// of the sitter's scent.
+SwingMargin swing_margin(const std::vector<ScentOn>& now, const compute::WindResponse& response,
+                         const compute::PlumeTable& table, const AirNow& air, LocalXY at,
                          const std::vector<DeerArea>& areas, double limit);
 
 /// Deer trails as deer on them meet things: at places 5 m apart, one trail after the other.

@@ -66,7 +66,7 @@ TEST_P(RealAir, ForwardAndBackwardAgree) {
   const auto slope = hour_slope_air(*ground, evening, {});
   ASSERT_TRUE(slope);
   const compute::Flow flow =
-      flow_of(air_response({*ground, air_cover, turn, &*slope, air, j}, 0), air, air.from);
+      wind_response({*ground, air_cover, turn, &*slope, air, j}, 0).flow(upwind_mps(air, air.from));
   const compute::PlumeTable table(plume_air(air, 1, j));
   const Box box = (*terrain)->ground.spec.box();
   std::mt19937 random(5);

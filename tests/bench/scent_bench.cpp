@@ -67,7 +67,8 @@ struct Ground {
   }
   compute::Flow flow(int hour, size_t height) const {
     const AirNow air = hour_air(hour);
-    return flow_of(air_response({ground, cover, turn, nullptr, air, j}, height), air, air.from);
+    return wind_response({ground, cover, turn, nullptr, air, j}, height)
+        .flow(upwind_mps(air, air.from));
   }
   LocalXY stand(int n) const {
     const double side = grid.cols * grid.cell_m;

@@ -92,7 +92,7 @@ TEST(Flow, LevelGroundBendsNothingAndAHillDoes) {
   const auto flow = [&](const Terrain& t) {
     const AirGround ground = *make_air_ground(t, g, {});
     const LandTurns turn = testing::all_land_turns(t, land);
-    return flow_of(air_response({ground, cover, turn, nullptr, air, j}, 0), air, air.from);
+    return wind_response({ground, cover, turn, nullptr, air, j}, 0).flow(upwind_mps(air, air.from));
   };
   const compute::Flow flat = flow(level), bent = flow(hill);
   const auto speed = [](const compute::Flow& f, double x, double y) {
@@ -128,7 +128,7 @@ TEST(AirMap, MarksTheLeeTheCalmAndTheTransition) {
   const auto doubt = [&](const AirNow& air, const SunNow& sun, double x) {
     const LandTurns level;
     const AirInputs in{ground, cover, level, nullptr, air, j};
-    return make_air_map(in, flow_of(air_response(in, 0), air, air.from), sun)
+    return make_air_map(in, wind_response(in, 0).flow(upwind_mps(air, air.from)), sun)
         .doubt.value_or({x, 500}, 99);
   };
   EXPECT_EQ(doubt(west_wind(5), day, 600), kDoubtLee);  // east of the ridge
@@ -158,18 +158,18 @@ struct Sit {
     areas.push_back(a);
   }
   compute::PlumeTable table() const { return compute::PlumeTable(plume_air(air, 1, j)); }
-  compute::Flow flow(double swing) const {
+  compute::WindResponse response() const {
     const LandTurns level;
-    const AirInputs in{ground, cover, level, nullptr, air, j};
-    return flow_of(air_response(in, 0), air, WindFrom(air.from.source().turned_deg(swing)));
+    return wind_response({ground, cover, level, nullptr, air, j}, 0);
+  }
+  compute::Flow flow(double swing) const {
+    return response().flow(upwind_mps(air, WindFrom(air.from.source().turned_deg(swing))));
   }
   SwingMargin margin(double limit) const {
-    SwungFlows flows;
-    for (size_t n = 0; n < flows.size(); ++n) flows[n] = flow(kSwings_deg[n]);
     const AreaCells cells = area_cells(areas, grid);
     const auto scent = scent_on_areas(compute::ScentPlume(flow(0), table(), at), areas, cells,
                                       compute::PolarPlaces(centres_of(cells, grid), at));
-    return swing_margin(scent, flows, table(), at, areas, limit);
+    return swing_margin(scent, response(), table(), air, at, areas, limit);
   }
 };
 
