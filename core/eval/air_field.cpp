@@ -177,7 +177,7 @@ Raster<float> land_wind_cover(const AnalysisLand& land) {
 Result<std::vector<LandTurn>> solve_land_turns(const Raster<float>& ground,
                                                const Raster<float>& cover, const GridSpec& analysis,
                                                const std::vector<size_t>& ratios,
-                                               std::stop_token stop) {
+                                               std::stop_token stop, double tolerance) {
   compute::WindSurface surface{cover, cover};
   // Closed cover: z0 a tenth of its height, displacement two thirds (from memory).
   for (float& z0 : surface.roughness_m.cells)
@@ -185,6 +185,7 @@ Result<std::vector<LandTurn>> solve_land_turns(const Raster<float>& ground,
   for (float& d : surface.displacement_m.cells) d *= 0.67F;
   compute::TerrainWindOptions options;
   options.reference_roughness_m = kGrass_m;
+  options.tolerance = tolerance;
   std::vector<double> values;
   for (const size_t n : ratios) values.push_back(kRatios[n]);
   const auto wind =
