@@ -182,7 +182,10 @@ class Evaluation {
       const Ref<Raster<float>> ground = *cache_.wind_ground.get(
           {run_.in.terrain, grid_},
           [&]() -> Result<Raster<float>> { return land_wind_ground(*run_.in.terrain, grid_); });
-      auto turns = solve_land_turns(*ground, *std::get<1>(key), grid_, missing, run_.stop);
+      const auto solver = cache_.wind_solver.get(
+          {ground, grid_, missing}, [&] { return land_wind_solver(*ground, grid_, missing); });
+      if (!solver) return solver.error();
+      auto turns = solve_land_turns(**solver, *std::get<1>(key), grid_, run_.stop);
       if (!turns) return std::move(turns.error());
       solved = *std::move(turns);
     }

@@ -114,6 +114,8 @@ struct Engine::Cache {
   };
   std::array<RatioWind, kRatioCount> wind;
   Memo<std::tuple<Ref<Terrain>, GridSpec>, Raster<float>> wind_ground;
+  using WindSolverKey = std::tuple<Ref<Raster<float>>, GridSpec, std::vector<size_t>>;  // ratios
+  Memo<WindSolverKey, compute::TerrainWindSolver> wind_solver;
   std::array<Memo<std::tuple<Ref<AirGround>, HourSky>, compute::SlopeAir>, 2> slope;  // in, out
   using FlowKey =
       std::tuple<Ref<AirGround>, Ref<AirCover>, LandTurns, Ref<compute::SlopeAir>, AirKey>;

@@ -80,8 +80,11 @@ TEST(LandTurns, ToleranceCostsLessThanATenThousandthOfTheWind) {
     for (int c = 0; c < cover.spec.cols; ++c)
       if ((r / 7 + c / 10) % 2 == 0) cover.at(c, r) = 18;
   const Raster<float> ground = land_wind_ground(terrain, g);
-  const auto fast = solve_land_turns(ground, cover, g, {0, 1, 2}, {}),
-             exact = solve_land_turns(ground, cover, g, {0, 1, 2}, {}, 1e-8);
+  const auto near = land_wind_solver(ground, g, {0, 1, 2}),
+             nearer = land_wind_solver(ground, g, {0, 1, 2}, 1e-8);
+  ASSERT_TRUE(near && nearer);
+  const auto fast = solve_land_turns(*near, cover, g, {}),
+             exact = solve_land_turns(*nearer, cover, g, {});
   ASSERT_TRUE(fast && exact);
   double most = 0;
   for (size_t n = 0; n < kRatioCount; ++n)
