@@ -68,6 +68,9 @@ Engine::Counts Engine::counts() const {
   for (const auto& w : cache_->wind) n.wind += w.turn.runs();
   for (const auto& [uid, s] : cache_->stands)
     n.sight += s.sight.runs() + s.quick_sight.runs(), n.scent += s.scent.runs();
+  for (const auto& [uid, s] : cache_->stands)
+    for (const auto& side : s.line)
+      for (const auto& line : side) n.lines += line.runs();
   for (const auto& [uid, a] : cache_->of_area)
     for (const auto& one : a.from_sample) n.area_sight += one.runs();
   for (const auto& h : cache_->hazard) n.hazard += h.runs();
@@ -754,7 +757,11 @@ class Evaluation {
       return nullptr;
     }
     return **memo.get(key, [&]() -> Result<Ref<Way>> {
-      return way_from_field(way_context(side), *field, at, side == 0);
+      const Ref<FieldLine> line =
+          *cache.line[side][trade].get({field, at}, [&]() -> Result<FieldLine> {
+            return line_of_field(way_context(side), *field, at, side == 0);
+          });
+      return way_along(way_context(side), *line);
     });
   }
 

@@ -68,6 +68,10 @@ struct StandCache {
   using DeerAreas = Ref<std::vector<DeerArea>>;
   Memo<std::tuple<Ref<StandScent>, DeerAreas, Ref<AreaCells>>, std::vector<ScentOn>> scent_on;
   Memo<std::tuple<Ref<Raster<std::uint8_t>>, DeerAreas, LocalXY>, std::vector<SeenFrom>> seen_from;
+  // A field that has weight is another for every hazard; one without keeps its line.
+  std::array<std::array<Memo<std::tuple<Ref<compute::CostField>, LocalXY>, FieldLine>, kTradeCount>,
+             2>
+      line;  // in, out
   using WayKey = std::tuple<Ref<compute::CostField>, Ref<HazardModel>, LocalXY>;
   std::array<Memo<WayKey, Ref<Way>>, kTradeCount> way_in, way_out;
   using DrawnKey = std::tuple<Ref<Feature>, Ref<HazardModel>, FeatureRows, FeatureRows, FeatureRows,
