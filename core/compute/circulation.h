@@ -36,12 +36,14 @@ struct Circulation {
   Raster<float> current;
   /// What enters where a sink can be reached; the rest of the sources is left out.
   double entered = 0;
+  int iterations = 0;  ///< That the solve took.
 
   /// Current from a cell to its neighbour kNext[n], negative the other way.
   double to_next(const CirculationQuery& query, std::size_t cell, int n) const;
 };
 
-/// Solved to a residual of 1e-9 of what enters. No sink in reach: all 0. ERRORS: cancelled.
+/// Solved to a residual of 1e-9 of what enters. COST: 6 ms for 130 x 130 cells. No sink in reach:
+/// all 0. ERRORS: cancelled.
 Result<Circulation> circulation(const CirculationQuery& query, std::stop_token stop = {});
 
 }  // namespace leeward::compute

@@ -117,11 +117,7 @@ class TerrainWind {
   double ground_m(LocalXY place) const;
 
  private:
-  friend Result<std::vector<TerrainWind>> solve_terrain_winds(const Raster<float>&, const Box&,
-                                                              const WindSurface&,
-                                                              const TerrainWindOptions&,
-                                                              const std::vector<double>&,
-                                                              std::stop_token);
+  friend class TerrainWindSolver;
   class Column;
 
   GridSpec spec_;
@@ -131,6 +127,31 @@ class TerrainWind {
   std::array<std::vector<double>, 2> l_;  // of the unit winds, by node
   int iterations_ = 0;
   double divergence_ = 0;
+};
+
+/// A ground made ready for solves over whatever grows on it: its grid and, for each ratio, the
+/// matrix (ColumnSolver), about 440 bytes a column of the solver's grid for three ratios.
+/// THREADS: may be used from several at once.
+class TerrainWindSolver {
+ public:
+  /// `ground`, `area` and `options` as for solve_terrain_wind; the ratio of the options does not
+  /// count. ERRORS: as there, save cancelled.
+  static Result<TerrainWindSolver> over(const Raster<float>& ground, const Box& area,
+                                        const TerrainWindOptions& options,
+                                        const std::vector<double>& ratios);
+  /// By ratio, what solve_terrain_wind gives. ERRORS: cancelled; internal.
+  Result<std::vector<TerrainWind>> solve(const WindSurface& surface,
+                                         std::stop_token stop = {}) const;
+
+ private:
+  TerrainWindSolver(const GridSpec& spec, ColumnGrid grid, const TerrainWindOptions& options,
+                    const std::vector<double>& ratios);
+
+  GridSpec spec_;
+  ColumnGrid grid_;
+  TerrainWindOptions options_;
+  std::vector<double> ratios_;
+  ColumnSolver columns_;
 };
 
 /// `ground` on the grid that the solve over `area` uses, means of its cells; a solve from it gives

@@ -231,31 +231,52 @@ Result<std::vector<TerrainWind>> solve_terrain_winds(const Raster<float>& ground
                                                      const TerrainWindOptions& o,
                                                      const std::vector<double>& ratios,
                                                      std::stop_token stop) {
+  const auto solver = TerrainWindSolver::over(ground, area, o, ratios);
+  if (!solver) return solver.error();
+  return solver->solve(surface, std::move(stop));
+}
+
+Result<TerrainWindSolver> TerrainWindSolver::over(const Raster<float>& ground, const Box& area,
+                                                  const TerrainWindOptions& o,
+                                                  const std::vector<double>& ratios) {
   if (auto good = check(area, o, ratios); !good) return std::move(good).error();
   const GridSpec spec = solver_spec(area, o);
   Raster<float> land = ground.spec == spec ? ground : cell_means(ground, spec);
   if (!fill_unknown(land))
     return fail(ErrorCode::invalid_argument, "the wind needs ground heights in its area");
+  return TerrainWindSolver(spec, column_grid(land, o), o, ratios);
+}
+
+TerrainWindSolver::TerrainWindSolver(const GridSpec& spec, ColumnGrid grid,
+                                     const TerrainWindOptions& options,
+                                     const std::vector<double>& ratios)
+    : spec_(spec),
+      grid_(std::move(grid)),
+      options_(options),
+      ratios_(ratios),
+      columns_(grid_, ratios) {}
+
+Result<std::vector<TerrainWind>> TerrainWindSolver::solve(const WindSurface& surface,
+                                                          std::stop_token stop) const {
   TerrainWind first;
-  first.spec_ = spec;
-  first.grid_ = column_grid(land, o);
-  Profiles profiles = make_profiles(spec, surface, o.reference_roughness_m);
+  first.spec_ = spec_;
+  first.grid_ = grid_;
+  Profiles profiles = make_profiles(spec_, surface, options_.reference_roughness_m);
   first.profile_ = std::move(profiles.kinds);
   first.kind_ = std::move(profiles.of_column);
 
-  const ColumnGrid& g = first.grid_;
-  const std::vector<double> speed = layer_speeds(g, first.profile_, first.kind_);
-  auto solved = ColumnSolver(g, ratios).solve_each(
-      {unit_source(g, speed, true), unit_source(g, speed, false)}, o.tolerance / spec.cell_m,
-      std::move(stop));
+  const std::vector<double> speed = layer_speeds(grid_, first.profile_, first.kind_);
+  auto solved =
+      columns_.solve_each({unit_source(grid_, speed, true), unit_source(grid_, speed, false)},
+                          options_.tolerance / spec_.cell_m, std::move(stop));
   if (!solved) return std::move(solved).error();
-  std::vector<TerrainWind> out(ratios.size(), first);
-  for (size_t n = 0; n < ratios.size(); ++n) {
+  std::vector<TerrainWind> out(ratios_.size(), first);
+  for (size_t n = 0; n < out.size(); ++n) {
     ColumnSolution& one = (*solved)[n];
-    out[n].grid_.ratio = ratios[n];
+    out[n].grid_.ratio = ratios_[n];
     out[n].l_ = std::move(one.l);
     out[n].iterations_ = one.iterations;
-    out[n].divergence_ = one.residual_per_volume * spec.cell_m;
+    out[n].divergence_ = one.residual_per_volume * spec_.cell_m;
   }
   return out;
 }

@@ -174,21 +174,27 @@ Raster<float> land_wind_cover(const AnalysisLand& land) {
                                [&](size_t i) { return std::array{land.cells.top_m.cells[i]}; })[0]);
 }
 
-Result<std::vector<LandTurn>> solve_land_turns(const Raster<float>& ground,
+Result<compute::TerrainWindSolver> land_wind_solver(const Raster<float>& ground,
+                                                    const GridSpec& analysis,
+                                                    const std::vector<size_t>& ratios,
+                                                    double tolerance) {
+  compute::TerrainWindOptions options;
+  options.reference_roughness_m = kGrass_m;
+  options.tolerance = tolerance;
+  std::vector<double> values;
+  for (const size_t n : ratios) values.push_back(kRatios[n]);
+  return compute::TerrainWindSolver::over(ground, analysis.box(), options, values);
+}
+
+Result<std::vector<LandTurn>> solve_land_turns(const compute::TerrainWindSolver& solver,
                                                const Raster<float>& cover, const GridSpec& analysis,
-                                               const std::vector<size_t>& ratios,
                                                std::stop_token stop) {
   compute::WindSurface surface{cover, cover};
   // Closed cover: z0 a tenth of its height, displacement two thirds (from memory).
   for (float& z0 : surface.roughness_m.cells)
     z0 = std::max(static_cast<float>(kGrass_m), 0.1F * z0);
   for (float& d : surface.displacement_m.cells) d *= 0.67F;
-  compute::TerrainWindOptions options;
-  options.reference_roughness_m = kGrass_m;
-  std::vector<double> values;
-  for (const size_t n : ratios) values.push_back(kRatios[n]);
-  const auto wind =
-      compute::solve_terrain_winds(ground, analysis.box(), surface, options, values, stop);
+  const auto wind = solver.solve(surface, stop);
   if (!wind) return wind.error();
   std::vector<LandTurn> out(wind->size());
   for (size_t n = 0; n < out.size(); ++n) {

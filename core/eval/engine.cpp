@@ -68,6 +68,9 @@ Engine::Counts Engine::counts() const {
   for (const auto& w : cache_->wind) n.wind += w.turn.runs();
   for (const auto& [uid, s] : cache_->stands)
     n.sight += s.sight.runs() + s.quick_sight.runs(), n.scent += s.scent.runs();
+  for (const auto& [uid, s] : cache_->stands)
+    for (const auto& side : s.line)
+      for (const auto& line : side) n.lines += line.runs();
   for (const auto& [uid, a] : cache_->of_area)
     for (const auto& one : a.from_sample) n.area_sight += one.runs();
   for (const auto& h : cache_->hazard) n.hazard += h.runs();
@@ -182,7 +185,10 @@ class Evaluation {
       const Ref<Raster<float>> ground = *cache_.wind_ground.get(
           {run_.in.terrain, grid_},
           [&]() -> Result<Raster<float>> { return land_wind_ground(*run_.in.terrain, grid_); });
-      auto turns = solve_land_turns(*ground, *std::get<1>(key), grid_, missing, run_.stop);
+      const auto solver = cache_.wind_solver.get(
+          {ground, grid_, missing}, [&] { return land_wind_solver(*ground, grid_, missing); });
+      if (!solver) return solver.error();
+      auto turns = solve_land_turns(**solver, *std::get<1>(key), grid_, run_.stop);
       if (!turns) return std::move(turns.error());
       solved = *std::move(turns);
     }
@@ -747,7 +753,11 @@ class Evaluation {
       return nullptr;
     }
     return **memo.get(key, [&]() -> Result<Ref<Way>> {
-      return way_from_field(way_context(side), *field, at, side == 0);
+      const Ref<FieldLine> line =
+          *cache.line[side][trade].get({field, at}, [&]() -> Result<FieldLine> {
+            return line_of_field(way_context(side), *field, at, side == 0);
+          });
+      return way_along(way_context(side), *line);
     });
   }
 

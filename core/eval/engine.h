@@ -46,7 +46,8 @@ class Engine {
 
   /// How often each cached stage has run since the engine was made (for tests and the benchmark).
   struct Counts {
-    int sight = 0, scent = 0, area_sight = 0, hazard = 0, access = 0, cover = 0, wind = 0;
+    int sight = 0, scent = 0, area_sight = 0, hazard = 0, access = 0, lines = 0, cover = 0,
+        wind = 0;
   };
   Counts counts() const;
 

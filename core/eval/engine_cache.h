@@ -72,6 +72,10 @@ struct StandCache {
   Memo<std::tuple<Ref<compute::ScentPlume>, DeerAreas, Ref<AreaCells>>, std::vector<ScentOn>>
       scent_on;
   Memo<std::tuple<Ref<Raster<std::uint8_t>>, DeerAreas, LocalXY>, std::vector<SeenFrom>> seen_from;
+  // A field that has weight is another for every hazard; one without keeps its line.
+  std::array<std::array<Memo<std::tuple<Ref<compute::CostField>, LocalXY>, FieldLine>, kTradeCount>,
+             2>
+      line;  // in, out
   using WayKey = std::tuple<Ref<compute::CostField>, Ref<HazardModel>, LocalXY>;
   std::array<Memo<WayKey, Ref<Way>>, kTradeCount> way_in, way_out;
   using DrawnKey = std::tuple<Ref<Feature>, Ref<HazardModel>, FeatureRows, FeatureRows, FeatureRows,
@@ -120,6 +124,8 @@ struct Engine::Cache {
   };
   std::array<RatioWind, kRatioCount> wind;
   Memo<std::tuple<Ref<Terrain>, GridSpec>, Raster<float>> wind_ground;
+  using WindSolverKey = std::tuple<Ref<Raster<float>>, GridSpec, std::vector<size_t>>;  // ratios
+  Memo<WindSolverKey, compute::TerrainWindSolver> wind_solver;
   std::array<Memo<std::tuple<Ref<AirGround>, HourSky>, compute::SlopeAir>, 2> slope;  // in, out
   using FlowKey =
       std::tuple<Ref<AirGround>, Ref<AirCover>, LandTurns, Ref<compute::SlopeAir>, AirKey>;

@@ -1,6 +1,5 @@
 #include "core/eval/ways.h"
 
-#include "core/compute/walk_line.h"
 #include "core/compute/walking.h"
 
 #include <algorithm>
@@ -83,27 +82,40 @@ std::vector<GateCell> gate_cells(const Document& document, const compute::WalkGr
   return out;
 }
 
-Ref<Way> way_from_field(const WayContext& context, const compute::CostField& field, LocalXY stand,
+FieldLine line_of_field(const WayContext& context, const compute::CostField& field, LocalXY stand,
                         bool inward) {
+  FieldLine out;
   const size_t cell = compute::nearest_open(context.graph, stand, kSnap_m);
-  if (cell == static_cast<size_t>(-1)) return nullptr;
-  const auto cells = compute::trace_way(context.graph, field, &context.hazard->total.cells, cell);
-  if (cells.empty()) return nullptr;
+  if (cell == static_cast<size_t>(-1)) return out;
+  out.weighed = field.weight_s > 0;
+  const std::vector<float>* hazard = out.weighed ? &context.hazard->total.cells : nullptr;
+  const auto cells = compute::trace_way(context.graph, field, hazard, cell);
+  if (cells.empty()) return out;
+  out.gate_cell = inward ? cells.front() : cells.back();
+  out.line = compute::walk_line(context.graph, cells, hazard, field.weight_s);
+  return out;
+}
+
+Ref<Way> way_along(const WayContext& context, const FieldLine& found) {
+  const compute::WalkLine& line = found.line;
+  if (line.points.empty()) return nullptr;
   Way way;
-  const size_t gate_end = inward ? cells.front() : cells.back();
   for (const GateCell& gate : context.gates)
-    if (gate.cell == gate_end) way.gate = gate.gate;
-  const compute::WalkLine line =
-      compute::walk_line(context.graph, cells, &context.hazard->total.cells, field.weight_s);
+    if (gate.cell == found.gate_cell) way.gate = gate.gate;
   Path points = {line.points.front()};
   std::vector<double> seconds;
   for (size_t i = 0; i < line.legs.size(); ++i) {
     const compute::WalkLeg& leg = line.legs[i];
     const LocalXY from = line.points[i], to = line.points[i + 1];
+    const double hazard =
+        found.weighed
+            ? leg.hazard
+            : compute::walk_leg(context.graph, &context.hazard->total.cells, from, to).hazard;
     way.legs.push_back(
-        {to, leg.toward, leg.length_m, leg.climb_m, leg.drop_m, leg.seconds, leg.hazard});
+        {to, leg.toward, leg.length_m, leg.climb_m, leg.drop_m, leg.seconds, hazard});
     // Points a cell apart carry the exposure along the leg.
-    const int pieces = std::max(1, static_cast<int>(std::lround(leg.length_m / field.spec.cell_m)));
+    const int pieces =
+        std::max(1, static_cast<int>(std::lround(leg.length_m / context.graph.spec.cell_m)));
     for (int k = 1; k <= pieces; ++k) {
       points.push_back(from + (to - from) * (static_cast<double>(k) / pieces));
       seconds.push_back(leg.seconds / pieces);

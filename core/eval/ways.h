@@ -1,6 +1,7 @@
 // Ways between the gates and a stand, and what walking them costs.
 #pragma once
 
+#include "core/compute/walk_line.h"
 #include "core/compute/walk_times.h"
 #include "core/eval/hazard.h"
 
@@ -24,10 +25,18 @@ struct WayContext {
   const LandDay& day;
 };
 
-/// The cheapest way of a solved field between the gates and `stand`; nullptr when there is none.
+/// The line of the cheapest way of a solved field between the gates and a stand. A field without
+/// weight has the same in every wind.
+struct FieldLine {
+  compute::WalkLine line;  ///< No points: there is no way.
+  bool weighed = false;    ///< The legs hold their hazard.
+  std::size_t gate_cell = 0;
+};
 /// `inward`: from a gate to the stand.
-Ref<Way> way_from_field(const WayContext& context, const compute::CostField& field, LocalXY stand,
+FieldLine line_of_field(const WayContext& context, const compute::CostField& field, LocalXY stand,
                         bool inward);
+/// Walking it; nullptr when there is no way.
+Ref<Way> way_along(const WayContext& context, const FieldLine& found);
 
 /// The human path that ends within 30 m of the stand, or nullptr.
 Ref<Feature> drawn_path_to(const Document& document, LocalXY stand);

@@ -8,8 +8,8 @@ namespace leeward::testing {
 
 inline LandTurns all_land_turns(const Terrain& terrain, const AnalysisLand& land) {
   const GridSpec& grid = land.cells.spec;
-  auto turns =
-      solve_land_turns(land_wind_ground(terrain, grid), land_wind_cover(land), grid, {0, 1, 2}, {});
+  auto turns = solve_land_turns(*land_wind_solver(land_wind_ground(terrain, grid), grid, {0, 1, 2}),
+                                land_wind_cover(land), grid, {});
   LandTurns out;
   for (size_t n = 0; n < kRatioCount; ++n) out[n] = make_ref<LandTurn>(std::move((*turns)[n]));
   return out;

@@ -92,40 +92,86 @@ TEST(Circulation, LeavesOutWhatCannotReachASink) {
   EXPECT_THAT(got->current.cells, ::testing::Each(0.0F));
 }
 
-// The Laplacian of the same net, factored by Eigen.
-TEST(Circulation, EqualsSparseCholeskyOnRandomGround) {
-  constexpr int kSide = 60;
-  std::mt19937 random(5);
-  CirculationQuery q = net(kSide, kSide, {});
+// Voltages by the Laplacian of the same net, factored by Eigen; the ground is `sinks` of 1e9.
+// Cells that are joined to nothing get a ground of their own.
+Eigen::VectorXd by_cholesky(const CirculationQuery& q) {
+  const GridSpec& g = q.resistance.spec;
+  const int n = static_cast<int>(g.size());
+  std::vector<Eigen::Triplet<double>> entries;
+  for (int r = 0; r < g.rows; ++r)
+    for (int c = 0; c < g.cols; ++c)
+      for (size_t k = 0; k < 4; ++k) {
+        const auto& step = kNext[k];
+        if (!g.has(c + step[0], r + step[1])) continue;
+        const int a = static_cast<int>(g.index(c, r)),
+                  b = static_cast<int>(g.index(c + step[0], r + step[1]));
+        const double length = step[0] != 0 && step[1] != 0 ? std::sqrt(2.0) : 1;
+        const double open = q.open.empty() ? 1 : static_cast<double>(q.open[g.index(c, r)][k]);
+        const double conductance =
+            2 * open / length /
+            static_cast<double>(q.resistance.at(c, r) + q.resistance.at(c + step[0], r + step[1]));
+        for (const auto& [i, j] : {std::pair{a, b}, {b, a}}) {
+          entries.emplace_back(i, i, conductance);
+          entries.emplace_back(i, j, -conductance);
+        }
+      }
+  for (int i = 0; i < n; ++i)
+    if (!std::isfinite(q.resistance.cells[static_cast<size_t>(i)])) entries.emplace_back(i, i, 1);
+  for (const size_t sink : q.sinks)
+    entries.emplace_back(static_cast<int>(sink), static_cast<int>(sink), 1e9);
+  Eigen::VectorXd in = Eigen::VectorXd::Zero(n);
+  for (const auto& [cell, current] : q.sources) in[static_cast<int>(cell)] += current;
+  Eigen::SparseMatrix<double> laplacian(n, n);
+  laplacian.setFromTriplets(entries.begin(), entries.end());
+  return Eigen::SimplicialLDLT<Eigen::SparseMatrix<double>>(laplacian).solve(in);
+}
+
+CirculationQuery random_ground(int cols, int rows, unsigned seed) {
+  std::mt19937 random(seed);
+  CirculationQuery q = net(cols, rows, {});
   q.diagonal = true;
   for (float& r : q.resistance.cells) r = 1.0F + static_cast<float>(random() % 90) / 10;
+  return q;
+}
+
+TEST(Circulation, EqualsSparseCholeskyOnRandomGround) {
+  CirculationQuery q = random_ground(60, 60, 5);
   q.sources = {{61, 0.25}, {1830, 0.75}};
   q.sinks = {3500, 3501};
   const auto got = circulation(q);
   ASSERT_TRUE(got);
-  const int n = kSide * kSide;
-  std::vector<Eigen::Triplet<double>> entries;
-  for (int r = 0; r < kSide; ++r)
-    for (int c = 0; c < kSide; ++c)
-      for (const auto& step : kNext) {
-        const int c2 = c + step[0], r2 = r + step[1];
-        if (c2 < 0 || c2 >= kSide || r2 >= kSide) continue;
-        const double length = step[0] != 0 && step[1] != 0 ? std::sqrt(2.0) : 1;
-        const double g =
-            2 / length / static_cast<double>(q.resistance.at(c, r) + q.resistance.at(c2, r2));
-        const int a = r * kSide + c, b = r2 * kSide + c2;
-        for (const auto& [i, j] : {std::pair{a, b}, {b, a}}) {
-          entries.emplace_back(i, i, g);
-          entries.emplace_back(i, j, -g);
-        }
-      }
-  Eigen::VectorXd in = Eigen::VectorXd::Zero(n);
-  in[61] = 0.25, in[1830] = 0.75;
-  for (const int sink : {3500, 3501}) entries.emplace_back(sink, sink, 1e9);
-  Eigen::SparseMatrix<double> laplacian(n, n);
-  laplacian.setFromTriplets(entries.begin(), entries.end());
-  const Eigen::VectorXd v = Eigen::SimplicialLDLT<Eigen::SparseMatrix<double>>(laplacian).solve(in);
-  for (int i = 0; i < n; ++i) EXPECT_NEAR(got->potential[static_cast<size_t>(i)], v[i], 1e-6);
+  const Eigen::VectorXd v = by_cholesky(q);
+  for (int i = 0; i < v.size(); ++i)
+    EXPECT_NEAR(got->potential[static_cast<size_t>(i)], v[i], 1e-6);
+}
+
+// Longer than wide, in both directions; neither side a number of whole blocks.
+TEST(Circulation, EqualsSparseCholeskyBehindWalls) {
+  for (const auto& [cols, rows] : {std::pair{71, 30}, {30, 71}}) {
+    CirculationQuery q = random_ground(cols, rows, 8);
+    const GridSpec& g = q.resistance.spec;
+    q.open.assign(g.size(), {1, 1, 1, 1});
+    for (int c = 1; c < cols - 1; ++c)  // a wall through the middle of blocks, with a narrow gap
+      if (c != 14)
+        for (size_t k = 1; k < 4; ++k) q.open[g.index(c, 13)][k] = c == 15 ? 0.05F : 0;
+    q.open[g.index(0, 13)][3] = q.open[g.index(cols - 1, 13)][1] = 0;
+    for (int r = 0; r < 12; ++r)  // water that fills whole blocks and parts of others
+      for (int c = 2; c < 11; ++c) q.resistance.at(c, r) = kNo;
+    q.sources = {{g.index(20, 2), 0.5}, {g.index(25, 3), 0.5}};
+    for (int c = 3; c < 9; ++c) q.sinks.push_back(g.index(c, 25));
+    const auto got = circulation(q);
+    ASSERT_TRUE(got);
+    EXPECT_EQ(got->entered, 1);
+    const Eigen::VectorXd v = by_cholesky(q);
+    double leaves = 0;
+    for (int i = 0; i < v.size(); ++i) {
+      const size_t cell = static_cast<size_t>(i);
+      EXPECT_NEAR(got->potential[cell], v[i], 1e-6) << cols << " columns, cell " << i;
+    }
+    for (const size_t sink : q.sinks) leaves += static_cast<double>(got->current.cells[sink]);
+    EXPECT_NEAR(leaves, 1, 1e-6) << "what enters leaves at the sinks";
+    EXPECT_LT(got->iterations, 120) << "the diagonal alone takes about 240";
+  }
 }
 
 }  // namespace

@@ -78,6 +78,28 @@ TEST(TerrainWind, OfARatioDoesNotDependOnTheOthersSolvedWithIt) {
   }
 }
 
+// A kept solver has nothing of the surfaces that it met before.
+TEST(TerrainWind, OfAKeptSolverIsThatOfANewOne) {
+  const Raster<float> ground = testing::seeded_ground(square(1500, 10), 7);
+  const auto kept = TerrainWindSolver::over(ground, ground.spec.box(), {}, {0.5, 1.2});
+  ASSERT_TRUE(kept);
+  WindSurface timber;
+  timber.displacement_m = Raster<float>(square(1500, 25), 0.0F);
+  for (int row = 10; row < 40; ++row)
+    for (int col = 20; col < 50; ++col) timber.displacement_m.at(col, row) = 12;
+  ASSERT_TRUE(kept->solve({}));
+  const auto again = kept->solve(timber);
+  const auto fresh = solve_terrain_winds(ground, ground.spec.box(), timber, {}, {0.5, 1.2});
+  const auto open = kept->solve({});
+  ASSERT_TRUE(again && fresh && open);
+  for (size_t n = 0; n < 2; ++n)
+    for (const double h : {2.0, 30.0}) {
+      EXPECT_EQ((*again)[n].slice(h).ee.cells, (*fresh)[n].slice(h).ee.cells);
+      EXPECT_EQ((*again)[n].slice(h).nn.cells, (*fresh)[n].slice(h).nn.cells);
+      EXPECT_NE((*again)[n].slice(h).ee.cells, (*open)[n].slice(h).ee.cells);
+    }
+}
+
 TEST(TerrainWind, ShapesAreSlicesOverTheProfile) {
   const Raster<float> ground = testing::seeded_ground(square(1500, 10), 7);
   const auto field = solve_terrain_wind(ground, ground.spec.box(), {});

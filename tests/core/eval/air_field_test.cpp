@@ -4,9 +4,11 @@
 #include "core/eval/stand_air.h"
 #include "tests/support/land_turns.h"
 #include "tests/support/small_property.h"
+#include "tests/support/terrain_makers.h"
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 
 namespace leeward {
@@ -65,6 +67,35 @@ TEST(AirCover, DeepTimberIsTenTreeHeightsFromAnyOpening) {
   EXPECT_EQ(cover.deep.value_or({250, 500}, 9), 1);  // 250 m from the edge
   EXPECT_EQ(cover.deep.value_or({400, 500}, 9), 0);
   EXPECT_EQ(cover.deep.value_or({800, 500}, 9), 0);
+}
+
+// Over steep ground under timber in strips.
+TEST(LandTurns, ToleranceCostsLessThanATenThousandthOfTheWind) {
+  Terrain terrain;
+  terrain.ground = seeded_ground(GridSpec{-400, 900, 5, 280, 260}, 7);
+  for (float& z : terrain.ground.cells) z *= 2;
+  const GridSpec g{0, 500, 5, 120, 100};
+  Raster<float> cover(air_grid(g), 0.0F);
+  for (int r = 0; r < cover.spec.rows; ++r)
+    for (int c = 0; c < cover.spec.cols; ++c)
+      if ((r / 7 + c / 10) % 2 == 0) cover.at(c, r) = 18;
+  const Raster<float> ground = land_wind_ground(terrain, g);
+  const auto near = land_wind_solver(ground, g, {0, 1, 2}),
+             nearer = land_wind_solver(ground, g, {0, 1, 2}, 1e-8);
+  ASSERT_TRUE(near && nearer);
+  const auto fast = solve_land_turns(*near, cover, g, {}),
+             exact = solve_land_turns(*nearer, cover, g, {});
+  ASSERT_TRUE(fast && exact);
+  double most = 0;
+  for (size_t n = 0; n < kRatioCount; ++n)
+    for (size_t h = 0; h < kCarryHeights_m.size(); ++h)
+      for (size_t i = 0; i < cover.cells.size(); ++i) {
+        const LandTurn::Turn &a = (*fast)[n].at[h][i], &b = (*exact)[n].at[h][i];
+        for (size_t wind = 0; wind < 4; wind += 2)
+          most = std::max(most, std::hypot(static_cast<double>(a[wind] - b[wind]),
+                                           static_cast<double>(a[wind + 1] - b[wind + 1])));
+      }
+  EXPECT_LT(most, 1e-4);
 }
 
 AirNow west_wind(double speed) {

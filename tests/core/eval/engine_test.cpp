@@ -249,7 +249,8 @@ TEST(Engine, TurningTheWindRerunsScentHazardAndWaysOnly) {
   });
   EXPECT_EQ(d.after.scent - d.before.scent, 2);
   EXPECT_EQ(d.after.hazard - d.before.hazard, 2);
-  EXPECT_EQ(d.after.access - d.before.access, 2 * (kTradeCount - 1));  // the quickest stays
+  EXPECT_EQ(d.after.access - d.before.access, 2 * (kTradeCount - 1));   // the quickest stays,
+  EXPECT_EQ(3 * (d.after.lines - d.before.lines), 2 * d.before.lines);  // for each stand its line
   EXPECT_EQ(d.after.sight, d.before.sight);
   EXPECT_EQ(d.after.area_sight, d.before.area_sight);
   EXPECT_EQ(d.after.cover, d.before.cover);
