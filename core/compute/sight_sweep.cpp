@@ -27,7 +27,7 @@ constexpr int kStrip = 16;       // rings cut at a time
 constexpr float kBelow = -1e6F;  // slope of the horizon before any ground is met
 
 // One ring of cells, and the horizon of the ring inside it, which may be read from one before its
-// first to kPad past its last cell.
+// first cell on. Up to 31 past the last cell are read and written.
 struct Ring {
   const float* ground_m;
   const float* horizon;
@@ -38,27 +38,41 @@ struct Ring {
 };
 
 constexpr float kIndex[kLanes] = {0, 1, 2, 3, 4, 5, 6, 7};
+constexpr int kTogether = 4 * kLanes;  // cells, of which the seen become bytes at once
+
+// Cells j to j + 7 of a ring, whose shares of the inner cell to the left are given: whether each is
+// seen, all bits or none.
+LEEWARD_INLINE void eight_cells(const Ring& ring, int j, const Floats& shares, Ints& seen) {
+  const Floats one = shares * 0.0F + 1.0F, share = shares < one ? shares : one;
+  Floats a, b, ground;
+  lanes::load(a, ring.horizon + j);
+  lanes::load(b, ring.horizon + j - 1);
+  lanes::load(ground, ring.ground_m + j);
+  const Floats horizon = (one - share) * a + share * b;
+  const Floats slope = ground * ring.inverse, target = (ground + ring.target_m) * ring.inverse;
+  lanes::store(ring.new_horizon + j, slope > horizon ? slope : horizon);
+  seen = (target >= horizon) & (ground > octant::kIsGround_m);
+}
 
 LEEWARD_CLONES void bare_ring(const Ring& of) {
-  using Octets = std::int8_t __attribute__((vector_size(kLanes)));
+  using Octets = std::uint8_t __attribute__((vector_size(kTogether)));
+  // Of four bytes in each of four lanes, the first of each lane come first, and so on.
+  constexpr Octets kByCell = {0,  4,  8,  12, 1,  5,  9,  13, 2,  6,  10, 14, 3,  7,  11, 15,
+                              16, 20, 24, 28, 17, 21, 25, 29, 18, 22, 26, 30, 19, 23, 27, 31};
+  constexpr Ints kHalves = {0, 4, 1, 5, 2, 6, 3, 7};
   const Ring ring = of;
   Floats index;
   lanes::load(index, kIndex);
-  const Floats zero = index * 0.0F, one = zero + 1.0F;
-  const float inverse = ring.inverse, target_m = ring.target_m;
-  for (int j = 0; j < ring.count; j += kLanes) {
-    Floats share = (index + static_cast<float>(j)) * inverse;
-    share = share < one ? share : one;
-    Floats a, b, ground;
-    lanes::load(a, ring.horizon + j);
-    lanes::load(b, ring.horizon + j - 1);
-    lanes::load(ground, ring.ground_m + j);
-    const Floats horizon = (one - share) * a + share * b;
-    const Floats slope = ground * inverse, target = (ground + target_m) * inverse;
-    const Ints seen = (target >= horizon) & (ground > octant::kIsGround_m);
-    lanes::store(ring.new_horizon + j, slope > horizon ? slope : horizon);
-    const Octets narrow = __builtin_convertvector(seen, Octets);
-    std::memcpy(ring.seen + j, &narrow, kLanes);
+  for (int j = 0; j < ring.count; j += kTogether) {
+    Ints seen[4];
+    for (int k = 0; k < 4; ++k)
+      eight_cells(ring, j + k * kLanes, (index + static_cast<float>(j + k * kLanes)) * ring.inverse,
+                  seen[k]);
+    Ints bytes = (seen[0] & 0xFF) | (seen[1] & 0xFF00) | (seen[2] & 0xFF0000) |
+                 (seen[3] & static_cast<std::int32_t>(0xFF000000));
+    bytes = reinterpret_cast<Ints>(__builtin_shuffle(reinterpret_cast<Octets>(bytes), kByCell));
+    bytes = __builtin_shuffle(bytes, kHalves);
+    std::memcpy(ring.seen + j, &bytes, kTogether);
   }
 }
 
