@@ -38,7 +38,6 @@ struct Ring {
 };
 
 constexpr float kIndex[kLanes] = {0, 1, 2, 3, 4, 5, 6, 7};
-constexpr int kTogether = 4 * kLanes;  // cells, of which the seen become bytes at once
 
 // Cells j to j + 7 of a ring, whose shares of the inner cell to the left are given: whether each is
 // seen, all bits or none.
@@ -55,24 +54,18 @@ LEEWARD_INLINE void eight_cells(const Ring& ring, int j, const Floats& shares, I
 }
 
 LEEWARD_CLONES void bare_ring(const Ring& of) {
-  using Octets = std::uint8_t __attribute__((vector_size(kTogether)));
-  // Of four bytes in each of four lanes, the first of each lane come first, and so on.
-  constexpr Octets kByCell = {0,  4,  8,  12, 1,  5,  9,  13, 2,  6,  10, 14, 3,  7,  11, 15,
-                              16, 20, 24, 28, 17, 21, 25, 29, 18, 22, 26, 30, 19, 23, 27, 31};
-  constexpr Ints kHalves = {0, 4, 1, 5, 2, 6, 3, 7};
   const Ring ring = of;
   Floats index;
   lanes::load(index, kIndex);
-  for (int j = 0; j < ring.count; j += kTogether) {
+  for (int j = 0; j < ring.count; j += lanes::kBytes) {
     Ints seen[4];
-    for (int k = 0; k < 4; ++k)
-      eight_cells(ring, j + k * kLanes, (index + static_cast<float>(j + k * kLanes)) * ring.inverse,
-                  seen[k]);
-    Ints bytes = (seen[0] & 0xFF) | (seen[1] & 0xFF00) | (seen[2] & 0xFF0000) |
-                 (seen[3] & static_cast<std::int32_t>(0xFF000000));
-    bytes = reinterpret_cast<Ints>(__builtin_shuffle(reinterpret_cast<Octets>(bytes), kByCell));
-    bytes = __builtin_shuffle(bytes, kHalves);
-    std::memcpy(ring.seen + j, &bytes, kTogether);
+    for (int k = 0; k < 4; ++k) {
+      const int from = j + k * kLanes;
+      eight_cells(ring, from, (index + static_cast<float>(from)) * ring.inverse, seen[k]);
+    }
+    lanes::Bytes bytes;
+    lanes::low_bytes(seen, bytes);
+    std::memcpy(ring.seen + j, &bytes, sizeof bytes);
   }
 }
 
@@ -127,9 +120,10 @@ class SweepOctant {
   explicit SweepOctant(const Octant& o)
       : o_(o),
         stride_((std::min(o.rings, o.widest) + 1 + 3 * octant::kPad) / octant::kPad * octant::kPad),
-        store_(std::make_unique_for_overwrite<float[]>(
-            static_cast<size_t>(stride_) * (2 + 3 * kStrip) + 2 * octant::kPad)),
+        store_(std::make_unique_for_overwrite<float[]>(static_cast<size_t>(stride_) * (2 + kStrip) +
+                                                       2 * octant::kPad)),
         values_(static_cast<size_t>(stride_) * kStrip),
+        dims_(static_cast<size_t>(stride_)),
         dimming_(o) {
     float* next = store_.get() + octant::kPad;
     const auto take = [&](int arrays) {
@@ -141,20 +135,19 @@ class SweepOctant {
       h = take(1);
       std::fill(h - 1, h + stride_, kBelow);
     }
-    strip_ = {take(kStrip), take(kStrip), take(kStrip), stride_};
+    strip_ = {take(kStrip), nullptr, nullptr, stride_};
   }
 
   bool sweep(const std::stop_token& stop) {
-    if (octant::cut(o_, 0, 1, strip_, true) && strip_.top_m[0] > 0)
-      dimming_.start_within(strip_.density_per_m[0]);
-    const int length = kStrip / dimming_.step() * dimming_.step();
-    for (int first = 1; first <= o_.rings; first += length) {
+    for (int first = 1; first <= o_.rings; first += kStrip) {
       if (stop.stop_requested()) return false;
-      const int end = std::min(first + length, o_.rings + 1);
-      const bool cover =
-          octant::cut(o_, first, end, strip_, dimming_.started()) || dimming_.started();
+      const int end = std::min(first + kStrip, o_.rings + 1);
+      std::fill(dims_.begin(), dims_.end(), 0);
+      octant::cut_ground(o_, first, end, strip_, dims_.data());
       for (int i = first; i < end; ++i) step(i, first);
-      if (cover) dim(first, end);
+      dimming_.dim(
+          {strip_.ground_m, stride_, dims_.data(), horizon_[(end - 1) & 1], values_.data()}, first,
+          end);
       write(first, end);
     }
     return true;
@@ -168,12 +161,6 @@ class SweepOctant {
     bare_ring({strip_.ground_m + at, horizon_[(i - 1) & 1], horizon, values_.data() + at,
                1.0F / static_cast<float>(i), static_cast<float>(o_.options.target_m), last + 1});
     horizon[last + 1] = horizon[last];  // the next ring's last line passes along the diagonal
-  }
-
-  void dim(int first, int end) {
-    dimming_.advance(strip_, first, end, horizon_[(end - 1) & 1]);
-    for (int i = first; i < end; ++i)
-      dimming_.dim(i, o_.last(i) + 1, values_.data() + (i - first) * stride_);
   }
 
   void write(int first, int end) const {
@@ -220,6 +207,7 @@ class SweepOctant {
   std::ptrdiff_t stride_;
   std::unique_ptr<float[]> store_;
   std::vector<std::uint8_t> values_;
+  std::vector<std::int32_t> dims_;
   octant::Dimming dimming_;
   float* horizon_[2];
   Rings strip_{};
