@@ -17,7 +17,8 @@ using lanes::Floats;
 using lanes::Ints;
 using lanes::kLanes;
 
-constexpr int kMostRays = 128;
+constexpr int kMostRays = 127;  // and one on the axis
+constexpr int kGroups = Dimming::kMostRings;
 constexpr int kTogether = 4;     // samples
 constexpr int kNear = 32;        // rings, each of which is looked at
 constexpr float kBelow = -1e6F;  // slope of the horizon before any ground is met, and of no cover
@@ -48,6 +49,25 @@ LEEWARD_INLINE void gather(const float* from, const std::int32_t* at, Floats& ou
   out = Floats{from[at[0]], from[at[1]], from[at[2]], from[at[3]],
                from[at[4]], from[at[5]], from[at[6]], from[at[7]]};
 }
+// Of cells and those one step on, which is to the side of each in memory or far off.
+LEEWARD_INLINE void gather_two(const float* from, const std::int32_t* at, std::ptrdiff_t step,
+                               Floats& first, Floats& second) {
+  if (step != 1 && step != -1) {
+    gather(from, at, first);
+    gather(from + step, at, second);
+    return;
+  }
+  using Pairs = std::int64_t __attribute__((vector_size(32)));
+  const float* const low = from + std::min<std::ptrdiff_t>(step, 0);
+  std::int64_t pair[kLanes];
+  for (int l = 0; l < kLanes; ++l) std::memcpy(&pair[l], low + at[l], sizeof pair[l]);
+  const Floats a = reinterpret_cast<Floats>(Pairs{pair[0], pair[1], pair[2], pair[3]}),
+               b = reinterpret_cast<Floats>(Pairs{pair[4], pair[5], pair[6], pair[7]});
+  constexpr Ints kEven = {0, 2, 4, 6, 8, 10, 12, 14}, kOdd = {1, 3, 5, 7, 9, 11, 13, 15};
+  const Floats even = __builtin_shuffle(a, b, kEven), odd = __builtin_shuffle(a, b, kOdd);
+  first = step > 0 ? even : odd;
+  second = step > 0 ? odd : even;
+}
 LEEWARD_INLINE bool any_set(const Ints& of) {
   std::uint64_t bits[4];
   static_assert(sizeof bits == sizeof of);
@@ -60,27 +80,63 @@ struct Met {
   Floats density{}, slope{};
 };
 
-// Adds the cover on ring `k` that rays from `first_ray` on meet.
-LEEWARD_INLINE void meet_ring(const Under& u, int k, int first_ray, Met& met) {
-  const Floats zero{}, index{0, 1, 2, 3, 4, 5, 6, 7};
-  const float ring = static_cast<float>(u.first + k);
-  const Ints cell = __builtin_convertvector(
-      (index + static_cast<float>(first_ray)) * (ring * u.per_ring) + u.half, Ints);
-  const Ints end = Ints{} + std::max(u.last[k], 0), on = cell < end ? cell : end;
-  std::int32_t at[kLanes];
-  lanes::store(at, on * u.minor);
-  Floats density;
-  gather(u.density_per_m + k * u.major, at, density);
-  if (!any_set(reinterpret_cast<Ints>(density))) return;
-  Floats height, ground;
-  gather(u.top_m + k * u.major, at, height);
-  lanes::store(at, on);
-  gather(u.ground_m + k * u.stride, at, ground);
+// Cells at which eight rays meet a group of rings: of a ring, and in the land.
+struct Cells {
+  std::int32_t of_ring[kBlock], of_land[kBlock];
+};
+
+LEEWARD_INLINE void meet_ring(const Under& u, int k, const Ints& cell, const Floats& ground,
+                              const Floats& height, const Floats& density, Met& met) {
+  const Floats zero{};
   const Ints covered = (ground > kIsGround_m) & (height > zero) & (density > zero) &
                        (cell <= u.last[k]) & (cell > u.cleared[k]);
-  density = covered ? density : zero;
-  met.density += density;
-  met.slope += density * ((covered ? ground + height : zero) * (1.0F / ring));
+  const Floats dims = covered ? density : zero;
+  met.density += dims;
+  met.slope += dims * ((covered ? ground + height : zero) *
+                       (1.0F / static_cast<float>(u.first + k)));
+}
+
+// Adds the cover that eight rays meet on one ring, or on two at the same cells.
+LEEWARD_INLINE void meet_rings(const Under& u, int k, int rings, const std::int32_t* of_ring,
+                               const std::int32_t* of_land, Met& met) {
+  Floats ground[2]{}, height[2]{}, density[2]{};
+  const float* const ground_m = u.ground_m + k * u.stride;
+  const std::ptrdiff_t at = k * u.major;
+  Ints cell;
+  lanes::load(cell, of_ring);
+  if (rings == 1) {
+    gather(u.density_per_m + at, of_land, density[0]);
+    if (!any_set(reinterpret_cast<Ints>(density[0]))) return;
+    gather(u.top_m + at, of_land, height[0]);
+    gather(ground_m, of_ring, ground[0]);
+    meet_ring(u, k, cell, ground[0], height[0], density[0], met);
+    return;
+  }
+  gather_two(u.density_per_m + at, of_land, u.major, density[0], density[1]);
+  if (!any_set(reinterpret_cast<Ints>(density[0]) | reinterpret_cast<Ints>(density[1]))) return;
+  gather_two(u.top_m + at, of_land, u.major, height[0], height[1]);
+  gather(ground_m, of_ring, ground[0]);
+  gather(ground_m + u.stride, of_ring, ground[1]);
+  for (int r = 0; r < 2; ++r) meet_ring(u, k + r, cell, ground[r], height[r], density[r], met);
+}
+
+// Where the rays meet each group of rings, half way through it; within the octant.
+LEEWARD_INLINE int cells_under(const Under& u, Cells* out) {
+  const Floats index{0, 1, 2, 3, 4, 5, 6, 7};
+  int groups = 0;
+  for (int from = 0; from < u.rings; from += u.group, ++groups) {
+    const int past = std::min(from + u.group, u.rings);
+    const float half_way = static_cast<float>(2 * u.first + from + past - 1) * 0.5F;
+    for (int l = 0; l < kBlock; l += kLanes) {
+      const Ints cell = __builtin_convertvector(
+          (index + static_cast<float>(u.first_ray + l)) * (half_way * u.per_ring) + u.half, Ints);
+      const Ints last = Ints{} + std::max(std::min(u.last[from], u.last[past - 1]), 0);
+      const Ints on = cell < last ? cell : last;
+      lanes::store(out[groups].of_ring + l, on);
+      lanes::store(out[groups].of_land + l, on * u.minor);
+    }
+  }
+  return groups;
 }
 
 // The cover on groups of rings that rises above the horizons of some of the rays, for what lies
@@ -89,14 +145,16 @@ LEEWARD_INLINE void meet_ring(const Under& u, int k, int first_ray, Met& met) {
 LEEWARD_CLONES int meet_cover(const Under& under, const float* horizon, Cover* to, int* before) {
   const Under u = under;
   const Floats zero{}, none = zero + kBelow;
-  int count = 0, groups = 0;
-  for (int from = 0; from < u.rings; from += u.group) {
+  Cells cells[kGroups];
+  const int groups = cells_under(u, cells);
+  int count = 0;
+  for (int n = 0; n < groups; ++n) {
+    const int from = n * u.group, rings = std::min(u.group, u.rings - from);
     Ints any{};
     Cover& cover = to[count];
     for (int l = 0; l < kBlock; l += kLanes) {
       Met met;
-      for (int k = from; k < from + u.group && k < u.rings; ++k)
-        meet_ring(u, k, u.first_ray + l, met);
+      meet_rings(u, from, rings, cells[n].of_ring + l, cells[n].of_land + l, met);
       Floats above;
       lanes::load(above, horizon + l);
       const Floats slope = met.density > zero ? met.slope / met.density : none;
@@ -104,7 +162,7 @@ LEEWARD_CLONES int meet_cover(const Under& under, const float* horizon, Cover* t
       lanes::store(cover.slope + l, slope);
       lanes::store(cover.density + l, met.density);
     }
-    before[groups++] = count;
+    before[n] = count;
     count += any_set(any);
   }
   before[groups] = count;
