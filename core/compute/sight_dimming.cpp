@@ -31,19 +31,6 @@ LEEWARD_INLINE void load(Wide& out, const float* from) {
 }
 LEEWARD_INLINE void store(float* to, const Wide& from) { *reinterpret_cast<LooseWide*>(to) = from; }
 
-// Rings of land under a block of rays; where ray n meets ring i is cell n i per_ring + half.
-struct Under {
-  const float* ground_m;  // swept, of the first ring
-  std::ptrdiff_t stride;
-  const float *top_m, *density_per_m;  // of the land, on the axis of the first ring
-  std::ptrdiff_t major;
-  std::int32_t minor;
-  int first, rings, group;
-  const int *last, *cleared;  // by ring
-  float per_ring, half;
-  int first_ray;
-};
-
 // In registers: lanes that are stored one by one are waited for when they are loaded as a vector.
 LEEWARD_INLINE void gather(const float* from, const std::int32_t* at, Floats& out) {
   out = Floats{from[at[0]], from[at[1]], from[at[2]], from[at[3]],
@@ -92,8 +79,8 @@ LEEWARD_INLINE void meet_ring(const Under& u, int k, const Ints& cell, const Flo
                        (cell <= u.last[k]) & (cell > u.cleared[k]);
   const Floats dims = covered ? density : zero;
   met.density += dims;
-  met.slope += dims * ((covered ? ground + height : zero) *
-                       (1.0F / static_cast<float>(u.first + k)));
+  met.slope +=
+      dims * ((covered ? ground + height : zero) * (1.0F / static_cast<float>(u.first + k)));
 }
 
 // Adds the cover that eight rays meet on one ring, or on two at the same cells.
@@ -194,15 +181,19 @@ LEEWARD_CLONES void take_horizon(const float* __restrict horizon, float a_ray, i
 }
 
 // Slopes of the lines to the targets on ring `k` of those under the rays.
-LEEWARD_CLONES void aim(const Under& u, int k, float target_height_m, int rays,
-                        float* __restrict target) {
-  const float* __restrict const ground_m = u.ground_m + k * u.stride;
-  const int last = u.last[k] > 0 ? u.last[k] : 0;
-  const float ring = static_cast<float>(u.first + k), a_ray = ring * u.per_ring,
-              inverse = 1.0F / ring, half = u.half;
-  for (int l = 0; l < rays; ++l) {
-    const int at = static_cast<int>(static_cast<float>(u.first_ray + l) * a_ray + half);
-    target[l] = (ground_m[at < last ? at : last] + target_height_m) * inverse;
+LEEWARD_CLONES void aim(const Under& u, int k, float target_height_m, float* target) {
+  const Floats index{0, 1, 2, 3, 4, 5, 6, 7};
+  const float ring = static_cast<float>(u.first + k);
+  const Ints last = Ints{} + std::max(u.last[k], 0);
+  for (int l = 0; l < kBlock; l += kLanes) {
+    const Ints cell = __builtin_convertvector(
+        (index + static_cast<float>(u.first_ray + l)) * (ring * u.per_ring) + u.half, Ints);
+    const Ints on = cell < last ? cell : last;
+    std::int32_t at[kLanes];
+    lanes::store(at, on);
+    Floats ground;
+    gather(u.ground_m + k * u.stride, at, ground);
+    lanes::store(target + l, (ground + target_height_m) * (1.0F / ring));
   }
 }
 
@@ -224,22 +215,30 @@ LEEWARD_INLINE void add_met(const Cover* from, const Cover* end, float share,
   }
   for (int k = 0; k < K; ++k) store(depths + k * kBlock, sum[k]);
 }
-LEEWARD_CLONES void add_four(const Cover* from, const Cover* end, const float* target,
+LEEWARD_CLONES void add_four(const Cover* from, const Cover* end, float share, const float* target,
                              float* depth) {
-  add_met<kTogether>(from, end, 1.0F, target, depth);
+  add_met<kTogether>(from, end, share, target, depth);
 }
 LEEWARD_CLONES void add_one(const Cover* from, const Cover* end, float share, const float* target,
                             float* depth) {
   add_met<1>(from, end, share, target, depth);
 }
 
-// Shares of 0..255 that reach through depths; not 0 where any is dimmed.
-LEEWARD_CLONES int shares(const float* __restrict depth, const float* __restrict length_m, int rays,
-                          float* __restrict out) {
+// Shares of 0..255 that reach through the depths of some samples, `stride` apart in `out`; not 0
+// where any is dimmed.
+LEEWARD_CLONES int shares(const float* depth, const float* length_m, int samples,
+                          std::ptrdiff_t stride, float* out) {
+  float length[kBlock];
+  std::memcpy(length, length_m, sizeof length);
   int any = 0;
-  for (int l = 0; l < rays; ++l) {
-    out[l] = kSeen * fast_exp(-depth[l] * length_m[l]);
-    any |= out[l] < kSeen;
+  for (int k = 0; k < samples; ++k) {
+    const float* __restrict const from = depth + k * kBlock;
+    float* __restrict const to = out + k * stride;
+    for (int l = 0; l < kBlock; ++l) {
+      const float share = kSeen * fast_exp(-from[l] * length[l]);
+      to[l] = share;
+      any |= share < kSeen;
+    }
   }
   return any;
 }
@@ -249,7 +248,7 @@ LEEWARD_CLONES void mixed(const float* __restrict inner, const float* __restrict
   for (int n = 0; n < count; ++n) out[n] = inner[n] + (outer[n] - inner[n]) * share;
 }
 
-bool any_seen(const std::uint8_t* out) {
+bool any_of_32(const std::uint8_t* out) {
   std::uint64_t seen[4];
   static_assert(sizeof seen == lanes::kBytes);
   std::memcpy(seen, out, sizeof seen);
@@ -261,7 +260,7 @@ LEEWARD_CLONES void spread(const float* by_ray, float rays_a_cell, int from, int
                            std::uint8_t* seen) {
   const Floats index{0, 1, 2, 3, 4, 5, 6, 7};
   for (int j = from; j < past; j += lanes::kBytes) {
-    if (!any_seen(seen + j)) continue;
+    if (!any_of_32(seen + j)) continue;
     Ints values[4];
     for (int k = 0; k < 4; ++k) {
       const float first = static_cast<float>(j + k * kLanes);
@@ -300,10 +299,17 @@ LEEWARD_CLONES void join(const std::uint8_t* __restrict from, int count,
   for (int j = 0; j < count; ++j) to[j] |= from[j];
 }
 
-bool any_of(const std::int32_t* from, const std::int32_t* end) {
-  std::int32_t any = 0;
-  for (; from < end; ++from) any |= *from;
-  return any != 0;
+template <class Bits>
+LEEWARD_INLINE int joined(const Bits* from, std::ptrdiff_t count) {
+  int any = 0;
+  for (std::ptrdiff_t n = 0; n < count; ++n) any |= from[n];
+  return any;
+}
+LEEWARD_CLONES int any_dims(const std::int32_t* from, std::ptrdiff_t count) {
+  return joined(from, count);
+}
+LEEWARD_CLONES int any_seen(const std::uint8_t* from, std::ptrdiff_t count) {
+  return joined(from, count);
 }
 
 }  // namespace
@@ -340,109 +346,114 @@ void Dimming::start() {
 }
 
 void Dimming::dim(const Swept& swept, int first, int end) {
-  int widest = 0;
-  for (int i = first; i < end; ++i) widest = std::max(widest, o_.last(i));
+  Strip strip{swept, first, end, step_ > 1 && first > kNear ? 2 : 1};
+  strip.samples = (end - first + step_ - 1) / step_;
+  for (int k = 0; k < end - first; ++k) {
+    strip.last[k] = o_.last(first + k);
+    strip.cleared[k] = o_.last_cleared(first + k);
+    strip.widest = std::max(strip.widest, strip.last[k]);
+  }
   if (!started_) {
-    if (!any_of(swept.dims, swept.dims + (widest / kLanes + 1) * kLanes)) return;
+    if (any_dims(swept.dims, (strip.widest / kLanes + 1) * kLanes) == 0) return;
     start();
   }
-  std::fill_n(seen_.begin(), widest + 1, std::uint8_t{0});
-  for (int i = first; i < end; ++i)
-    join(swept.seen + (i - first) * swept.stride, o_.last(i) + 1, seen_.data());
-  const Strip strip{first, end, step_ > 1 && first > kNear ? 2 : 1, widest};
-  int from_block = 0;
-  for (int n = 0; n < blocks_; ++n) {
-    if (look(swept, strip, n)) continue;
-    if (n > from_block) mix(swept, strip, from_block, n);
-    from_block = n + 1;
-  }
-  if (blocks_ > from_block) mix(swept, strip, from_block, blocks_);
-  std::copy_n(sample(samples_in(strip)), lanes_, sample(0));
+  std::fill_n(seen_.begin(), strip.widest + 1, std::uint8_t{0});
+  for (int k = 0; k < end - first; ++k)
+    join(swept.seen + k * swept.stride, strip.last[k] + 1, seen_.data());
+  bool any = false;
+  for (int n = 0; n < blocks_; ++n) any = look(strip, n) || any;
+  if (any) mix(strip);
+  std::copy_n(sample(strip.samples), lanes_, sample(0));
   take_horizon(swept.horizon, static_cast<float>(end - 1) / static_cast<float>(rays_),
                std::max(0, o_.last(end - 1)), lanes_, horizon_.data());
 }
 
-bool Dimming::look(const Swept& swept, const Strip& strip, int n) {
+bool Dimming::look(const Strip& strip, int n) {
   Block& b = block_[static_cast<size_t>(n)];
-  const auto [first, end, group, widest] = strip;
+  const auto cell_of = [&](int ray, int ring) {
+    return std::min(ray * ring / rays_, strip.widest);
+  };
+  // Cells whose share is mixed from one of these rays at least.
+  const int from = cell_of(std::max(0, n * kBlock - 1), strip.first),
+            past = cell_of((n + 1) * kBlock, strip.end) + 1;
+  const bool seen = any_seen(seen_.data() + from, past - from) != 0;
   const float* const horizon = horizon_.data() + n * kBlock;
-  const auto cell_of = [&](int ray, int ring) { return std::min(ray * ring / rays_, widest); };
-  int last[kMostRings], cleared[kMostRings];
-  for (int i = first; i < end; ++i) {
-    last[i - first] = o_.last(i);
-    cleared[i - first] = o_.last_cleared(i);
-  }
-  const std::ptrdiff_t at = first * o_.major;
-  const Under under{swept.ground_m, swept.stride,
-                    o_.top_m + at,  o_.density_per_m + at,
-                    o_.major,       static_cast<std::int32_t>(o_.minor),
-                    first,          end - first,
-                    group,          last,
-                    cleared,        1.0F / static_cast<float>(rays_),
-                    o_.half(),      n * kBlock};
+  const std::ptrdiff_t at = strip.first * o_.major;
+  const Under under{strip.swept.ground_m,
+                    strip.swept.stride,
+                    o_.top_m + at,
+                    o_.density_per_m + at,
+                    o_.major,
+                    static_cast<std::int32_t>(o_.minor),
+                    strip.first,
+                    strip.end - strip.first,
+                    strip.group,
+                    strip.last,
+                    strip.cleared,
+                    1.0F / static_cast<float>(rays_),
+                    o_.half(),
+                    n * kBlock};
   const int old = b.count = cull(b.cover, b.count, horizon);
   int before[kMostRings + 1] = {};
-  if (any_of(swept.dims + cell_of(n * kBlock, first) / kLanes * kLanes,
-             swept.dims + (cell_of((n + 1) * kBlock, end) / kLanes + 1) * kLanes))
+  const int dims_from = cell_of(n * kBlock, strip.first) / kLanes * kLanes,
+            dims_past = (cell_of((n + 1) * kBlock, strip.end) / kLanes + 1) * kLanes;
+  if (any_dims(strip.swept.dims + dims_from, dims_past - dims_from) != 0)
     b.count += meet_cover(under, horizon, b.cover + old, before);
-  // Cells whose share is mixed from one of these rays at least.
-  const int from = cell_of(std::max(0, n * kBlock - 1), first),
-            past = cell_of((n + 1) * kBlock, end) + 1;
-  const bool seen = std::any_of(seen_.begin() + from, seen_.begin() + past,
-                                [](std::uint8_t any) { return any != 0; });
-  const int count = samples_in(strip);
-  const bool was_dimmed = b.dims && !b.missing;
-  const bool was_missing = b.missing;
+  const bool dimmed_before = b.dims && !b.missing, missing = b.missing;
   b.missing = !seen;
-  b.dims = false;
-  if (!seen) return false;
-  bool dimmed = was_dimmed;
+  if (!seen) return b.mixed = false;
   float* const out = sample(1) + n * kBlock;
-  if (b.count == 0 && within_ == 0) {
-    for (int k = 0; k < count; ++k) std::fill_n(out + k * lanes_, kBlock, kSeen);
-  } else {
-    alignas(64) float target[kMostRings * kBlock], depth[kMostRings * kBlock];
-    std::fill_n(depth, count * kBlock, within_);
-    const auto ring = [&](int k) { return std::min((k + 1) * step_, end - first) - 1; };
-    for (int k = 0; k < count; ++k)
-      aim(under, ring(k), static_cast<float>(o_.options.target_m), kBlock, target + k * kBlock);
-    for (int k = 0; k < count;) {
-      const int together = count - k >= kTogether ? kTogether : 1;
-      const Cover* const all = b.cover + old + before[ring(k) / group];
-      if (together == 1)
-        add_one(b.cover, all, 1.0F, target + k * kBlock, depth + k * kBlock);
-      else
-        add_four(b.cover, all, target + k * kBlock, depth + k * kBlock);
-      for (const int past_four = k + together; k < past_four; ++k) {
-        const int own = ring(k) / group;
-        const Cover *const its = b.cover + old + before[own], *const its_end =
-                                                                  b.cover + old + before[own + 1];
-        const float rings = static_cast<float>(ring(k) + 1 - own * group);
-        add_one(all, its, 1.0F, target + k * kBlock, depth + k * kBlock);
-        add_one(its, its_end, (rings - 0.5F) / rings, target + k * kBlock, depth + k * kBlock);
-      }
-    }
-    for (int k = 0; k < count; ++k) {
-      b.dims =
-          shares(depth + k * kBlock, length_m_.data() + n * kBlock, kBlock, out + k * lanes_) != 0;
-      dimmed = dimmed || b.dims;
-    }
-  }
-  if (was_missing) std::copy_n(out, kBlock, sample(0) + n * kBlock);
-  return dimmed;
+  bool dimmed = false;
+  if (b.count > 0 || within_ > 0)
+    dimmed = take_samples(strip, under, b, old, before, out);
+  else
+    for (int k = 0; k < strip.samples; ++k) std::fill_n(out + k * lanes_, kBlock, kSeen);
+  if (missing) std::copy_n(out, kBlock, sample(0) + n * kBlock);
+  b.dims = dimmed;
+  return b.mixed = dimmed || dimmed_before;
 }
 
-void Dimming::mix(const Swept& swept, const Strip& strip, int from_block, int past_block) {
+bool Dimming::take_samples(const Strip& strip, const Under& under, const Block& b, int old,
+                           const int* before, float* out) {
+  alignas(64) float target[kMostRings * kBlock], depth[kMostRings * kBlock];
+  std::fill_n(depth, strip.samples * kBlock, within_);
+  const auto ring = [&](int k) { return std::min((k + 1) * step_, under.rings) - 1; };
+  for (int k = 0; k < strip.samples; ++k)
+    aim(under, ring(k), static_cast<float>(o_.options.target_m), target + k * kBlock);
+  for (int k = 0; k < strip.samples;) {
+    const int together = strip.samples - k >= kTogether ? kTogether : 1;
+    const Cover* const all = b.cover + old + before[ring(k) / strip.group];
+    (together == 1 ? add_one : add_four)(b.cover, all, 1.0F, target + k * kBlock,
+                                         depth + k * kBlock);
+    for (const int past = k + together; k < past; ++k) {
+      const int own = ring(k) / strip.group;  // the target's own group, to its middle
+      const Cover *const its = b.cover + old + before[own], *const its_end =
+                                                                b.cover + old + before[own + 1];
+      const float rings = static_cast<float>(ring(k) + 1 - own * strip.group);
+      add_one(all, its, 1.0F, target + k * kBlock, depth + k * kBlock);
+      add_one(its, its_end, (rings - 0.5F) / rings, target + k * kBlock, depth + k * kBlock);
+    }
+  }
+  return shares(depth, length_m_.data() + under.first_ray, strip.samples, lanes_, out) != 0;
+}
+
+void Dimming::mix(const Strip& strip) {
   for (int i = strip.first; i < strip.end; ++i) {
     const int step = (i - strip.first) / step_, from = strip.first + step * step_,
               past = std::min(from + step_, strip.end);
     const float share = static_cast<float>(i - from + 1) / static_cast<float>(past - from);
     mixed(sample(step), sample(step + 1), share, lanes_, mixed_.data());
-    const int from_cell = std::max(0, from_block * kBlock - 1) * i / rays_,
-              past_cell = std::min(past_block * kBlock * i / rays_ + 1, o_.last(i) + 1);
-    (rays_ <= i ? spread : spread_near)(
-        mixed_.data(), static_cast<float>(rays_) / static_cast<float>(i), from_cell, past_cell,
-        swept.seen + (i - strip.first) * swept.stride);
+    const float rays_a_cell = static_cast<float>(rays_) / static_cast<float>(i);
+    for (int n = 0; n < blocks_; ++n) {
+      const int from_block = n;
+      while (n < blocks_ && block_[static_cast<size_t>(n)].mixed) ++n;
+      if (n == from_block) continue;
+      const int from_cell = std::max(0, from_block * kBlock - 1) * i / rays_,
+                past_cell = std::min(n * kBlock * i / rays_, o_.last(i)) + 1;
+      (rays_ <= i ? spread : spread_near)(
+          mixed_.data(), rays_a_cell, from_cell, past_cell,
+          strip.swept.seen + (i - strip.first) * strip.swept.stride);
+    }
   }
 }
 

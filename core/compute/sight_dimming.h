@@ -28,6 +28,19 @@ struct Cover {
   float density[kBlock];  ///< In 1/m, times the rings.
 };
 
+/// Rings of land under a block of rays; where ray n meets ring i is cell n i per_ring + half.
+struct Under {
+  const float* ground_m;  // swept, of the first ring
+  std::ptrdiff_t stride;
+  const float *top_m, *density_per_m;  // of the land, on the axis of the first ring
+  std::ptrdiff_t major;
+  std::int32_t minor;
+  int first, rings, group;
+  const int *last, *cleared;  // by ring
+  float per_ring, half;
+  int first_ray;
+};
+
 class Dimming {
  public:
   static constexpr int kMostRings = 16;  ///< At a time.
@@ -43,18 +56,25 @@ class Dimming {
   struct Block {
     Cover* cover;
     int count = 0;
-    bool dims = false;     // a share of the last sample is below 255
-    bool missing = false;  // the last sample was not taken, for all there was hidden
+    bool dims = false;     // some share of the last samples is below 255
+    bool missing = false;  // the last samples were not taken, for all there was hidden
+    bool mixed = false;    // something is dimmed now
   };
-  // Rings of one call, those of a piece of cover, and the last of their cells.
+  // Rings of one call.
   struct Strip {
-    int first, end, group, widest;
+    const Swept& swept;
+    int first, end;
+    int group;       // rings of a piece of cover
+    int widest = 0;  // the last cell
+    int samples = 0;
+    int last[kMostRings] = {}, cleared[kMostRings] = {};  // by ring
   };
 
   void start();
-  int samples_in(const Strip& strip) const { return (strip.end - strip.first + step_ - 1) / step_; }
-  bool look(const Swept& swept, const Strip& strip, int n);
-  void mix(const Swept& swept, const Strip& strip, int from_block, int past_block);
+  bool look(const Strip& strip, int n);
+  bool take_samples(const Strip& strip, const Under& under, const Block& b, int old,
+                    const int* before, float* out);
+  void mix(const Strip& strip);
   float* sample(int n) { return samples_.data() + static_cast<std::size_t>(n * lanes_); }
 
   const Octant& o_;
