@@ -20,7 +20,7 @@ using lanes::kLanes;
 constexpr int kMostRays = 127;  // and one on the axis
 constexpr int kGroups = Dimming::kMostRings;
 constexpr int kTogether = 4;     // samples
-constexpr int kNear = 32;        // rings, each of which is looked at
+constexpr int kNear = 16;        // rings, each of which is looked at
 constexpr float kBelow = -1e6F;  // slope of the horizon before any ground is met, and of no cover
 constexpr float kSeen = 255.0F;
 
@@ -136,18 +136,21 @@ LEEWARD_CLONES int meet_cover(const Under& under, const float* horizon, Cover* t
   const int groups = cells_under(u, cells);
   int count = 0;
   for (int n = 0; n < groups; ++n) {
-    const int from = n * u.group, rings = std::min(u.group, u.rings - from);
+    const int from = n * u.group, rings = std::min(u.group, u.rings - from),
+              met_rings = u.all ? rings : 1;
+    const float weight = static_cast<float>(rings) / static_cast<float>(met_rings);
     Ints any{};
     Cover& cover = to[count];
     for (int l = 0; l < kBlock; l += kLanes) {
       Met met;
-      meet_rings(u, from, rings, cells[n].of_ring + l, cells[n].of_land + l, met);
+      meet_rings(u, from + (rings - met_rings), met_rings, cells[n].of_ring + l,
+                 cells[n].of_land + l, met);
       Floats above;
       lanes::load(above, horizon + l);
       const Floats slope = met.density > zero ? met.slope / met.density : none;
       any |= slope > above;
       lanes::store(cover.slope + l, slope);
-      lanes::store(cover.density + l, met.density);
+      lanes::store(cover.density + l, met.density * weight);
     }
     before[n] = count;
     count += any_set(any);
@@ -392,8 +395,10 @@ bool Dimming::look(const Strip& strip, int n) {
                     strip.cleared,
                     1.0F / static_cast<float>(rays_),
                     o_.half(),
-                    n * kBlock};
-  const int old = b.count = cull(b.cover, b.count, horizon);
+                    n * kBlock,
+                    seen};
+  if (seen) b.count = cull(b.cover, b.count, horizon);
+  const int old = b.count;
   int before[kMostRings + 1] = {};
   const int dims_from = cell_of(n * kBlock, strip.first) / kLanes * kLanes,
             dims_past = (cell_of((n + 1) * kBlock, strip.end) / kLanes + 1) * kLanes;

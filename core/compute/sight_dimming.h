@@ -39,6 +39,7 @@ struct Under {
   const int *last, *cleared;  // by ring
   float per_ring, half;
   int first_ray;
+  bool all;  // of the rings of each group, not the last alone
 };
 
 class Dimming {

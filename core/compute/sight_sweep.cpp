@@ -187,13 +187,16 @@ class SweepOctant {
     }
     int j = o_.first_owned();
     const bool back = o_.out_major < 0;
-    if (end - first == kStrip && narrowest - j >= kStrip) {
-      const int squares = (narrowest + 1 - j) / kStrip;
-      turn_squares({values_.data() + j, stride_,
-                    o_.out_eye + (back ? end - 1 : first) * o_.out_major + j * o_.out_minor,
+    const auto turn = [&](int from, int squares) {
+      turn_squares({values_.data() + from, stride_,
+                    o_.out_eye + (back ? end - 1 : first) * o_.out_major + from * o_.out_minor,
                     o_.out_minor, back},
                    squares);
-      j += squares * kStrip;
+    };
+    if (end - first == kStrip && narrowest - j >= kStrip) {
+      turn(j, (narrowest + 1 - j) / kStrip);
+      turn(narrowest + 1 - kStrip, 1);  // some of its columns again
+      j = narrowest + 1;
     }
     for (; j <= widest; ++j) {
       const std::uint8_t* from = values_.data() + j;
