@@ -67,44 +67,98 @@ struct Met {
   Floats density{}, slope{};
 };
 
-// Cells at which eight rays meet a group of rings: of a ring, and in the land.
+// Cells at which a block of rays meets a group of rings: of a ring, and in the land.
 struct Cells {
   std::int32_t of_ring[kBlock], of_land[kBlock];
 };
 
+// The cells of eight rays, which rise from ray to ray, among some eights of cells side by side.
+struct Window {
+  const std::int32_t *of_ring, *of_land;
+  int eights;
+  bool on_land;  // all of them are on the land
+  Ints lane, eight;
+};
+constexpr int kMostEights = 4;
+LEEWARD_INLINE void window(const Cells& cells, int l, const Under& u, Window& out) {
+  out.of_ring = cells.of_ring + l;
+  out.of_land = cells.of_land + l;
+  Ints cell;
+  lanes::load(cell, out.of_ring);
+  const Ints off = cell - out.of_ring[0];
+  out.lane = off & 7;
+  out.eight = off >> 3;
+  out.eights = (out.of_ring[7] - out.of_ring[0]) / kLanes + 1;
+  out.on_land = out.of_ring[0] + out.eights * kLanes - 1 <= u.widest;
+}
+// `from`: the first eight of the window; `step`: to the next.
+LEEWARD_INLINE void pick(const float* from, int step, const Ints& lane, const Window& w,
+                         Floats& out) {
+  lanes::load(out, from);
+  out = __builtin_shuffle(out, lane);
+  for (int n = 1; n < w.eights; ++n) {
+    Floats next;
+    lanes::load(next, from + n * step);
+    next = __builtin_shuffle(next, lane);
+    out = w.eight == n ? next : out;
+  }
+}
+LEEWARD_INLINE void pick_ground(const float* ring, const Window& w, Floats& out) {
+  if (w.eights <= kMostEights)
+    pick(ring + w.of_ring[0], kLanes, w.lane, w, out);
+  else
+    gather(ring, w.of_ring, out);
+}
+// Of the land, where rays meet two rings, `major` apart.
+LEEWARD_INLINE void pick_two(const float* axis, const Under& u, const Window& w, Floats& first,
+                             Floats& second) {
+  if (u.minor == 1 && w.on_land && w.eights <= kMostEights) {
+    pick(axis + w.of_ring[0], kLanes, w.lane, w, first);
+    pick(axis + u.major + w.of_ring[0], kLanes, w.lane, w, second);
+  } else if (u.minor == -1 && w.on_land && w.eights <= kMostEights) {
+    const float* const last = axis - w.of_ring[0] - (kLanes - 1);
+    pick(last, -kLanes, w.lane ^ 7, w, first);
+    pick(last + u.major, -kLanes, w.lane ^ 7, w, second);
+  } else {
+    gather_two(axis, w.of_land, u.major, first, second);
+  }
+}
+
 LEEWARD_INLINE void meet_ring(const Under& u, int k, const Ints& cell, const Floats& ground,
                               const Floats& height, const Floats& density, Met& met) {
   const Floats zero{};
-  const Ints covered = (ground > kIsGround_m) & (height > zero) & (density > zero) &
-                       (cell <= u.last[k]) & (cell > u.cleared[k]);
+  const Ints covered =
+      (ground > kIsGround_m) & (height > zero) & (density > zero) & (cell > u.cleared[k]);
   const Floats dims = covered ? density : zero;
   met.density += dims;
   met.slope +=
       dims * ((covered ? ground + height : zero) * (1.0F / static_cast<float>(u.first + k)));
 }
 
-// Adds the cover that eight rays meet on one ring, or on two at the same cells.
-LEEWARD_INLINE void meet_rings(const Under& u, int k, int rings, const std::int32_t* of_ring,
-                               const std::int32_t* of_land, Met& met) {
+// Adds the cover that eight rays meet on one ring, or on two at the same cells. False: there is
+// none.
+LEEWARD_INLINE bool meet_rings(const Under& u, int k, int rings, const Window& w, Met& met) {
   Floats ground[2]{}, height[2]{}, density[2]{};
   const float* const ground_m = u.ground_m + k * u.stride;
   const std::ptrdiff_t at = k * u.major;
   Ints cell;
-  lanes::load(cell, of_ring);
+  lanes::load(cell, w.of_ring);
   if (rings == 1) {
-    gather(u.density_per_m + at, of_land, density[0]);
-    if (!any_set(reinterpret_cast<Ints>(density[0]))) return;
-    gather(u.top_m + at, of_land, height[0]);
-    gather(ground_m, of_ring, ground[0]);
+    gather(u.density_per_m + at, w.of_land, density[0]);
+    if (!any_set(reinterpret_cast<Ints>(density[0]))) return false;
+    gather(u.top_m + at, w.of_land, height[0]);
+    pick_ground(ground_m, w, ground[0]);
     meet_ring(u, k, cell, ground[0], height[0], density[0], met);
-    return;
+    return true;
   }
-  gather_two(u.density_per_m + at, of_land, u.major, density[0], density[1]);
-  if (!any_set(reinterpret_cast<Ints>(density[0]) | reinterpret_cast<Ints>(density[1]))) return;
-  gather_two(u.top_m + at, of_land, u.major, height[0], height[1]);
-  gather(ground_m, of_ring, ground[0]);
-  gather(ground_m + u.stride, of_ring, ground[1]);
+  pick_two(u.density_per_m + at, u, w, density[0], density[1]);
+  if (!any_set(reinterpret_cast<Ints>(density[0]) | reinterpret_cast<Ints>(density[1])))
+    return false;
+  pick_two(u.top_m + at, u, w, height[0], height[1]);
+  pick_ground(ground_m, w, ground[0]);
+  pick_ground(ground_m + u.stride, w, ground[1]);
   for (int r = 0; r < 2; ++r) meet_ring(u, k + r, cell, ground[r], height[r], density[r], met);
+  return true;
 }
 
 // Where the rays meet each group of rings, half way through it; within the octant.
@@ -142,13 +196,16 @@ LEEWARD_CLONES int meet_cover(const Under& under, const float* horizon, Cover* t
     Ints any{};
     Cover& cover = to[count];
     for (int l = 0; l < kBlock; l += kLanes) {
+      Window w;
+      window(cells[n], l, u, w);
       Met met;
-      meet_rings(u, from + (rings - met_rings), met_rings, cells[n].of_ring + l,
-                 cells[n].of_land + l, met);
-      Floats above;
-      lanes::load(above, horizon + l);
-      const Floats slope = met.density > zero ? met.slope / met.density : none;
-      any |= slope > above;
+      Floats slope = none;
+      if (meet_rings(u, from + (rings - met_rings), met_rings, w, met)) {
+        Floats above;
+        lanes::load(above, horizon + l);
+        slope = met.density > zero ? met.slope / met.density : none;
+        any |= slope > above;
+      }
       lanes::store(cover.slope + l, slope);
       lanes::store(cover.density + l, met.density * weight);
     }
@@ -388,6 +445,7 @@ bool Dimming::look(const Strip& strip, int n) {
                     o_.density_per_m + at,
                     o_.major,
                     static_cast<std::int32_t>(o_.minor),
+                    o_.widest,
                     strip.first,
                     strip.end - strip.first,
                     strip.group,

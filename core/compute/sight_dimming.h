@@ -35,6 +35,7 @@ struct Under {
   const float *top_m, *density_per_m;  // of the land, on the axis of the first ring
   std::ptrdiff_t major;
   std::int32_t minor;
+  int widest;  // the last cell that is on the land
   int first, rings, group;
   const int *last, *cleared;  // by ring
   float per_ring, half;
