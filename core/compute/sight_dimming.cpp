@@ -24,13 +24,6 @@ constexpr int kNear = 16;        // rings, each of which is looked at
 constexpr float kBelow = -1e6F;  // slope of the horizon before any ground is met, and of no cover
 constexpr float kSeen = 255.0F;
 
-using Wide = float __attribute__((vector_size(64)));
-using LooseWide = float __attribute__((vector_size(64), aligned(4), may_alias));
-LEEWARD_INLINE void load(Wide& out, const float* from) {
-  out = *reinterpret_cast<const LooseWide*>(from);
-}
-LEEWARD_INLINE void store(float* to, const Wide& from) { *reinterpret_cast<LooseWide*>(to) = from; }
-
 // In registers: lanes that are stored one by one are waited for when they are loaded as a vector.
 LEEWARD_INLINE void gather(const float* from, const std::int32_t* at, Floats& out) {
   out = Floats{from[at[0]], from[at[1]], from[at[2]], from[at[3]],
@@ -257,23 +250,26 @@ LEEWARD_CLONES void aim(const Under& u, int k, float target_height_m, float* tar
   }
 }
 
-// Adds to K depths the cover whose slope is higher than the target's, times `share`.
+// Adds to K depths the cover whose slope is higher than the target's, times `share`. Eight rays
+// after the other: all that is added to stays in registers.
 template <int K>
 LEEWARD_INLINE void add_met(const Cover* from, const Cover* end, float share,
                             const float* target_slopes, float* depths) {
-  Wide target[K], sum[K], slope, density;
-  const Wide zero{};
-  for (int k = 0; k < K; ++k) {
-    load(target[k], target_slopes + k * kBlock);
-    load(sum[k], depths + k * kBlock);
+  const Floats zero{};
+  for (int l = 0; l < kBlock; l += kLanes) {
+    Floats target[K], sum[K], slope, density;
+    for (int k = 0; k < K; ++k) {
+      lanes::load(target[k], target_slopes + k * kBlock + l);
+      lanes::load(sum[k], depths + k * kBlock + l);
+    }
+    for (const Cover* cover = from; cover < end; ++cover) {
+      lanes::load(slope, cover->slope + l);
+      lanes::load(density, cover->density + l);
+      density *= share;
+      for (int k = 0; k < K; ++k) sum[k] += slope > target[k] ? density : zero;
+    }
+    for (int k = 0; k < K; ++k) lanes::store(depths + k * kBlock + l, sum[k]);
   }
-  for (; from < end; ++from) {
-    load(slope, from->slope);
-    load(density, from->density);
-    density *= share;
-    for (int k = 0; k < K; ++k) sum[k] += slope > target[k] ? density : zero;
-  }
-  for (int k = 0; k < K; ++k) store(depths + k * kBlock, sum[k]);
 }
 LEEWARD_CLONES void add_four(const Cover* from, const Cover* end, float share, const float* target,
                              float* depth) {
