@@ -497,22 +497,27 @@ bool Dimming::take_samples(const Strip& strip, const Under& under, const Block& 
 }
 
 void Dimming::mix(const Strip& strip) {
+  for (int n = 0; n < blocks_; ++n) {
+    const int from_block = n;
+    while (n < blocks_ && block_[static_cast<size_t>(n)].mixed) ++n;
+    if (n > from_block) mix(strip, std::max(0, from_block * kBlock - 1), n * kBlock);
+  }
+}
+
+void Dimming::mix(const Strip& strip, int first_ray, int past_ray) {
+  // Cells are dimmed 32 at a time: some past those between the rays, where rays are farther apart.
+  const int lanes = std::min(past_ray + lanes::kBytes + kLanes, lanes_) - first_ray;
   for (int i = strip.first; i < strip.end; ++i) {
     const int step = (i - strip.first) / step_, from = strip.first + step * step_,
               past = std::min(from + step_, strip.end);
     const float share = static_cast<float>(i - from + 1) / static_cast<float>(past - from);
-    mixed(sample(step), sample(step + 1), share, lanes_, mixed_.data());
-    const float rays_a_cell = static_cast<float>(rays_) / static_cast<float>(i);
-    for (int n = 0; n < blocks_; ++n) {
-      const int from_block = n;
-      while (n < blocks_ && block_[static_cast<size_t>(n)].mixed) ++n;
-      if (n == from_block) continue;
-      const int from_cell = std::max(0, from_block * kBlock - 1) * i / rays_,
-                past_cell = std::min(n * kBlock * i / rays_, o_.last(i)) + 1;
-      (rays_ <= i ? spread : spread_near)(
-          mixed_.data(), rays_a_cell, from_cell, past_cell,
-          strip.swept.seen + (i - strip.first) * strip.swept.stride);
-    }
+    mixed(sample(step) + first_ray, sample(step + 1) + first_ray, share, lanes,
+          mixed_.data() + first_ray);
+    const int from_cell = first_ray * i / rays_,
+              past_cell = std::min(past_ray * i / rays_, strip.last[i - strip.first]) + 1;
+    (rays_ <= i ? spread : spread_near)(
+        mixed_.data(), static_cast<float>(rays_) / static_cast<float>(i), from_cell, past_cell,
+        strip.swept.seen + (i - strip.first) * strip.swept.stride);
   }
 }
 

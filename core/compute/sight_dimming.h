@@ -77,6 +77,7 @@ class Dimming {
   bool take_samples(const Strip& strip, const Under& under, const Block& b, int old,
                     const int* before, float* out);
   void mix(const Strip& strip);
+  void mix(const Strip& strip, int first_ray, int past_ray);
   float* sample(int n) { return samples_.data() + static_cast<std::size_t>(n * lanes_); }
 
   const Octant& o_;

@@ -179,10 +179,9 @@ class SweepOctant {
 
   // Rings that run across the rows of the result.
   void write_turned(int first, int end) const {
-    int lasts[kStrip], widest = 0, narrowest = o_.rings;
+    int lasts[kStrip], narrowest = o_.rings;
     for (int i = first; i < end; ++i) {
       const int last = lasts[i - first] = o_.last_owned(i);
-      widest = std::max(widest, last);
       narrowest = std::min(narrowest, last);
     }
     int j = o_.first_owned();
@@ -198,11 +197,10 @@ class SweepOctant {
       turn(narrowest + 1 - kStrip, 1);  // some of its columns again
       j = narrowest + 1;
     }
-    for (; j <= widest; ++j) {
-      const std::uint8_t* from = values_.data() + j;
-      std::uint8_t* to = o_.out_eye + first * o_.out_major + j * o_.out_minor;
-      for (int k = 0; k < end - first; ++k)
-        if (j <= narrowest || j <= lasts[k]) to[k * o_.out_major] = from[k * stride_];
+    for (int k = 0; k < end - first; ++k) {
+      const std::uint8_t* from = values_.data() + k * stride_;
+      std::uint8_t* to = o_.out_eye + (first + k) * o_.out_major;
+      for (int at = j; at <= lasts[k]; ++at) to[at * o_.out_minor] = from[at];
     }
   }
 
