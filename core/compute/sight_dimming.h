@@ -5,6 +5,7 @@
 #pragma once
 
 #include "core/compute/sight_octant.h"
+#include "core/compute/sight_rays.h"
 
 #include <cstdint>
 #include <memory>
@@ -21,32 +22,8 @@ struct Swept {
   std::uint8_t* seen;        ///< 255 or 0. Up to 31 more may be written.
 };
 
-inline constexpr int kBlock = 16;  ///< Rays side by side.
-/// What a block of rays meets on one ring or some that follow each other, by ray.
-struct Cover {
-  float slope[kBlock];    ///< Of its top, metres a ring.
-  float density[kBlock];  ///< In 1/m, times the rings.
-};
-
-/// Rings of land under a block of rays; where ray n meets ring i is cell n i per_ring + half.
-struct Under {
-  const float* ground_m;  // swept, of the first ring
-  std::ptrdiff_t stride;
-  const float *top_m, *density_per_m;  // of the land, on the axis of the first ring
-  std::ptrdiff_t major;
-  std::int32_t minor;
-  int widest;  // the last cell that is on the land
-  int first, rings, group;
-  const int *last, *cleared;  // by ring
-  float per_ring, half;
-  int first_ray;
-  bool all;  // of the rings of each group, not the last alone
-};
-
 class Dimming {
  public:
-  static constexpr int kMostRings = 16;  ///< At a time.
-
   explicit Dimming(const Octant& octant);
 
   /// Turns what is seen of rings [first, end) to its share of 0..255. The next call's rings follow;
@@ -70,6 +47,7 @@ class Dimming {
     int widest = 0;  // the last cell
     int samples = 0;
     int last[kMostRings] = {}, cleared[kMostRings] = {};  // by ring
+    float inverse[kMostRings] = {};
   };
 
   void start();
