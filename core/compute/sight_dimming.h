@@ -1,7 +1,8 @@
 // Inside the quick pass of sight: what cover dims, found on a few rays of an octant at every few
 // rings and mixed between them. Rays go sixteen at a time; along each block of them the cover that
-// may still dim is kept, ring by ring near the eye and by pairs of rings beyond. A line to a target
-// on the ray is dimmed by the cover whose top it passes under.
+// may still dim is kept, ring by ring near the eye and by pairs of rings beyond (where all is
+// hidden, by one ring of each pair). A line to a target on the ray is dimmed by the cover whose top
+// it passes under.
 #pragma once
 
 #include "core/compute/sight_octant.h"
@@ -51,9 +52,12 @@ class Dimming {
   };
 
   void start();
+  // Takes in the cover under a block, and its samples; whether something is dimmed there.
   bool look(const Strip& strip, int n);
+  // `old`: how much of its cover lies on rings before these; `before`: as of meet_block().
   bool take_samples(const Strip& strip, const Under& under, const Block& b, int old,
                     const int* before, float* out);
+  // Mixes samples to cells, where something is dimmed.
   void mix(const Strip& strip);
   void mix(const Strip& strip, int first_ray, int past_ray);
   float* sample(int n) { return samples_.data() + static_cast<std::size_t>(n * lanes_); }
