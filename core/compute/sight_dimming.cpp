@@ -5,187 +5,108 @@
 #include "core/compute/sight_lanes.h"
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
 #include <cstring>
 
 namespace leeward::compute::octant {
 namespace {
 
+using lanes::Bytes;
 using lanes::Floats;
 using lanes::Ints;
 using lanes::kLanes;
 
-constexpr int kMostRays = 128;
-constexpr int kBlock = 16;       // rays side by side
-constexpr int kTogether = 4;     // samples
-constexpr float kBelow = -1e6F;  // slope of the horizon before any ground is met
+constexpr int kMostRays = 127;  // and one on the axis
+constexpr int kNear = 16;       // rings, each of which is looked at
+constexpr float kSeen = 255.0F;
 
-using Wide = float __attribute__((vector_size(64)));
-using LooseWide = float __attribute__((vector_size(64), aligned(4), may_alias));
-LEEWARD_INLINE void load(Wide& out, const float* from) {
-  out = *reinterpret_cast<const LooseWide*>(from);
-}
-LEEWARD_INLINE void store(float* to, const Wide& from) { *reinterpret_cast<LooseWide*>(to) = from; }
-LEEWARD_INLINE bool all_above(const Wide& v, float least) {
-  float lowest = v[0];
-  for (int l = 1; l < kBlock; ++l) lowest = lowest < v[l] ? lowest : v[l];
-  return lowest > least;
-}
-
-// One ring of the land under the rays: where ray n meets it is cell n a_ray + half.
-struct UnderRays {
-  const float *ground_m, *top_m, *density_per_m;
-  int last;
-  float a_ray, half, inverse;
-};
-
-// The cover under a block of rays of rings that lie side by side in `land`, `last` by ring. `rays`
-// is kBlock: loops of a known few turns are unrolled, not made into vectors.
-LEEWARD_CLONES void take_in(const Rings& land, const int* lasts, float per_ring, float half,
-                            int first, int end, int first_ray, int rays, float* __restrict slope,
-                            float* __restrict density) {
-  for (int i = first; i < end; ++i) {
-    const std::ptrdiff_t row = (i - first) * land.stride, to = std::ptrdiff_t{i} * kBlock;
-    const float* __restrict top_m = land.top_m + row;
-    const float* __restrict thick = land.density_per_m + row;
-    const int last = lasts[i] > 0 ? lasts[i] : 0;
-    const float inverse = 1.0F / static_cast<float>(i), a_ray = static_cast<float>(i) * per_ring;
-    for (int l = 0; l < rays; ++l) {
-      const int at = static_cast<int>(static_cast<float>(first_ray + l) * a_ray + half);
-      const int j = at < last ? at : last;
-      const float dims = thick[j];
-      slope[to + l] = top_m[j] * inverse;
-      density[to + l] = at <= last ? dims : 0.0F;
+// Shares of 0..255 that reach through the depths of some samples, `stride` apart in `out`; not 0
+// where any is dimmed.
+LEEWARD_CLONES int shares(const float* depth, const float* length_m, int samples,
+                          std::ptrdiff_t stride, float* out) {
+  float length[kBlock];
+  std::memcpy(length, length_m, sizeof length);
+  int any = 0;
+  for (int k = 0; k < samples; ++k) {
+    const float* __restrict const from = depth + k * kBlock;
+    float* __restrict const to = out + k * stride;
+    for (int l = 0; l < kBlock; ++l) {
+      const float share = kSeen * fast_exp(-from[l] * length[l]);
+      to[l] = share;
+      any |= share < kSeen;
     }
   }
+  return any;
 }
 
-// The horizon on a ring where rays meet it: the lower of the two cells beside each.
-LEEWARD_CLONES void take_horizon(const float* __restrict horizon, float a_ray, int last, int lanes,
-                                 float* __restrict out) {
-  for (int n = 0; n < lanes; ++n) {
-    const int at = static_cast<int>(static_cast<float>(n) * a_ray), j = at < last ? at : last;
-    const float a = horizon[j], b = horizon[j + 1];
-    out[n] = a < b ? a : b;
-  }
-}
-
-// Slopes of the lines to the targets on this ring, and the depth of the cover that they stand in.
-LEEWARD_CLONES void aim(const UnderRays& ring, int lanes, float target_height_m, float within,
-                        float* __restrict target, float* __restrict depth) {
-  const UnderRays r = ring;
-  for (int n = 0; n < lanes; ++n) {
-    const int at = static_cast<int>(static_cast<float>(n) * r.a_ray + r.half);
-    const int j = at < r.last ? at : r.last;
-    const float target_m = r.ground_m[j] + target_height_m;
-    target[n] = target_m * r.inverse;
-    const float half = 0.5F * r.density_per_m[j];
-    depth[n] = within + (target_m < r.top_m[j] ? half : 0.0F);
-  }
-}
-
-// A block's cover, ring by ring from `begin`, for K samples; sample k lies on ring ring[k].
-struct Block {
-  const float *slope, *density;
-  int begin;
-  int ring[kTogether];
-  const float* target[kTogether];
-  float* depth[kTogether];
-};
-
-// Adds the densities whose slope is higher than the target's. Stops where all are opaque.
-template <int K>
-LEEWARD_INLINE void add_met(const Block& b, float enough) {
-  Wide target[K], sum[K], slope, density;
-  const Wide zero{};
-  for (int k = 0; k < K; ++k) load(target[k], b.target[k]), load(sum[k], b.depth[k]);
-  const auto add = [&](int k) __attribute__((always_inline)) {
-    sum[k] += slope > target[k] ? density : zero;
-  };
-  for (int i = b.begin; i < b.ring[0]; ++i) {
-    load(slope, b.slope + i * kBlock);
-    load(density, b.density + i * kBlock);
-    for (int k = 0; k < K; ++k) add(k);
-    if ((i & 31) != 31) continue;
-    bool opaque = true;
-    for (int k = 0; k < K; ++k) opaque = opaque && all_above(sum[k], enough);
-    if (opaque) break;
-  }
-  for (int k = 1; k < K; ++k)
-    for (int i = std::max(b.begin, b.ring[0]); i < b.ring[k]; ++i) {
-      load(slope, b.slope + i * kBlock);
-      load(density, b.density + i * kBlock);
-      add(k);
-    }
-  for (int k = 0; k < K; ++k) store(b.depth[k], sum[k]);
-}
-LEEWARD_CLONES void add_four(const Block& b, float enough) { add_met<4>(b, enough); }
-LEEWARD_CLONES void add_one(const Block& b, float enough) { add_met<1>(b, enough); }
-
-// The first ring from `begin` on with cover above the horizons: what lies below dims nothing that
-// is seen beyond.
-LEEWARD_CLONES int still_dims(const float* slope, const float* density, const float* horizon,
-                              int rays, int begin, int end) {
-  for (; begin < end; ++begin) {
-    int any = 0;
-    for (int l = 0; l < rays; ++l)
-      any |= (density[begin * kBlock + l] > 0) & (slope[begin * kBlock + l] > horizon[l]);
-    if (any != 0) break;
-  }
-  return begin;
-}
-
-LEEWARD_CLONES void mix(const float* __restrict inner, const float* __restrict outer, float share,
-                        int count, float* __restrict out) {
+LEEWARD_CLONES void mixed(const float* __restrict inner, const float* __restrict outer, float share,
+                          int count, float* __restrict out) {
   for (int n = 0; n < count; ++n) out[n] = inner[n] + (outer[n] - inner[n]) * share;
 }
 
-// Depths of the cells of a ring from those of the rays, eight at a time; rays no denser than cells.
-LEEWARD_CLONES void spread(const float* by_ray, float rays_a_cell, int count, float* out) {
-  Floats index{0, 1, 2, 3, 4, 5, 6, 7};
-  for (int j = 0; j < count; j += kLanes) {
-    const int from = static_cast<int>(static_cast<float>(j) * rays_a_cell);
-    const Floats off = (index + static_cast<float>(j)) * rays_a_cell - static_cast<float>(from);
-    const Ints whole = __builtin_convertvector(off, Ints);
-    const Floats part = off - __builtin_convertvector(whole, Floats);
-    Floats a, b;
-    lanes::load(a, by_ray + from);
-    lanes::load(b, by_ray + from + 1);
-    a = __builtin_shuffle(a, whole);
-    b = __builtin_shuffle(b, whole);
-    lanes::store(out + j, a + (b - a) * part);
+bool any_of_32(const std::uint8_t* out) {
+  std::uint64_t seen[4];
+  static_assert(sizeof seen == lanes::kBytes);
+  std::memcpy(seen, out, sizeof seen);
+  return (seen[0] | seen[1] | seen[2] | seen[3]) != 0;
+}
+
+// Shares at cells [from, past) of a ring from those of the rays, which are no denser than cells.
+LEEWARD_CLONES void spread(const float* by_ray, float rays_a_cell, int from, int past,
+                           std::uint8_t* seen) {
+  const Floats index{0, 1, 2, 3, 4, 5, 6, 7};
+  for (int j = from; j < past; j += lanes::kBytes) {
+    if (!any_of_32(seen + j)) continue;
+    Ints values[4];
+    for (int k = 0; k < 4; ++k) {
+      const float first = static_cast<float>(j + k * kLanes);
+      const int ray = static_cast<int>(first * rays_a_cell);
+      const Floats off = (index + first) * rays_a_cell - static_cast<float>(ray);
+      const Ints whole = __builtin_convertvector(off, Ints);
+      const Floats part = off - __builtin_convertvector(whole, Floats);
+      Floats a, b;
+      lanes::load(a, by_ray + ray);
+      lanes::load(b, by_ray + ray + 1);
+      a = __builtin_shuffle(a, whole);
+      b = __builtin_shuffle(b, whole);
+      values[k] = __builtin_convertvector(a + (b - a) * part + 0.5F, Ints);
+    }
+    Bytes share, was;
+    lanes::low_bytes(values, share);
+    std::memcpy(&was, seen + j, sizeof was);
+    share &= was;
+    std::memcpy(seen + j, &share, sizeof share);
   }
 }
 
 // The same near the eye, where rays are denser.
-LEEWARD_CLONES void spread_near(const float* __restrict by_ray, float rays_a_cell, int count,
-                                float* __restrict out) {
-  for (int j = 0; j < count; ++j) {
+LEEWARD_CLONES void spread_near(const float* __restrict by_ray, float rays_a_cell, int from,
+                                int past, std::uint8_t* __restrict seen) {
+  for (int j = from; j < past; ++j) {
     const float off = static_cast<float>(j) * rays_a_cell;
     const int n = static_cast<int>(off);
-    out[j] = by_ray[n] + (by_ray[n + 1] - by_ray[n]) * (off - static_cast<float>(n));
+    const float share = by_ray[n] + (by_ray[n + 1] - by_ray[n]) * (off - static_cast<float>(n));
+    seen[j] &= static_cast<std::uint8_t>(static_cast<int>(share + 0.5F));
   }
 }
 
-// Of cells that are seen. The line is longer than a ring by the secant of its bearing.
-LEEWARD_CLONES void values(const float* __restrict depth, float inverse, float cell_m, int from,
-                           int past, int* __restrict out) {
-  for (int j = from; j < past; ++j) {
-    const float share = static_cast<float>(j) * inverse;
-    const float length_m = cell_m * std::sqrt(1.0F + share * share);
-    out[j] = static_cast<int>(255.0F * fast_exp(-depth[j] * length_m) + 0.5F);
-  }
-}
-LEEWARD_CLONES void narrow(const int* __restrict values, int from, int past,
-                           std::uint8_t* __restrict seen) {
-  for (int j = from; j < past; ++j) seen[j] &= static_cast<std::uint8_t>(values[j]);
+LEEWARD_CLONES void join(const std::uint8_t* __restrict from, int count,
+                         std::uint8_t* __restrict to) {
+  for (int j = 0; j < count; ++j) to[j] |= from[j];
 }
 
-bool any_seen(const std::uint8_t* out) {
-  std::uint64_t seen[2];
-  static_assert(sizeof seen == kBlock);
-  std::memcpy(seen, out, sizeof seen);
-  return (seen[0] | seen[1]) != 0;
+template <class Bits>
+LEEWARD_INLINE int joined(const Bits* from, std::ptrdiff_t count) {
+  int any = 0;
+  for (std::ptrdiff_t n = 0; n < count; ++n) any |= from[n];
+  return any;
+}
+LEEWARD_CLONES int any_dims(const std::int32_t* from, std::ptrdiff_t count) {
+  return joined(from, count);
+}
+LEEWARD_CLONES int any_seen(const std::uint8_t* from, std::ptrdiff_t count) {
+  return joined(from, count);
 }
 
 }  // namespace
@@ -193,93 +114,153 @@ bool any_seen(const std::uint8_t* out) {
 Dimming::Dimming(const Octant& o)
     : o_(o),
       rays_(std::min(o.rings, kMostRays)),
-      step_(std::clamp(o.rings / 100, 1, 16)),
+      step_(std::clamp(static_cast<int>(std::bit_floor(static_cast<unsigned>(o.rings) / 100)), 1,
+                       kMostRings)),
       blocks_((rays_ + 1 + kBlock) / kBlock),
-      lanes_(blocks_ * kBlock) {}
+      lanes_(blocks_ * kBlock) {
+  const float top_m = *o.ground_m - o.eye_z_m + *o.top_m;
+  if (top_m <= 0 || !(*o.density_per_m > 0) || o.options.cleared_m > 0) return;
+  within_ = 0.5F * *o.density_per_m;  // half a step
+  start();
+}
 
-void Dimming::start(int first) {
+void Dimming::start() {
   started_ = true;
-  const size_t lanes = static_cast<size_t>(lanes_);
-  for (auto* cover : {&slope_, &density_})
-    *cover = std::make_unique_for_overwrite<float[]>(lanes * (static_cast<size_t>(o_.rings) + 1));
+  const size_t lanes = static_cast<size_t>(lanes_), most = static_cast<size_t>(o_.rings) + 2;
+  cover_ = std::make_unique_for_overwrite<Cover[]>(static_cast<size_t>(blocks_) * most);
+  for (int n = 0; n < blocks_; ++n)
+    block_.push_back({cover_.get() + static_cast<size_t>(n) * most});
   horizon_.assign(lanes, kBelow);
-  begin_.assign(static_cast<size_t>(blocks_), first);
-  samples_.assign(lanes * (kMostSamples + 1) + kPad, within_);
-  target_.assign(lanes * kMostSamples, 0.0F);
-  mixed_.assign(lanes + 2 * kPad, 0.0F);
-  depth_.assign(static_cast<size_t>(o_.rings) + 3 * kPad, 0.0F);
-  value_.assign(depth_.size(), 0);
+  for (int n = 0; n < lanes_; ++n) {  // longer than a ring by the secant of the bearing
+    const float aside = static_cast<float>(n) / static_cast<float>(rays_);
+    length_m_.push_back(o_.cell_m * std::sqrt(1.0F + aside * aside));
+  }
+  samples_.assign(lanes * (kMostRings + 1), kSeen);
+  for (size_t n = 0; n < lanes; ++n) samples_[n] = kSeen * fast_exp(-within_ * length_m_[n]);
+  for (Block& b : block_) b.dims = within_ > 0;
+  mixed_.assign(lanes + 4 * kPad, kSeen);
+  seen_.assign(static_cast<size_t>(o_.rings) + 4 * kPad, 0);
 }
 
-void Dimming::start_within(float density_per_m) {
-  within_ = 0.5F * density_per_m;  // half a step
-  start(1);
-}
-
-void Dimming::advance(const Rings& strip, int first, int end, const float* horizon_at_end) {
-  if (!started_) start(first);
-  if (taken_ > 0) std::copy_n(sample(taken_), lanes_, sample(0));
-  const float per_ring = 1.0F / static_cast<float>(rays_);
-  const auto under = [&](int ring) {
-    const std::ptrdiff_t at = (ring - first) * strip.stride;
-    return UnderRays{strip.ground_m + at,
-                     strip.top_m + at,
-                     strip.density_per_m + at,
-                     std::max(0, o_.last(ring)),
-                     static_cast<float>(ring) * per_ring,
-                     o_.half(),
-                     1.0F / static_cast<float>(ring)};
-  };
-  taken_ = (end - first + step_ - 1) / step_;
-  int rings[kMostSamples];
-  for (int k = 0; k < taken_; ++k) {
-    rings[k] = std::min(first + (k + 1) * step_, end) - 1;
-    aim(under(rings[k]), lanes_, static_cast<float>(o_.options.target_m), within_,
-        target_.data() + k * lanes_, sample(k + 1));
+void Dimming::dim(const Swept& swept, int first, int end) {
+  Strip strip{swept, first, end, step_ > 1 && first > kNear ? 2 : 1};
+  strip.samples = (end - first + step_ - 1) / step_;
+  for (int k = 0; k < end - first; ++k) {
+    strip.last[k] = o_.last(first + k);
+    strip.cleared[k] = o_.last_cleared(first + k);
+    strip.inverse[k] = 1.0F / static_cast<float>(first + k);
+    strip.widest = std::max(strip.widest, strip.last[k]);
   }
-  const float enough = kOpaque / o_.cell_m;
-  for (int n = 0; n < blocks_; ++n) {
-    const std::ptrdiff_t at = static_cast<std::ptrdiff_t>(n) * (o_.rings + 1) * kBlock;
-    float *const slope = slope_.get() + at, *const density = density_.get() + at;
-    const float* const horizon = horizon_.data() + n * kBlock;
-    int& begin = begin_[static_cast<size_t>(n)];
-    begin = still_dims(slope, density, horizon, kBlock, begin, first);
-    take_in(strip, o_.lasts.data(), per_ring, o_.half(), first, end, n * kBlock, kBlock, slope,
-            density);
-    for (int k = 0; k < taken_;) {
-      const int together = taken_ - k >= kTogether ? kTogether : 1;
-      Block b{slope, density, begin, {}, {}, {}};
-      for (int q = 0; q < together; ++q) {
-        b.ring[q] = rings[k + q];
-        b.target[q] = target_.data() + (k + q) * lanes_ + n * kBlock;
-        b.depth[q] = sample(k + q + 1) + n * kBlock;
-      }
-      (together == 1 ? add_one : add_four)(b, enough);
-      k += together;
-    }
+  if (!started_) {
+    if (any_dims(swept.dims, (strip.widest / kLanes + 1) * kLanes) == 0) return;
+    start();
   }
-  take_horizon(horizon_at_end, static_cast<float>(end - 1) * per_ring,
+  std::fill_n(seen_.begin(), strip.widest + 1, std::uint8_t{0});
+  for (int k = 0; k < end - first; ++k)
+    join(swept.seen + k * swept.stride, strip.last[k] + 1, seen_.data());
+  bool any = false;
+  for (int n = 0; n < blocks_; ++n) any = look(strip, n) || any;
+  if (any) mix(strip);
+  std::copy_n(sample(strip.samples), lanes_, sample(0));
+  take_horizon(swept.horizon, static_cast<float>(end - 1) / static_cast<float>(rays_),
                std::max(0, o_.last(end - 1)), lanes_, horizon_.data());
-  first_ = first;
-  end_ = end;
 }
 
-void Dimming::dim(int ring, int count, std::uint8_t* out) {
-  const int step = (ring - first_) / step_, from = first_ + step * step_,
-            past = std::min(from + step_, end_);
-  const float share = static_cast<float>(ring - from + 1) / static_cast<float>(past - from);
-  float* const by_ray = mixed_.data();
-  mix(sample(step), sample(step + 1), share, lanes_, by_ray);
-  const float rays_a_cell = static_cast<float>(rays_) / static_cast<float>(ring);
-  (rays_ <= ring ? spread : spread_near)(by_ray, rays_a_cell, count, depth_.data());
-  for (int j = 0; j < count;) {
-    int end = j;
-    while (end < count && any_seen(out + end)) end += kBlock;
-    if (end > j) {
-      values(depth_.data(), 1.0F / static_cast<float>(ring), o_.cell_m, j, end, value_.data());
-      narrow(value_.data(), j, end, out);
+bool Dimming::look(const Strip& strip, int n) {
+  Block& b = block_[static_cast<size_t>(n)];
+  const auto cell_of = [&](int ray, int ring) {
+    return std::min(ray * ring / rays_, strip.widest);
+  };
+  // Cells whose share is mixed from one of these rays at least.
+  const int from = cell_of(std::max(0, n * kBlock - 1), strip.first),
+            past = cell_of((n + 1) * kBlock, strip.end) + 1;
+  const bool seen = any_seen(seen_.data() + from, past - from) != 0;
+  const float* const horizon = horizon_.data() + n * kBlock;
+  const std::ptrdiff_t at = strip.first * o_.major;
+  const Under under{strip.swept.ground_m,
+                    strip.swept.stride,
+                    o_.top_m + at,
+                    o_.density_per_m + at,
+                    o_.major,
+                    static_cast<std::int32_t>(o_.minor),
+                    o_.widest,
+                    strip.first,
+                    strip.end - strip.first,
+                    strip.group,
+                    strip.last,
+                    strip.cleared,
+                    strip.inverse,
+                    1.0F / static_cast<float>(rays_),
+                    o_.half(),
+                    n * kBlock,
+                    seen};
+  if (seen) b.count = cull(b.cover, b.count, horizon);
+  const int old = b.count;
+  int before[kMostRings + 1] = {};
+  const int dims_from = cell_of(n * kBlock, strip.first) / kLanes * kLanes,
+            dims_past = (cell_of((n + 1) * kBlock, strip.end) / kLanes + 1) * kLanes;
+  if (any_dims(strip.swept.dims + dims_from, dims_past - dims_from) != 0)
+    b.count += meet_block(under, horizon, b.cover + old, before);
+  const bool dimmed_before = b.dims && !b.missing, missing = b.missing;
+  b.missing = !seen;
+  if (!seen) return b.mixed = false;
+  float* const out = sample(1) + n * kBlock;
+  bool dimmed = false;
+  if (b.count > 0 || within_ > 0)
+    dimmed = take_samples(strip, under, b, old, before, out);
+  else
+    for (int k = 0; k < strip.samples; ++k) std::fill_n(out + k * lanes_, kBlock, kSeen);
+  if (missing) std::copy_n(out, kBlock, sample(0) + n * kBlock);
+  b.dims = dimmed;
+  return b.mixed = dimmed || dimmed_before;
+}
+
+bool Dimming::take_samples(const Strip& strip, const Under& under, const Block& b, int old,
+                           const int* before, float* out) {
+  alignas(64) float target[kMostRings * kBlock], depth[kMostRings * kBlock];
+  std::fill_n(depth, strip.samples * kBlock, within_);
+  const auto ring = [&](int k) { return std::min((k + 1) * step_, under.rings) - 1; };
+  for (int k = 0; k < strip.samples; ++k)
+    aim(under, ring(k), static_cast<float>(o_.options.target_m), target + k * kBlock);
+  for (int k = 0; k < strip.samples;) {
+    const int together = strip.samples - k >= kTogether ? kTogether : 1;
+    const Cover* const all = b.cover + old + before[ring(k) / strip.group];
+    (together == 1 ? add_one : add_four)(b.cover, all, 1.0F, target + k * kBlock,
+                                         depth + k * kBlock);
+    for (const int past = k + together; k < past; ++k) {
+      const int own = ring(k) / strip.group;  // the target's own group, to its middle
+      const Cover *const its = b.cover + old + before[own], *const its_end =
+                                                                b.cover + old + before[own + 1];
+      const float rings = static_cast<float>(ring(k) + 1 - own * strip.group);
+      add_one(all, its, 1.0F, target + k * kBlock, depth + k * kBlock);
+      add_one(its, its_end, (rings - 0.5F) / rings, target + k * kBlock, depth + k * kBlock);
     }
-    j = end + kBlock;
+  }
+  return shares(depth, length_m_.data() + under.first_ray, strip.samples, lanes_, out) != 0;
+}
+
+void Dimming::mix(const Strip& strip) {
+  for (int n = 0; n < blocks_; ++n) {
+    const int from_block = n;
+    while (n < blocks_ && block_[static_cast<size_t>(n)].mixed) ++n;
+    if (n > from_block) mix(strip, std::max(0, from_block * kBlock - 1), n * kBlock);
+  }
+}
+
+void Dimming::mix(const Strip& strip, int first_ray, int past_ray) {
+  // Cells are dimmed 32 at a time: some past those between the rays, where rays are farther apart.
+  const int lanes = std::min(past_ray + lanes::kBytes + kLanes, lanes_) - first_ray;
+  for (int i = strip.first; i < strip.end; ++i) {
+    const int step = (i - strip.first) / step_, from = strip.first + step * step_,
+              past = std::min(from + step_, strip.end);
+    const float share = static_cast<float>(i - from + 1) / static_cast<float>(past - from);
+    mixed(sample(step) + first_ray, sample(step + 1) + first_ray, share, lanes,
+          mixed_.data() + first_ray);
+    const int from_cell = first_ray * i / rays_,
+              past_cell = std::min(past_ray * i / rays_, strip.last[i - strip.first]) + 1;
+    (rays_ <= i ? spread : spread_near)(
+        mixed_.data(), static_cast<float>(rays_) / static_cast<float>(i), from_cell, past_cell,
+        strip.swept.seen + (i - strip.first) * strip.swept.stride);
   }
 }
 

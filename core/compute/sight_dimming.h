@@ -1,51 +1,78 @@
 // Inside the quick pass of sight: what cover dims, found on a few rays of an octant at every few
-// rings and mixed between them. Along each ray the cover on every ring is kept; a line to a target
-// on the ray is dimmed by those cells whose top it passes under. Rays go sixteen at a time.
+// rings and mixed between them. Rays go sixteen at a time; along each block of them the cover that
+// may still dim is kept, ring by ring near the eye and by pairs of rings beyond (where all is
+// hidden, by one ring of each pair). A line to a target on the ray is dimmed by the cover whose top
+// it passes under.
 #pragma once
 
 #include "core/compute/sight_octant.h"
+#include "core/compute/sight_rays.h"
 
+#include <cstdint>
 #include <memory>
 #include <vector>
 
 namespace leeward::compute::octant {
 
+/// Some rings of ground, swept. By cell of a ring, `stride` cells from ring to ring.
+struct Swept {
+  const float* ground_m;
+  std::ptrdiff_t stride;
+  const std::int32_t* dims;  ///< As cut_ground() found them.
+  const float* horizon;      ///< Metres a ring, of the last of these rings and one cell more.
+  std::uint8_t* seen;        ///< 255 or 0. Up to 31 more may be written.
+};
+
 class Dimming {
  public:
   explicit Dimming(const Octant& octant);
 
-  int step() const { return step_; }  ///< Rings from one sample to the next.
-  bool started() const { return started_; }
-  /// The eye stands in cover of this density.
-  void start_within(float density_per_m);
-  /// Takes in rings [first, end) of `strip`, which starts at ring `first`: whole steps, but for the
-  /// last, and the next after those of the last call. Then `dim` may be asked for them.
-  /// `horizon`: slopes (metres a ring) of what hides, by cell of the last of these rings and one
-  /// more.
-  void advance(const Rings& strip, int first, int end, const float* horizon);
-  /// Turns the first `count` cells of a ring from 255 where they are seen, else 0, to their share
-  /// of 0..255. Up to the next 16 cells are written.
-  void dim(int ring, int count, std::uint8_t* out);
+  /// Turns what is seen of rings [first, end) to its share of 0..255. The next call's rings follow;
+  /// kMostRings, but for the last.
+  void dim(const Swept& swept, int first, int end);
 
  private:
-  static constexpr int kMostSamples = 16;
+  // A block of rays. Its cover is in the order of the rings.
+  struct Block {
+    Cover* cover;
+    int count = 0;
+    bool dims = false;     // some share of the last samples is below 255
+    bool missing = false;  // the last samples were not taken, for all there was hidden
+    bool mixed = false;    // something is dimmed now
+  };
+  // Rings of one call.
+  struct Strip {
+    const Swept& swept;
+    int first, end;
+    int group;       // rings of a piece of cover
+    int widest = 0;  // the last cell
+    int samples = 0;
+    int last[kMostRings] = {}, cleared[kMostRings] = {};  // by ring
+    float inverse[kMostRings] = {};
+  };
 
-  void start(int first);
+  void start();
+  // Takes in the cover under a block, and its samples; whether something is dimmed there.
+  bool look(const Strip& strip, int n);
+  // `old`: how much of its cover lies on rings before these; `before`: as of meet_block().
+  bool take_samples(const Strip& strip, const Under& under, const Block& b, int old,
+                    const int* before, float* out);
+  // Mixes samples to cells, where something is dimmed.
+  void mix(const Strip& strip);
+  void mix(const Strip& strip, int first_ray, int past_ray);
   float* sample(int n) { return samples_.data() + static_cast<std::size_t>(n * lanes_); }
 
   const Octant& o_;
   int rays_, step_, blocks_, lanes_;
   bool started_ = false;
-  int first_ = 0, end_ = 0, taken_ = 0;  // rings of the last advance, its samples
-  float within_ = 0;                     // of the eye's own cover
-  /// Of the cover met, by block of rays, ring and ray.
-  std::unique_ptr<float[]> slope_, density_;
-  std::vector<float> horizon_;  // by ray
-  std::vector<int> begin_;      // by block: the first ring that may still dim
-  /// Depths by ray, in 1/m, of steps a ring long: where the last call ended, then its samples.
+  float within_ = 0;  // depth of the eye's own cover, in 1/m of a step a ring long
+  std::unique_ptr<Cover[]> cover_;
+  std::vector<Block> block_;
+  std::vector<float> horizon_, length_m_;  // by ray; of a step a ring long
+  /// Shares of 0..255 by ray: where the last call ended, then this one's samples.
   std::vector<float> samples_;
-  std::vector<float> target_, mixed_, depth_;
-  std::vector<int> value_;
+  std::vector<float> mixed_;
+  std::vector<std::uint8_t> seen_;
 };
 
 }  // namespace leeward::compute::octant

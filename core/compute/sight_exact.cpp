@@ -168,7 +168,7 @@ class ExactOctant {
       std::fill(rings_.top_m + from, rings_.top_m + past, octant::kNoGround_m);
       std::fill(rings_.density_per_m + from, rings_.density_per_m + past, 0.0F);
     }
-    octant::cut(o, 0, o.rings + 1, rings_, true, slice_);
+    octant::cut(o, 0, o.rings + 1, rings_, slice_);
   }
 
   void walk(const std::stop_token& stop) {

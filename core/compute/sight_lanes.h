@@ -29,4 +29,18 @@ LEEWARD_INLINE void store(std::int32_t* to, const Ints& from) {
   *reinterpret_cast<LooseInts*>(to) = from;
 }
 
+inline constexpr int kBytes = 4 * kLanes;
+using Bytes = std::uint8_t __attribute__((vector_size(kBytes)));
+// The low bytes of four times eight, one after the other: a conversion is taken apart lane by lane.
+LEEWARD_INLINE void low_bytes(const Ints (&of)[4], Bytes& out) {
+  // Of four bytes in each of four lanes, the first of each lane come first, and so on.
+  constexpr Bytes kByCell = {0,  4,  8,  12, 1,  5,  9,  13, 2,  6,  10, 14, 3,  7,  11, 15,
+                             16, 20, 24, 28, 17, 21, 25, 29, 18, 22, 26, 30, 19, 23, 27, 31};
+  constexpr Ints kHalves = {0, 4, 1, 5, 2, 6, 3, 7};
+  const Ints joined =
+      (of[0] & 0xFF) | ((of[1] & 0xFF) << 8) | ((of[2] & 0xFF) << 16) | (of[3] << 24);
+  const Bytes by_cell = __builtin_shuffle(reinterpret_cast<Bytes>(joined), kByCell);
+  out = reinterpret_cast<Bytes>(__builtin_shuffle(reinterpret_cast<Ints>(by_cell), kHalves));
+}
+
 }  // namespace leeward::compute::lanes

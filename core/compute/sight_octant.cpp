@@ -27,20 +27,19 @@ To at(const Rings& rings, std::ptrdiff_t cell) {
   return {rings.ground_m + cell, rings.top_m + cell, rings.density_per_m + cell};
 }
 
-// `count` cells forward or backward along a row of land: heights from the eye. Not 0 where any
-// has a density: bits are joined, for the highest of floats is not found side by side.
+// `count` cells forward or backward along a row of land: heights from the eye. To each of `dims`
+// the bits of a density are joined: the highest of floats is not found side by side.
 template <int kStep>
-[[gnu::always_inline]] inline std::int32_t ground_along(const From& from, float eye_z_m, int count,
-                                                        float* __restrict out) {
-  std::int32_t any = 0;
+[[gnu::always_inline]] inline void ground_along(const From& from, float eye_z_m, int count,
+                                                float* __restrict out,
+                                                std::int32_t* __restrict dims) {
   const float* __restrict const z_m = from.ground_m;
   const float* __restrict const density = from.density_per_m;
   for (int j = 0; j < count; ++j) {
     const float z = z_m[kStep * j] - eye_z_m;
     out[j] = z == z ? z : kNoGround_m;
-    any |= std::bit_cast<std::int32_t>(density[kStep * j]);
+    dims[j] |= std::bit_cast<std::int32_t>(density[kStep * j]);
   }
-  return any;
 }
 // Unknown ground carries no cover.
 template <int kStep>
@@ -60,24 +59,19 @@ template <int kStep>
   }
 }
 
-LEEWARD_CLONES std::int32_t ground_east(const From& from, float eye_z_m, int count, float* out) {
-  return ground_along<1>(from, eye_z_m, count, out);
+LEEWARD_CLONES void ground_east(const From& from, float eye_z_m, int count, float* out,
+                                std::int32_t* dims) {
+  ground_along<1>(from, eye_z_m, count, out, dims);
 }
-LEEWARD_CLONES std::int32_t ground_west(const From& from, float eye_z_m, int count, float* out) {
-  return ground_along<-1>(from, eye_z_m, count, out);
+LEEWARD_CLONES void ground_west(const From& from, float eye_z_m, int count, float* out,
+                                std::int32_t* dims) {
+  ground_along<-1>(from, eye_z_m, count, out, dims);
 }
 LEEWARD_CLONES void cover_east(const From& from, float eye_z_m, int count, const To& to) {
   cover_along<1>(from, eye_z_m, count, to);
 }
 LEEWARD_CLONES void cover_west(const From& from, float eye_z_m, int count, const To& to) {
   cover_along<-1>(from, eye_z_m, count, to);
-}
-
-void clear_near(const Octant& o, int ring, float* density_per_m) {
-  const double cleared = o.options.cleared_m / static_cast<double>(o.cell_m);
-  if (cleared <= 0 || ring > cleared) return;
-  const int side = static_cast<int>(std::sqrt(cleared * cleared - 1.0 * ring * ring));
-  std::fill(density_per_m, density_per_m + std::min(side, o.last(ring)) + 1, 0.0F);
 }
 
 constexpr int kBand = 16;  // rings turned at a time
@@ -159,23 +153,27 @@ struct Across {
   for (int k = 0; k < kBand; k += 8) transpose(values + k, to + k * stride, stride);
 }
 
-// The ground of a band, eight rows of land at a time. Not 0 where any has a density.
+// The ground of a band, eight rows of land at a time. Of `dims`, which are of cells of a ring,
+// eight from the first on together say whether one of those rows has a density.
 template <int kStep>
-[[gnu::always_inline]] inline std::int32_t turn_ground(const Across& a, float* out) {
-  std::int32_t any = 0;
-  lanes::Ints any_of_band{};
+[[gnu::always_inline]] inline void turn_ground(const Across& a, float* out, std::int32_t* dims) {
   alignas(64) float values[8 * kBand];
   From cell = a.cell;
   for (int j = 0; j < a.count; j += 8) {
     const int rows = std::min(8, a.count - j);
     const bool whole = rows == 8 && a.rings == kBand;
+    lanes::Ints any;
+    lanes::load(any, dims + j);
+    std::int32_t of_row[kBand] = {};
     for (int row = 0; row < rows; ++row, cell = cell.at(a.to_next)) {
       float* const here = values + row * kBand;
       if (whole)
-        band_ground<kStep>(cell, a.eye_z_m, here, any_of_band);
+        band_ground<kStep>(cell, a.eye_z_m, here, any);
       else
-        any |= ground_along<kStep>(cell, a.eye_z_m, a.rings, here);
+        ground_along<kStep>(cell, a.eye_z_m, a.rings, here, of_row);
     }
+    for (int k = 0; k < kBand && !whole; ++k) any[0] |= of_row[k];
+    lanes::store(dims + j, any);
     if (whole) {
       turn_square(values, out + j, a.stride);
       continue;
@@ -183,8 +181,6 @@ template <int kStep>
     for (int row = 0; row < rows; ++row)
       for (int k = 0; k < a.rings; ++k) out[k * a.stride + j + row] = values[row * kBand + k];
   }
-  for (int l = 0; l < lanes::kLanes; ++l) any |= any_of_band[l];
-  return any;
 }
 template <int kStep>
 [[gnu::always_inline]] inline void turn_cover(const Across& a, const To& out) {
@@ -212,16 +208,22 @@ template <int kStep>
       }
   }
 }
-LEEWARD_CLONES std::int32_t turn_ground_on(const Across& a, float* out) {
-  return turn_ground<1>(a, out);
+LEEWARD_CLONES void turn_ground_on(const Across& a, float* out, std::int32_t* dims) {
+  turn_ground<1>(a, out, dims);
 }
-LEEWARD_CLONES std::int32_t turn_ground_back(const Across& a, float* out) {
-  return turn_ground<-1>(a, out);
+LEEWARD_CLONES void turn_ground_back(const Across& a, float* out, std::int32_t* dims) {
+  turn_ground<-1>(a, out, dims);
 }
 LEEWARD_CLONES void turn_cover_on(const Across& a, const To& out) { turn_cover<1>(a, out); }
 LEEWARD_CLONES void turn_cover_back(const Across& a, const To& out) { turn_cover<-1>(a, out); }
 
 }  // namespace
+
+int Octant::last_cleared(int ring) const {
+  const double cleared = options.cleared_m / static_cast<double>(cell_m);
+  if (cleared <= 0 || ring > cleared) return -1;
+  return std::min(static_cast<int>(std::sqrt(cleared * cleared - 1.0 * ring * ring)), last(ring));
+}
 
 RingBox as_rings(const Octant& o, const CellBox& box) {
   const bool by_rows = std::abs(o.minor) == 1;
@@ -235,38 +237,63 @@ RingBox as_rings(const Octant& o, const CellBox& box) {
   return {i0, i1, j0, j1};
 }
 
-bool cut(const Octant& o, int first, int end, const Rings& rings, bool cover_always,
-         const Slice& slice) {
-  std::int32_t any = 0;
-  const From eye = eye_of(o);
-  const auto out_at = [&](int i) { return (i - first) * rings.stride + slice.first(i); };
-  const auto cells_at = [&](int i) { return eye.at(i * o.major + slice.first(i) * o.minor); };
-  if (std::abs(o.minor) == 1) {
-    const bool east = o.minor > 0;
-    const auto count = [&](int i) {
-      return std::min(o.last(i) + 1, slice.past(i)) - slice.first(i);
-    };
-    for (int i = first; i < end; ++i)
-      any |= (east ? ground_east : ground_west)(cells_at(i), o.eye_z_m, count(i),
-                                                rings.ground_m + out_at(i));
-    for (int i = first; i < end && (any != 0 || cover_always); ++i)
-      (east ? cover_east : cover_west)(cells_at(i), o.eye_z_m, count(i), at(rings, out_at(i)));
+namespace {
+
+// What of the rings from `first` on is cut from the land across its rows, a band at a time:
+// `each` gets the band, its first ring and first cell.
+template <class Each>
+void across_bands(const Octant& o, int first, int end, std::ptrdiff_t stride, const Slice& slice,
+                  const Each& each) {
+  for (int i = first; i < end; i += kBand) {
+    const int rings = std::min(kBand, end - i), from = slice.first(i);
+    int widest = 0;
+    for (int k = 0; k < rings; ++k) widest = std::max(widest, o.last(i + k) + 1);
+    const int count = std::min(widest, slice.past(i + rings - 1)) - from;
+    const From cell = eye_of(o).at(i * o.major + from * o.minor);
+    each(Across{cell, o.minor, o.eye_z_m, rings, count, stride}, (i - first) * stride + from, from);
+  }
+}
+int count_of(const Octant& o, int ring, const Slice& slice) {
+  return std::min(o.last(ring) + 1, slice.past(ring)) - slice.first(ring);
+}
+
+}  // namespace
+
+void cut_ground(const Octant& o, int first, int end, const Rings& rings, std::int32_t* dims,
+                const Slice& slice) {
+  if (std::abs(o.minor) != 1) {
+    const auto turn = o.major > 0 ? turn_ground_on : turn_ground_back;
+    across_bands(o, first, end, rings.stride, slice,
+                 [&](const Across& band, std::ptrdiff_t to, int from) {
+                   turn(band, rings.ground_m + to, dims + from);
+                 });
+    return;
+  }
+  const auto along = o.minor > 0 ? ground_east : ground_west;
+  for (int i = first; i < end; ++i) {
+    const int from = slice.first(i);
+    along(eye_of(o).at(i * o.major + from * o.minor), o.eye_z_m, count_of(o, i, slice),
+          rings.ground_m + (i - first) * rings.stride + from, dims + from);
+  }
+}
+
+void cut(const Octant& o, int first, int end, const Rings& rings, const Slice& slice) {
+  std::vector<std::int32_t> dims(static_cast<size_t>(rings.stride) + kPad);
+  cut_ground(o, first, end, rings, dims.data(), slice);
+  if (std::abs(o.minor) != 1) {
+    const auto turn = o.major > 0 ? turn_cover_on : turn_cover_back;
+    across_bands(o, first, end, rings.stride, slice,
+                 [&](const Across& band, std::ptrdiff_t to, int) { turn(band, at(rings, to)); });
   } else {
-    const bool on = o.major > 0;
-    for (int i = first; i < end; i += kBand) {
-      const int rings_here = std::min(kBand, end - i);
-      int widest = 0;
-      for (int k = 0; k < rings_here; ++k) widest = std::max(widest, o.last(i + k) + 1);
-      const int count = std::min(widest, slice.past(i + rings_here - 1)) - slice.first(i);
-      const Across across{cells_at(i), o.minor, o.eye_z_m, rings_here, count, rings.stride};
-      any |= (on ? turn_ground_on : turn_ground_back)(across, rings.ground_m + out_at(i));
-      if (any != 0 || cover_always)
-        (on ? turn_cover_on : turn_cover_back)(across, at(rings, out_at(i)));
+    const auto along = o.minor > 0 ? cover_east : cover_west;
+    for (int i = first; i < end; ++i) {
+      const int from = slice.first(i);
+      along(eye_of(o).at(i * o.major + from * o.minor), o.eye_z_m, count_of(o, i, slice),
+            at(rings, (i - first) * rings.stride + from));
     }
   }
-  for (int i = first; i < end && (any != 0 || cover_always); ++i)
-    clear_near(o, i, rings.density_per_m + (i - first) * rings.stride);
-  return any != 0;
+  for (int i = first; i < end; ++i)
+    std::fill_n(rings.density_per_m + (i - first) * rings.stride, o.last_cleared(i) + 1, 0.0F);
 }
 
 Disc disc_around(const SightLand& land, LocalXY eye, const SightOptions& options) {

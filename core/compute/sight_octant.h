@@ -38,6 +38,7 @@ struct Octant {
   /// goes to the eastern or southern one, whichever end the line is followed from.
   float half() const { return 0.5F + (minor > 0 ? kTie : -kTie); }
   int last(int ring) const { return lasts[static_cast<std::size_t>(ring)]; }
+  int last_cleared(int ring) const;  ///< The last j near enough to the eye not to dim; -1 if none.
   int first_owned() const { return owns_axis ? 0 : 1; }
   int last_owned(int ring) const { return last(ring) - (!owns_diagonal && last(ring) == ring); }
 };
@@ -65,10 +66,12 @@ struct Slice {
 };
 
 /// Copies rings [first, end) of the octant within the slice; `rings` starts at ring `first`.
-/// Returns whether there is cover in them that dims; where there is none, only the ground is
-/// written unless `cover_always`.
-bool cut(const Octant& octant, int first, int end, const Rings& rings, bool cover_always,
-         const Slice& slice = {});
+void cut(const Octant& octant, int first, int end, const Rings& rings, const Slice& slice = {});
+/// Their ground alone. `dims`: by cell of a ring and up to 7 more, what is not 0 once cover that
+/// dims is on one of these rings; where rings run across the rows of land, of eight cells from the
+/// slice's first on one stands for all.
+void cut_ground(const Octant& octant, int first, int end, const Rings& rings, std::int32_t* dims,
+                const Slice& slice = {});
 
 /// The part of the land within the reach, all 0, and its octants (none where the eye stands on no
 /// ground).

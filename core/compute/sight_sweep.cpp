@@ -27,7 +27,7 @@ constexpr int kStrip = 16;       // rings cut at a time
 constexpr float kBelow = -1e6F;  // slope of the horizon before any ground is met
 
 // One ring of cells, and the horizon of the ring inside it, which may be read from one before its
-// first to kPad past its last cell.
+// first cell on. Up to 31 past the last cell are read and written.
 struct Ring {
   const float* ground_m;
   const float* horizon;
@@ -39,26 +39,33 @@ struct Ring {
 
 constexpr float kIndex[kLanes] = {0, 1, 2, 3, 4, 5, 6, 7};
 
+// Cells j to j + 7 of a ring, whose shares of the inner cell to the left are given: whether each is
+// seen, all bits or none.
+LEEWARD_INLINE void eight_cells(const Ring& ring, int j, const Floats& shares, Ints& seen) {
+  const Floats one = shares * 0.0F + 1.0F, share = shares < one ? shares : one;
+  Floats a, b, ground;
+  lanes::load(a, ring.horizon + j);
+  lanes::load(b, ring.horizon + j - 1);
+  lanes::load(ground, ring.ground_m + j);
+  const Floats horizon = (one - share) * a + share * b;
+  const Floats slope = ground * ring.inverse, target = (ground + ring.target_m) * ring.inverse;
+  lanes::store(ring.new_horizon + j, slope > horizon ? slope : horizon);
+  seen = (target >= horizon) & (ground > octant::kIsGround_m);
+}
+
 LEEWARD_CLONES void bare_ring(const Ring& of) {
-  using Octets = std::int8_t __attribute__((vector_size(kLanes)));
   const Ring ring = of;
   Floats index;
   lanes::load(index, kIndex);
-  const Floats zero = index * 0.0F, one = zero + 1.0F;
-  const float inverse = ring.inverse, target_m = ring.target_m;
-  for (int j = 0; j < ring.count; j += kLanes) {
-    Floats share = (index + static_cast<float>(j)) * inverse;
-    share = share < one ? share : one;
-    Floats a, b, ground;
-    lanes::load(a, ring.horizon + j);
-    lanes::load(b, ring.horizon + j - 1);
-    lanes::load(ground, ring.ground_m + j);
-    const Floats horizon = (one - share) * a + share * b;
-    const Floats slope = ground * inverse, target = (ground + target_m) * inverse;
-    const Ints seen = (target >= horizon) & (ground > octant::kIsGround_m);
-    lanes::store(ring.new_horizon + j, slope > horizon ? slope : horizon);
-    const Octets narrow = __builtin_convertvector(seen, Octets);
-    std::memcpy(ring.seen + j, &narrow, kLanes);
+  for (int j = 0; j < ring.count; j += lanes::kBytes) {
+    Ints seen[4];
+    for (int k = 0; k < 4; ++k) {
+      const int from = j + k * kLanes;
+      eight_cells(ring, from, (index + static_cast<float>(from)) * ring.inverse, seen[k]);
+    }
+    lanes::Bytes bytes;
+    lanes::low_bytes(seen, bytes);
+    std::memcpy(ring.seen + j, &bytes, sizeof bytes);
   }
 }
 
@@ -113,9 +120,10 @@ class SweepOctant {
   explicit SweepOctant(const Octant& o)
       : o_(o),
         stride_((std::min(o.rings, o.widest) + 1 + 3 * octant::kPad) / octant::kPad * octant::kPad),
-        store_(std::make_unique_for_overwrite<float[]>(
-            static_cast<size_t>(stride_) * (2 + 3 * kStrip) + 2 * octant::kPad)),
+        store_(std::make_unique_for_overwrite<float[]>(static_cast<size_t>(stride_) * (2 + kStrip) +
+                                                       2 * octant::kPad)),
         values_(static_cast<size_t>(stride_) * kStrip),
+        dims_(static_cast<size_t>(stride_)),
         dimming_(o) {
     float* next = store_.get() + octant::kPad;
     const auto take = [&](int arrays) {
@@ -127,20 +135,19 @@ class SweepOctant {
       h = take(1);
       std::fill(h - 1, h + stride_, kBelow);
     }
-    strip_ = {take(kStrip), take(kStrip), take(kStrip), stride_};
+    strip_ = {take(kStrip), nullptr, nullptr, stride_};
   }
 
   bool sweep(const std::stop_token& stop) {
-    if (octant::cut(o_, 0, 1, strip_, true) && strip_.top_m[0] > 0)
-      dimming_.start_within(strip_.density_per_m[0]);
-    const int length = kStrip / dimming_.step() * dimming_.step();
-    for (int first = 1; first <= o_.rings; first += length) {
+    for (int first = 1; first <= o_.rings; first += kStrip) {
       if (stop.stop_requested()) return false;
-      const int end = std::min(first + length, o_.rings + 1);
-      const bool cover =
-          octant::cut(o_, first, end, strip_, dimming_.started()) || dimming_.started();
+      const int end = std::min(first + kStrip, o_.rings + 1);
+      std::fill(dims_.begin(), dims_.end(), 0);
+      octant::cut_ground(o_, first, end, strip_, dims_.data());
       for (int i = first; i < end; ++i) step(i, first);
-      if (cover) dim(first, end);
+      dimming_.dim(
+          {strip_.ground_m, stride_, dims_.data(), horizon_[(end - 1) & 1], values_.data()}, first,
+          end);
       write(first, end);
     }
     return true;
@@ -154,12 +161,6 @@ class SweepOctant {
     bare_ring({strip_.ground_m + at, horizon_[(i - 1) & 1], horizon, values_.data() + at,
                1.0F / static_cast<float>(i), static_cast<float>(o_.options.target_m), last + 1});
     horizon[last + 1] = horizon[last];  // the next ring's last line passes along the diagonal
-  }
-
-  void dim(int first, int end) {
-    dimming_.advance(strip_, first, end, horizon_[(end - 1) & 1]);
-    for (int i = first; i < end; ++i)
-      dimming_.dim(i, o_.last(i) + 1, values_.data() + (i - first) * stride_);
   }
 
   void write(int first, int end) const {
@@ -178,27 +179,28 @@ class SweepOctant {
 
   // Rings that run across the rows of the result.
   void write_turned(int first, int end) const {
-    int lasts[kStrip], widest = 0, narrowest = o_.rings;
+    int lasts[kStrip], narrowest = o_.rings;
     for (int i = first; i < end; ++i) {
       const int last = lasts[i - first] = o_.last_owned(i);
-      widest = std::max(widest, last);
       narrowest = std::min(narrowest, last);
     }
     int j = o_.first_owned();
     const bool back = o_.out_major < 0;
-    if (end - first == kStrip && narrowest - j >= kStrip) {
-      const int squares = (narrowest + 1 - j) / kStrip;
-      turn_squares({values_.data() + j, stride_,
-                    o_.out_eye + (back ? end - 1 : first) * o_.out_major + j * o_.out_minor,
+    const auto turn = [&](int from, int squares) {
+      turn_squares({values_.data() + from, stride_,
+                    o_.out_eye + (back ? end - 1 : first) * o_.out_major + from * o_.out_minor,
                     o_.out_minor, back},
                    squares);
-      j += squares * kStrip;
+    };
+    if (end - first == kStrip && narrowest - j >= kStrip) {
+      turn(j, (narrowest + 1 - j) / kStrip);
+      turn(narrowest + 1 - kStrip, 1);  // some of its columns again
+      j = narrowest + 1;
     }
-    for (; j <= widest; ++j) {
-      const std::uint8_t* from = values_.data() + j;
-      std::uint8_t* to = o_.out_eye + first * o_.out_major + j * o_.out_minor;
-      for (int k = 0; k < end - first; ++k)
-        if (j <= narrowest || j <= lasts[k]) to[k * o_.out_major] = from[k * stride_];
+    for (int k = 0; k < end - first; ++k) {
+      const std::uint8_t* from = values_.data() + k * stride_;
+      std::uint8_t* to = o_.out_eye + (first + k) * o_.out_major;
+      for (int at = j; at <= lasts[k]; ++at) to[at * o_.out_minor] = from[at];
     }
   }
 
@@ -206,6 +208,7 @@ class SweepOctant {
   std::ptrdiff_t stride_;
   std::unique_ptr<float[]> store_;
   std::vector<std::uint8_t> values_;
+  std::vector<std::int32_t> dims_;
   octant::Dimming dimming_;
   float* horizon_[2];
   Rings strip_{};

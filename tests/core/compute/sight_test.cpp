@@ -109,6 +109,57 @@ TEST(Sight, SweepAgreesWithTheExactLineOnRidgesWithCover) {
   EXPECT_LT(std::abs(bias / cells), 0.01);
 }
 
+// Each octant reads the land and writes its answer in its own way: along its rows or across them,
+// on or back.
+class TurnedSight : public ::testing::TestWithParam<bool> {
+ protected:
+  static constexpr int kSide = 501;
+  // Cell of a square that is mirrored by columns (1), by rows (2), then turned about its diagonal.
+  static std::pair<int, int> turned(int how, int side, int c, int r) {
+    if (how & 1) c = side - 1 - c;
+    if (how & 2) r = side - 1 - r;
+    return how & 4 ? std::pair(r, c) : std::pair(c, r);
+  }
+  // What is seen on turned land, turned back; but for the diagonals, on each of which two octants
+  // meet, which look at cells on its two sides.
+  static Raster<std::uint8_t> seen_on(const SightLand& land, int how) {
+    SightLand other(land.spec);
+    for (int r = 0; r < kSide; ++r)
+      for (int c = 0; c < kSide; ++c) {
+        const auto [to_c, to_r] = turned(how, kSide, c, r);
+        other.at(to_c, to_r) = SightCell(land.at(c, r));
+      }
+    const auto seen = sight_from(other, land.spec.centre(kSide / 2, kSide / 2), {6.2, 0.8, 245, 3});
+    Raster<std::uint8_t> back(seen->spec);
+    for (int r = 0; r < back.spec.rows; ++r)
+      for (int c = 0; c < back.spec.cols; ++c) {
+        const auto [from_c, from_r] = turned(how, back.spec.cols, c, r);
+        if (c != r && c != back.spec.rows - 1 - r) back.at(c, r) = seen->at(from_c, from_r);
+      }
+    return back;
+  }
+};
+
+TEST_P(TurnedSight, IsTheSameAsOnTheLandAsItLies) {
+  SightLand land = testing::sight_land(testing::seeded_ground({0, kSide, 1, kSide, kSide}, 7));
+  testing::chequer_cover(land, GetParam());
+  const auto seen = seen_on(land, 0);
+  EXPECT_GT(std::count_if(seen.cells.begin(), seen.cells.end(),
+                          [](int share) { return share > 0 && share < 255; }),
+            50000);
+  for (int mirror = 0; mirror < 4; ++mirror) {
+    const auto mirrored = seen_on(land, mirror);
+    EXPECT_EQ(mirrored.cells, seen_on(land, mirror | 4).cells) << mirror;
+    // Places half way between cells go to the eastern or southern one, at the edges of cover too.
+    size_t differ = 0;
+    for (size_t n = 0; n < seen.cells.size(); ++n)
+      differ += std::abs(int{seen.cells[n]} - int{mirrored.cells[n]}) > 8;
+    EXPECT_LE(differ * 500, seen.cells.size()) << mirror;
+  }
+}
+INSTANTIATE_TEST_SUITE_P(Covers, TurnedSight, ::testing::Bool(),
+                         [](const auto& timber) { return timber.param ? "Timber" : "Brush"; });
+
 TEST(Sight, UnknownGroundIsNeverSeenAndNeverBlocks) {
   auto land = bare(Raster<float>(GridSpec{0, 3, 1, 9, 3}, 0.0F));
   land.at(3, 1).ground_m = kUnknown;
