@@ -330,38 +330,83 @@ class Evaluation {
     return stand.as<StandAttrs>().platform_m + j_.sitter_above_platform_m;
   }
 
-  // The gaps that deer pass; in a quick answer as they were last known.
-  Status find_gaps(Ref<std::vector<GapUse>>& gaps) {
+  using Gaps = Ref<std::vector<GapUse>>;
+
+  // What of an area the hazard is made of, by area.
+  struct Senses {
+    std::vector<Ref<AreaSight>> sight;
+    std::vector<Ref<AreaSound>> sound;
+    std::array<std::vector<Ref<AreaScent>>, 2> scent;
+    explicit Senses(size_t count) : sight(count), sound(count) {
+      for (auto& side : scent) side.resize(count);
+    }
+  };
+
+  // Of one area; false if it was cancelled.
+  bool make_senses(const DeerArea& a, size_t at, Senses& out) {
+    AreaCache& cache = cache_.of_area.at(a.uid);
+    const GridSpec coarse = coarse_grid(grid_);
+    std::vector<AreaCache::SampleSight> from;
+    cache.from_sample.resize(a.samples.size());
+    for (size_t n = 0; n < a.samples.size(); ++n) {
+      auto seen = cache.from_sample[n].from(a.samples[n], *land_, cache_.land.land_changes(), j_,
+                                            run_.stop);
+      if (!seen) return false;
+      from.push_back(*seen);
+    }
+    out.sight[at] = *cache.sight.get({from, a.samples}, [&]() -> Result<AreaSight> {
+      return make_area_sight(grid_, a, from, j_);
+    });
+    out.sound[at] = *cache.sound.get({a.feature, a.samples, coarse}, [&]() -> Result<AreaSound> {
+      return make_area_sound(coarse, a, j_);
+    });
+    const Ref<AreaPlaces> places = *cache.places.get(
+        {a.patches, coarse},
+        [&]() -> Result<AreaPlaces> { return area_places(coarse, a, kWalkerScentReach_m); });
+    for (size_t side = 0; side < 2; ++side) {
+      const Ref<compute::Flow>& flow = flow_[side][0];
+      const Ref<compute::PlumeTable>& table = walker_[side];
+      out.scent[side][at] =
+          *cache.scent[side].get({flow, table, places}, [&]() -> Result<AreaScent> {
+            return make_area_scent(*flow, *table, *places, j_.scent_exposure_cap);
+          });
+    }
+    return true;
+  }
+
+  // The gaps that deer pass. Their net is one thread's work: areas that do not rest on it are made
+  // beside it.
+  Result<Gaps> find_gaps() {
     const typename Cache::GapKey key{land_, run_.rows(Kind::bedding), run_.rows(Kind::food),
                                      run_.rows(Kind::barrier)};
-    gaps = cache_.last_gaps;
-    if (!run_.in.in_full && !cache_.gaps.holds(key)) {
-      results_.interim = true;
-    } else {
-      auto found =
-          cache_.gaps.get_or_keep(key, [&] { return gap_uses(run_.doc(), *land_, j_, run_.stop); });
-      if (!found) return std::move(found.error());
-      gaps = cache_.last_gaps = *found;
-    }
-    // What was drawn since may have taken a barrier or a gap away.
-    std::vector<GapUse> still;
-    for (const GapUse& g : *gaps) {
-      const Ref<Feature> f = run_.doc().find(g.barrier);
-      if (f && f->kind() == Kind::barrier && g.gap < f->as<BarrierAttrs>().gaps.size())
-        still.push_back(g);
-    }
-    if (still.size() != gaps->size()) gaps = make_ref<std::vector<GapUse>>(still);
-    results_.gaps = std::move(still);
-    return ok();
+    if (cache_.gaps.holds(key)) return cache_.gaps.value();
+    const std::vector<DeerArea> others = deer_areas(run_.doc(), {});
+    for (const DeerArea& a : others) cache_.of_area[a.uid];
+    Senses senses(others.size());
+    Result<Gaps> found = fail(ErrorCode::cancelled, "cancelled");
+    for_each_index(
+        static_cast<int>(others.size()) + 1,
+        [&](int i) {
+          const size_t n = static_cast<size_t>(i);
+          if (i > 0) {
+            make_senses(others[n - 1], n - 1, senses);
+            return;
+          }
+          found = cache_.gaps.get_or_keep(
+              key, [&] { return gap_uses(run_.doc(), *land_, j_, run_.stop); });
+        },
+        run_.stop);
+    return found;
   }
 
   Status make_hazards() {
-    Ref<std::vector<GapUse>> gaps;
-    if (Status found = find_gaps(gaps); !found) return found;
+    const Result<Gaps> gaps = find_gaps();
+    if (!gaps) return gaps.error();
+    results_.gaps = **gaps;
     auto areas = cache_.areas.get_or_keep(
         {run_.rows(Kind::bedding), run_.rows(Kind::food), run_.rows(Kind::deer_trail),
-         run_.rows(Kind::barrier), gaps},
-        [&]() -> Result<std::vector<DeerArea>> { return deer_areas(run_.doc(), *gaps); });
+         run_.rows(Kind::barrier), *gaps},
+        [&]() -> Result<std::vector<DeerArea>> { return deer_areas(run_.doc(), **gaps); });
     if (!areas) return std::move(areas.error());
     const std::vector<DeerArea>& list = **areas;
     area_cells_ = *cache_.area_cells.get_or_keep(
@@ -377,62 +422,26 @@ class Evaluation {
                           [&](const DeerArea& a) { return a.uid == e.first; });
     });
     for (const DeerArea& a : list) cache_.of_area[a.uid];
-    const int count = static_cast<int>(list.size());
-    const GridSpec coarse = coarse_grid(grid_);
-    std::vector<Ref<AreaSight>> sight(list.size());
-    std::vector<Ref<AreaPlaces>> places(list.size());
-    std::vector<Ref<AreaSound>> sound(list.size());
+    Senses senses(list.size());
+    std::atomic<bool> made = true;
     for_each_index(
-        count,
-        [&](int i) {
-          const DeerArea& a = list[static_cast<size_t>(i)];
-          AreaCache& cache = cache_.of_area.at(a.uid);
-          places[static_cast<size_t>(i)] = *cache.places.get(
-              {a.patches, coarse},
-              [&]() -> Result<AreaPlaces> { return area_places(coarse, a, kWalkerScentReach_m); });
-          std::vector<AreaCache::SampleSight> from;
-          cache.from_sample.resize(a.samples.size());
-          for (size_t n = 0; n < a.samples.size(); ++n) {
-            const LocalXY at = a.samples[n];
-            auto seen =
-                cache.from_sample[n].from(at, *land_, cache_.land.land_changes(), j_, run_.stop);
-            if (!seen) return;
-            from.push_back(*seen);
-          }
-          sight[static_cast<size_t>(i)] = *cache.sight.get(
-              {from, a.samples},
-              [&]() -> Result<AreaSight> { return make_area_sight(grid_, a, from, j_); });
-          sound[static_cast<size_t>(i)] = *cache.sound.get(
-              {a.feature, a.samples, coarse},
-              [&]() -> Result<AreaSound> { return make_area_sound(coarse, a, j_); });
-        },
-        run_.stop);
-    std::array<std::vector<Ref<AreaScent>>, 2> scent;
-    for (auto& side : scent) side.resize(list.size());
-    const bool done = for_each_index(
-        count,
+        static_cast<int>(list.size()),
         [&](int i) {
           const size_t n = static_cast<size_t>(i);
-          AreaCache& cache = cache_.of_area.at(list[n].uid);
-          for (size_t side = 0; side < 2; ++side) {  // one after the other: `places` are at hand
-            const Ref<compute::Flow>& flow = flow_[side][0];
-            const Ref<compute::PlumeTable>& table = walker_[side];
-            scent[side][n] =
-                *cache.scent[side].get({flow, table, places[n]}, [&]() -> Result<AreaScent> {
-                  return make_area_scent(*flow, *table, *places[n], j_.scent_exposure_cap);
-                });
-          }
+          if (!make_senses(list[n], n, senses)) made = false;
         },
         run_.stop);
-    if (!done) return fail(ErrorCode::cancelled, "cancelled");
+    if (!made || run_.stop.stop_requested()) return fail(ErrorCode::cancelled, "cancelled");
     std::array<std::vector<double>, 2> occupancies;
     for (size_t side = 0; side < 2; ++side) {
       occupancies[side] = occupancies_of(side, list);
       deer_[side] = areas_with_deer(side, *areas, occupancies[side]);
     }
-    auto still = cache_.still.get({land_, occupancies, sight, sound, area_cells_}, [&] {
-      return make_hazard_still(*land_, deer_, *area_cells_, sight, sound, run_.stop);
-    });
+    auto still =
+        cache_.still.get({land_, occupancies, senses.sight, senses.sound, area_cells_}, [&] {
+          return make_hazard_still(*land_, deer_, *area_cells_, senses.sight, senses.sound,
+                                   run_.stop);
+        });
     if (!still) return std::move(still.error());
     for (size_t side = 0; side < 2; ++side) {
       HazardInputs h;
@@ -441,8 +450,8 @@ class Evaluation {
       h.sun = side == 0 ? results_.sun : results_.sun_leave;
       h.judgement = j_;
       h.areas = deer_[side];
-      h.sight = sight;
-      h.scent = scent[side];
+      h.sight = senses.sight;
+      h.scent = senses.scent[side];
       h.still = Ref<HazardStill>(*still, &(**still)[side]);
       auto model = cache_.hazard[side].get(
           {h.still, h.air.speed_10m_mps, h.sun.light, occupancies[side], h.scent},

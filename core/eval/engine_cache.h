@@ -103,7 +103,6 @@ struct Engine::Cache {
   LandCache land;
   using GapKey = std::tuple<Ref<AnalysisLand>, FeatureRows, FeatureRows, FeatureRows>;
   Memo<GapKey, std::vector<GapUse>> gaps;
-  Ref<std::vector<GapUse>> last_gaps = make_ref<std::vector<GapUse>>();
   Memo<std::tuple<FeatureRows, FeatureRows, FeatureRows, FeatureRows, Ref<std::vector<GapUse>>>,
        std::vector<DeerArea>>
       areas;
