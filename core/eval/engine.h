@@ -16,7 +16,7 @@ struct Snapshot {
   Ref<Terrain> terrain;  ///< Never null; may hold no ground.
   Scene scene;
   /// False: a quick answer. What takes long and is not known yet is left out, and
-  /// Results::interim says so: the land's effect on the wind (half a second; what was last solved
+  /// Results::interim says so: the land's effect on the wind (a tenth of a second; what was last
   /// for this ground serves, else a wind that the land does not bend; Results::wind_pending), and
   /// the ways of the other trades.
   bool in_full = true;
@@ -29,6 +29,8 @@ Scene scene_at(const Document& document, Instant arrive, Trade trade = Trade::ba
 
 /// Progress in [0, 1] with a short name of the stage; called from the evaluating thread.
 using Progress = std::function<void(double, const char*)>;
+
+struct EngineCache;
 
 /// THREADS: one engine belongs to one thread at a time. evaluate() may use the pool of
 /// base/parallel inside. Results do not depend on the number of cores nor on what was cached:
@@ -52,8 +54,7 @@ class Engine {
   Counts counts() const;
 
  private:
-  struct Cache;
-  std::unique_ptr<Cache> cache_;
+  std::unique_ptr<EngineCache> cache_;
 };
 
 }  // namespace leeward

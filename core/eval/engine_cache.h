@@ -93,7 +93,7 @@ struct AreaCache {
   Memo<std::tuple<Ref<Feature>, Path, GridSpec>, AreaSound> sound;
 };
 
-struct Engine::Cache {
+struct EngineCache {
   Judgement judgement;
   CrsId crs;
   std::unique_ptr<Frame> frame;

@@ -1,0 +1,162 @@
+// Deer areas and the hazard of walking past them.
+#include "core/base/parallel.h"
+#include "core/eval/deer_use.h"
+#include "core/eval/engine_run.h"
+
+#include <algorithm>
+#include <atomic>
+
+namespace leeward {
+
+bool Evaluation::make_senses(const DeerArea& a, size_t at, Senses& out) {
+  AreaCache& cache = cache_.of_area.at(a.uid);
+  const GridSpec coarse = coarse_grid(grid_);
+  std::vector<AreaCache::SampleSight> from;
+  cache.from_sample.resize(a.samples.size());
+  for (size_t n = 0; n < a.samples.size(); ++n) {
+    auto seen =
+        cache.from_sample[n].from(a.samples[n], *land_, cache_.land.land_changes(), j_, run_.stop);
+    if (!seen) return false;
+    from.push_back(*seen);
+  }
+  out.sight[at] = *cache.sight.get({from, a.samples}, [&]() -> Result<AreaSight> {
+    return make_area_sight(grid_, a, from, j_);
+  });
+  out.sound[at] = *cache.sound.get({a.feature, a.samples, coarse}, [&]() -> Result<AreaSound> {
+    return make_area_sound(coarse, a, j_);
+  });
+  const Ref<AreaPlaces> places = *cache.places.get(
+      {a.patches, coarse},
+      [&]() -> Result<AreaPlaces> { return area_places(coarse, a, kWalkerScentReach_m); });
+  for (size_t side = 0; side < 2; ++side) {
+    const Ref<compute::Flow>& flow = flow_[side][0];
+    const Ref<compute::PlumeTable>& table = walker_[side];
+    out.scent[side][at] = *cache.scent[side].get({flow, table, places}, [&]() -> Result<AreaScent> {
+      return make_area_scent(*flow, *table, *places, j_.scent_exposure_cap);
+    });
+  }
+  return true;
+}
+
+Result<Evaluation::Gaps> Evaluation::find_gaps() {
+  const EngineCache::GapKey key{land_, run_.rows(Kind::bedding), run_.rows(Kind::food),
+                                run_.rows(Kind::barrier)};
+  if (cache_.gaps.holds(key)) return cache_.gaps.value();
+  const std::vector<DeerArea> others = deer_areas(run_.doc(), {});
+  for (const DeerArea& a : others) cache_.of_area[a.uid];
+  Senses senses(others.size());
+  Result<Gaps> found = fail(ErrorCode::cancelled, "cancelled");
+  for_each_index(
+      static_cast<int>(others.size()) + 1,
+      [&](int i) {
+        const size_t n = static_cast<size_t>(i);
+        if (i > 0) {
+          make_senses(others[n - 1], n - 1, senses);
+          return;
+        }
+        found = cache_.gaps.get_or_keep(
+            key, [&] { return gap_uses(run_.doc(), *land_, j_, run_.stop); });
+      },
+      run_.stop);
+  return found;
+}
+
+Status Evaluation::make_hazards() {
+  const Result<Gaps> gaps = find_gaps();
+  if (!gaps) return gaps.error();
+  results_.gaps = **gaps;
+  auto areas = cache_.areas.get_or_keep(
+      {run_.rows(Kind::bedding), run_.rows(Kind::food), run_.rows(Kind::deer_trail),
+       run_.rows(Kind::barrier), *gaps},
+      [&]() -> Result<std::vector<DeerArea>> { return deer_areas(run_.doc(), **gaps); });
+  if (!areas) return std::move(areas.error());
+  const std::vector<DeerArea>& list = **areas;
+  area_cells_ = *cache_.area_cells.get_or_keep(
+      {*areas, grid_}, [&]() -> Result<AreaCells> { return area_cells(list, grid_); });
+  area_centres_ = *cache_.area_centres.get(area_cells_, [&]() -> Result<std::vector<LocalXY>> {
+    return centres_of(*area_cells_, grid_);
+  });
+  trail_places_ = *cache_.trail_places.get(
+      run_.rows(Kind::deer_trail),
+      [&]() -> Result<TrailPlaces> { return trail_places(run_.doc().of(Kind::deer_trail)); });
+  std::erase_if(cache_.of_area, [&](const auto& e) {
+    return std::none_of(list.begin(), list.end(),
+                        [&](const DeerArea& a) { return a.uid == e.first; });
+  });
+  for (const DeerArea& a : list) cache_.of_area[a.uid];
+  Senses senses(list.size());
+  std::atomic<bool> made = true;
+  for_each_index(
+      static_cast<int>(list.size()),
+      [&](int i) {
+        const size_t n = static_cast<size_t>(i);
+        if (!make_senses(list[n], n, senses)) made = false;
+      },
+      run_.stop);
+  if (!made || run_.stop.stop_requested()) return fail(ErrorCode::cancelled, "cancelled");
+  std::array<std::vector<double>, 2> occupancies;
+  for (size_t side = 0; side < 2; ++side) {
+    occupancies[side] = occupancies_of(side, list);
+    deer_[side] = areas_with_deer(side, *areas, occupancies[side]);
+  }
+  auto still = cache_.still.get({land_, occupancies, senses.sight, senses.sound, area_cells_}, [&] {
+    return make_hazard_still(*land_, deer_, *area_cells_, senses.sight, senses.sound, run_.stop);
+  });
+  if (!still) return std::move(still.error());
+  for (size_t side = 0; side < 2; ++side) {
+    HazardInputs h;
+    h.land = land_;
+    h.air = air_at(side);
+    h.sun = side == 0 ? results_.sun : results_.sun_leave;
+    h.judgement = j_;
+    h.areas = deer_[side];
+    h.sight = senses.sight;
+    h.scent = senses.scent[side];
+    h.still = Ref<HazardStill>(*still, &(**still)[side]);
+    auto model = cache_.hazard[side].get(
+        {h.still, h.air.speed_10m_mps, h.sun.light, occupancies[side], h.scent},
+        [&] { return make_hazard(h, run_.stop); });
+    if (!model) return std::move(model.error());
+    hazard_[side] = *model;
+  }
+  results_.hazard_in = Ref<Raster<float>>(hazard_[0], &hazard_[0]->total);
+  results_.hazard_out = Ref<Raster<float>>(hazard_[1], &hazard_[1]->total);
+  return ok();
+}
+
+std::vector<double> Evaluation::occupancies_of(size_t side,
+                                               const std::vector<DeerArea>& areas) const {
+  const Settings& settings = *run_.doc().settings;
+  const Instant at = side == 0 ? run_.in.scene.arrive : run_.in.scene.leave;
+  const SunDay& day = side == 0 ? results_.sun_day : leave_day_;
+  const DeerTime time = deer_time(at, day, settings);
+  const std::vector<DeerStep> ground_scent =
+      deer_steps(at, ground_scent_until(side), day, settings);
+  std::vector<double> out;
+  for (const DeerArea& a : areas) {
+    const bool crossed = a.kind == Kind::deer_trail || a.kind == Kind::barrier;
+    out.push_back(a.use * occupancy(*a.feature, time, settings));
+    out.push_back(crossed ? a.use * traffic_h(*a.feature, ground_scent, settings) : 0);
+  }
+  return out;
+}
+
+Ref<std::vector<DeerArea>> Evaluation::areas_with_deer(size_t side,
+                                                       const Ref<std::vector<DeerArea>>& areas,
+                                                       const std::vector<double>& occupancies) {
+  return *cache_.deer[side].get({areas, occupancies}, [&]() -> Result<std::vector<DeerArea>> {
+    std::vector<DeerArea> out = *areas;
+    for (size_t i = 0; i < out.size(); ++i)
+      out[i].occupancy = occupancies[2 * i], out[i].traffic_h = occupancies[2 * i + 1];
+    return out;
+  });
+}
+
+Instant Evaluation::ground_scent_until(size_t side) const {
+  const Scene& scene = run_.in.scene;
+  const std::chrono::seconds lasts(static_cast<long>(3600 * j_.ground_scent_h));
+  if (side == 0) return std::min(scene.leave, scene.arrive + lasts);
+  return scene.leave + std::min<std::chrono::seconds>(lasts, std::chrono::hours(1));
+}
+
+}  // namespace leeward
