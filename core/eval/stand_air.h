@@ -8,9 +8,6 @@
 
 namespace leeward {
 
-/// Swings of the wind that are looked at, degrees, to either side.
-inline constexpr std::array<double, 6> kSwings_deg = {10, 20, 30, 45, 60, 90};
-
 /// Centres of the cells of all areas, one area after the other.
 std::vector<LocalXY> centres_of(const AreaCells& cells, const GridSpec& grid);
 /// Mean, worst and band of the sitter's scent on every deer area, worst first. `where`: of
