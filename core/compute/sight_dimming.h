@@ -1,5 +1,7 @@
 // Inside the quick pass of sight: what cover dims, found on a few rays of an octant at every few
-// rings and mixed between them. Rays go sixteen at a time; along each block of them the cover that
+// rings and mixed between them. Rays are fewer beside the eye, where they lie close together: they
+// double at rings 33 and 65, and both rays of a pair go on with the cover that one met. Rays go
+// sixteen at a time, as far as the reach and the land go; along each block of them the cover that
 // may still dim is kept, ring by ring near the eye and by pairs of rings beyond (where all is
 // hidden, by one ring of each pair). A line to a target on the ray is dimmed by the cover whose top
 // it passes under.
@@ -52,6 +54,12 @@ class Dimming {
   };
 
   void start();
+  // Rays to look along from a ring on, but for the one on the axis.
+  int rays_from(int first) const;
+  int blocks() const { return (rays_ + kBlock) / kBlock; }
+  void measure();  // length_m_
+  // Twice as many rays, and one: what two side by side have met is what one met before.
+  void double_rays();
   // Takes in the cover under a block, and its samples; whether something is dimmed there.
   bool look(const Strip& strip, int n);
   // `old`: how much of its cover lies on rings before these; `before`: as of meet_block().
@@ -63,13 +71,15 @@ class Dimming {
   float* sample(int n) { return samples_.data() + static_cast<std::size_t>(n * lanes_); }
 
   const Octant& o_;
-  int rays_, step_, blocks_, lanes_;
+  int rays_, step_;
+  int lanes_;  // of all rays that are ever looked along
   bool started_ = false;
   float within_ = 0;  // depth of the eye's own cover, in 1/m of a step a ring long
   std::unique_ptr<Cover[]> cover_;
   std::vector<Block> block_;
   std::vector<float> horizon_, length_m_;  // by ray; of a step a ring long
-  /// Shares of 0..255 by ray: where the last call ended, then this one's samples.
+  /// Shares of 0..255 by ray, with room to read past the last: where the last call ended, then this
+  /// one's samples.
   std::vector<float> samples_;
   std::vector<float> mixed_;
   std::vector<std::uint8_t> seen_;

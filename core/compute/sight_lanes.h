@@ -4,6 +4,7 @@
 #pragma once
 
 #include <cstdint>
+#include <cstring>
 
 namespace leeward::compute::lanes {
 
@@ -27,6 +28,13 @@ LEEWARD_INLINE void load(Ints& out, const std::int32_t* from) {
 }
 LEEWARD_INLINE void store(std::int32_t* to, const Ints& from) {
   *reinterpret_cast<LooseInts*>(to) = from;
+}
+
+LEEWARD_INLINE bool any_set(const Ints& of) {
+  std::uint64_t bits[4];
+  static_assert(sizeof bits == sizeof of);
+  std::memcpy(bits, &of, sizeof bits);
+  return ((bits[0] | bits[1]) | (bits[2] | bits[3])) != 0;
 }
 
 inline constexpr int kBytes = 4 * kLanes;

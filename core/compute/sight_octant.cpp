@@ -74,7 +74,8 @@ LEEWARD_CLONES void cover_west(const From& from, float eye_z_m, int count, const
   cover_along<-1>(from, eye_z_m, count, to);
 }
 
-constexpr int kBand = 16;  // rings turned at a time
+constexpr int kBand = 16;              // rings turned at a time
+constexpr int kAhead = 2 * kBand - 1;  // the end of the next band, whose land is asked for early
 
 // The same of kBand cells, lane by lane: a loop of a known few turns is not made into vectors.
 template <int kStep>
@@ -167,14 +168,20 @@ template <int kStep>
     std::int32_t of_row[kBand] = {};
     for (int row = 0; row < rows; ++row, cell = cell.at(a.to_next)) {
       float* const here = values + row * kBand;
-      if (whole)
+      if (whole) {
+        __builtin_prefetch(cell.ground_m + kStep * kAhead, 0, 2);
+        __builtin_prefetch(cell.density_per_m + kStep * kAhead, 0, 2);
         band_ground<kStep>(cell, a.eye_z_m, here, any);
-      else
+      } else {
         ground_along<kStep>(cell, a.eye_z_m, a.rings, here, of_row);
+      }
     }
     for (int k = 0; k < kBand && !whole; ++k) any[0] |= of_row[k];
     lanes::store(dims + j, any);
     if (whole) {
+      if (lanes::any_set(any))  // of the cover, which is looked at soon
+        for (int row = 1; row <= 8; ++row)
+          __builtin_prefetch(cell.top_m - row * a.to_next + kStep * (kBand / 2), 0, 2);
       turn_square(values, out + j, a.stride);
       continue;
     }
@@ -320,7 +327,11 @@ Disc disc_around(const SightLand& land, LocalXY eye, const SightOptions& options
   o.reach_cells = options.reach_m / g.cell_m + 1e-6;
   o.eye_z_m = static_cast<float>(static_cast<double>(*o.ground_m) + options.eye_m);
   o.options = options;
-  const int within = static_cast<int>(o.reach_cells);
+  const int within = std::max(0, static_cast<int>(o.reach_cells));
+  std::vector<int> in_reach(static_cast<size_t>(within) + 1);  // by ring: its last cell
+  for (int i = 0; i <= within; ++i)
+    in_reach[static_cast<size_t>(i)] =
+        std::min(i, static_cast<int>(std::sqrt(o.reach_cells * o.reach_cells - 1.0 * i * i)));
   for (int k = 0; k < 8; ++k) {
     const bool by_rows = k < 4;
     const int down = k & 1 ? 1 : -1, right = k & 2 ? 1 : -1;
@@ -337,11 +348,8 @@ Disc disc_around(const SightLand& land, LocalXY eye, const SightOptions& options
     out.widest = by_rows ? to_col_edge : to_row_edge;
     out.owns_axis = (by_rows ? right : down) > 0;
     out.owns_diagonal = by_rows;
-    for (int i = 0; i <= out.rings; ++i) {
-      const double square = o.reach_cells * o.reach_cells - 1.0 * i * i;
-      const int within_reach = square < 0 ? -1 : static_cast<int>(std::sqrt(square));
-      out.lasts.push_back(std::min({i, out.widest, within_reach}));
-    }
+    out.lasts.assign(in_reach.begin(), in_reach.begin() + out.rings + 1);
+    for (int& last : out.lasts) last = std::min(last, out.widest);
   }
   *o.out_eye = 255;
   return disc;

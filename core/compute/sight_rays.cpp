@@ -10,6 +10,7 @@
 namespace leeward::compute::octant {
 namespace {
 
+using lanes::any_set;
 using lanes::Floats;
 using lanes::Ints;
 using lanes::kLanes;
@@ -37,12 +38,6 @@ LEEWARD_INLINE void gather_two(const float* from, const std::int32_t* at, std::p
   const Floats even = __builtin_shuffle(a, b, kEven), odd = __builtin_shuffle(a, b, kOdd);
   first = step > 0 ? even : odd;
   second = step > 0 ? odd : even;
-}
-LEEWARD_INLINE bool any_set(const Ints& of) {
-  std::uint64_t bits[4];
-  static_assert(sizeof bits == sizeof of);
-  std::memcpy(bits, &of, sizeof bits);
-  return ((bits[0] | bits[1]) | (bits[2] | bits[3])) != 0;
 }
 
 // What eight rays meet: the sum of densities, and that of densities times slopes.

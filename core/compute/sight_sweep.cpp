@@ -40,28 +40,29 @@ struct Ring {
 constexpr float kIndex[kLanes] = {0, 1, 2, 3, 4, 5, 6, 7};
 
 // Cells j to j + 7 of a ring, whose shares of the inner cell to the left are given: whether each is
-// seen, all bits or none.
-LEEWARD_INLINE void eight_cells(const Ring& ring, int j, const Floats& shares, Ints& seen) {
-  const Floats one = shares * 0.0F + 1.0F, share = shares < one ? shares : one;
+// seen, all bits or none. Shares above 1 are of cells past the last, which nobody reads.
+LEEWARD_INLINE void eight_cells(const Ring& ring, int j, const Floats& share, float target_slope,
+                                Ints& seen) {
   Floats a, b, ground;
   lanes::load(a, ring.horizon + j);
   lanes::load(b, ring.horizon + j - 1);
   lanes::load(ground, ring.ground_m + j);
-  const Floats horizon = (one - share) * a + share * b;
-  const Floats slope = ground * ring.inverse, target = (ground + ring.target_m) * ring.inverse;
+  const Floats horizon = a + (b - a) * share, slope = ground * ring.inverse;
   lanes::store(ring.new_horizon + j, slope > horizon ? slope : horizon);
-  seen = (target >= horizon) & (ground > octant::kIsGround_m);
+  seen = (slope + target_slope >= horizon) & (ground > octant::kIsGround_m);
 }
 
 LEEWARD_CLONES void bare_ring(const Ring& of) {
   const Ring ring = of;
   Floats index;
   lanes::load(index, kIndex);
+  const float target_slope = ring.target_m * ring.inverse;
   for (int j = 0; j < ring.count; j += lanes::kBytes) {
     Ints seen[4];
     for (int k = 0; k < 4; ++k) {
       const int from = j + k * kLanes;
-      eight_cells(ring, from, (index + static_cast<float>(from)) * ring.inverse, seen[k]);
+      eight_cells(ring, from, (index + static_cast<float>(from)) * ring.inverse, target_slope,
+                  seen[k]);
     }
     lanes::Bytes bytes;
     lanes::low_bytes(seen, bytes);
@@ -111,7 +112,11 @@ LEEWARD_CLONES void turn_squares(const Square& first, int squares) {
       }
       for (int k = 0; k < kStrip; ++k) a[k] = b[k];
     }
-    for (int j = 0; j < kStrip; ++j) std::memcpy(to + j * s.to_step, &a[j], kStrip);
+    const std::ptrdiff_t ahead = s.back ? -kStrip : 2 * kStrip - 1;
+    for (int j = 0; j < kStrip; ++j) {
+      std::memcpy(to + j * s.to_step, &a[j], kStrip);
+      __builtin_prefetch(to + j * s.to_step + ahead, 1);
+    }
   }
 }
 
@@ -142,7 +147,7 @@ class SweepOctant {
     for (int first = 1; first <= o_.rings; first += kStrip) {
       if (stop.stop_requested()) return false;
       const int end = std::min(first + kStrip, o_.rings + 1);
-      std::fill(dims_.begin(), dims_.end(), 0);
+      std::memset(dims_.data(), 0, dims_.size() * sizeof dims_[0]);
       octant::cut_ground(o_, first, end, strip_, dims_.data());
       for (int i = first; i < end; ++i) step(i, first);
       dimming_.dim(
