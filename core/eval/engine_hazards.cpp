@@ -41,24 +41,20 @@ bool Evaluation::make_senses(const DeerArea& a, size_t at, Senses& out) {
 Result<Evaluation::Gaps> Evaluation::find_gaps() {
   const EngineCache::GapKey key{land_, run_.rows(Kind::bedding), run_.rows(Kind::food),
                                 run_.rows(Kind::barrier)};
-  if (cache_.gaps.holds(key)) return cache_.gaps.value();
-  const std::vector<DeerArea> others = deer_areas(run_.doc(), {});
-  for (const DeerArea& a : others) cache_.of_area[a.uid];
-  Senses senses(others.size());
-  Result<Gaps> found = fail(ErrorCode::cancelled, "cancelled");
-  for_each_index(
-      static_cast<int>(others.size()) + 1,
-      [&](int i) {
-        const size_t n = static_cast<size_t>(i);
-        if (i > 0) {
-          make_senses(others[n - 1], n - 1, senses);
-          return;
-        }
-        found = cache_.gaps.get_or_keep(
-            key, [&] { return gap_uses(run_.doc(), *land_, j_, run_.stop); });
-      },
-      run_.stop);
-  return found;
+  if (run_.in.in_full || cache_.gaps.holds(key))
+    return cache_.gaps.get_or_keep(key,
+                                   [&] { return gap_uses(run_.doc(), *land_, j_, run_.stop); });
+  results_.interim = true;
+  const Gaps last = cache_.gaps.value() ? cache_.gaps.value() : make_ref<std::vector<GapUse>>();
+  // What was drawn since may have taken a barrier or a gap away.
+  std::vector<GapUse> still;
+  for (const GapUse& g : *last) {
+    const Ref<Feature> f = run_.doc().find(g.barrier);
+    if (f && f->kind() == Kind::barrier && g.gap < f->as<BarrierAttrs>().gaps.size())
+      still.push_back(g);
+  }
+  if (still.size() == last->size()) return last;
+  return make_ref<std::vector<GapUse>>(std::move(still));
 }
 
 Status Evaluation::make_hazards() {

@@ -66,8 +66,7 @@ class Evaluation {
   };
   // Of one area; false if it was cancelled.
   bool make_senses(const DeerArea& a, size_t at, Senses& out);
-  // The gaps that deer pass. Their net is one thread's work: areas that do not rest on it are made
-  // beside it.
+  // The gaps that deer pass; in a quick answer as they were last known.
   Result<Gaps> find_gaps();
   Status make_hazards();
   /// Of each area the occupancy on the way in or out, and the traffic over its ground scent.
