@@ -8,7 +8,7 @@ namespace {
 
 constexpr double kTrailStep_m = 5;
 constexpr std::array<double, 6> kSwings_deg = {10, 20, 30, 45, 60, 90};  // to either side
-constexpr double kWidestBand = 3.2;  // 2.5 to the power of 1.28
+constexpr double kWidestBand = 3.2;                                      // 2.5 to the power of 1.28
 constexpr double kSeenEnough = 0.5;
 constexpr double kDrains_mps = 0.1;
 constexpr double kShadeReach_m = 2000;
