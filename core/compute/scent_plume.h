@@ -147,8 +147,8 @@ struct PolarCells : PolarPlaces {
   std::vector<Span> spans;
 };
 
-/// Exposure at a few places, each along its own line: for questions that need no field. The check
-/// of ScentPlume, which mixes between rays and rings. 0 beyond the reach.
+/// Exposure at a few places, each along its own line; 0 beyond the reach. The plain way, by which
+/// ScentPlume, which mixes between rays and rings, and TurnedLines are checked.
 std::vector<double> exposures(const Flow& flow, const PlumeTable& table, LocalXY source,
                               const std::vector<LocalXY>& places, Run run = Run::forward);
 
@@ -189,7 +189,6 @@ class ScentPlume {
   void add_to(Raster<float>& field, const PolarCells& where, float weight = 1,
               float cap = 1e9F) const;
   LocalXY source() const { return source_; }
-  double reach_m() const { return reach_m_; }
 
  private:
   LocalXY source_;

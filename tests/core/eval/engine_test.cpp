@@ -72,6 +72,26 @@ void expect_same_light(const StandLight& a, const StandLight& b) {
   }
 }
 
+void expect_same_scent(const StandResult& a, const StandResult& b) {
+  ASSERT_EQ(a.scent_on.size(), b.scent_on.size());
+  for (size_t k = 0; k < a.scent_on.size(); ++k) {
+    EXPECT_EQ(a.scent_on[k].area, b.scent_on[k].area);
+    EXPECT_NEAR(a.scent_on[k].exposure, b.scent_on[k].exposure, kWarmTolerance);
+    EXPECT_NEAR(a.scent_on[k].high, b.scent_on[k].high, kWarmTolerance);
+  }
+  EXPECT_EQ(a.margin.passed, b.margin.passed);
+  EXPECT_NEAR(a.margin.veer_deg, b.margin.veer_deg, kWarmTolerance);
+  EXPECT_NEAR(a.margin.back_deg, b.margin.back_deg, kWarmTolerance);
+  EXPECT_EQ(a.margin.veer_area, b.margin.veer_area);
+  EXPECT_EQ(a.margin.back_area, b.margin.back_area);
+  ASSERT_EQ(a.meetings.size(), b.meetings.size());
+  for (size_t k = 0; k < a.meetings.size(); ++k) {
+    EXPECT_EQ(a.meetings[k].trail, b.meetings[k].trail);
+    EXPECT_EQ(a.meetings[k].first, b.meetings[k].first);
+    EXPECT_NEAR(a.meetings[k].before_m, b.meetings[k].before_m, kWarmTolerance);
+  }
+}
+
 void expect_same(const Results& a, const Results& b) {
   ASSERT_EQ(a.stands.size(), b.stands.size());
   expect_same_raster(*a.hazard_in, *b.hazard_in);
@@ -91,6 +111,7 @@ void expect_same(const Results& a, const Results& b) {
       EXPECT_EQ(x.in_reach[k].seen_m, y.in_reach[k].seen_m);
       EXPECT_EQ(x.in_reach[k].line.outcome, y.in_reach[k].line.outcome);
     }
+    expect_same_scent(x, y);
     expect_same_fire(x.fire, y.fire);
     expect_same_light(x.light, y.light);
     ASSERT_EQ(x.seen_from.size(), y.seen_from.size());
