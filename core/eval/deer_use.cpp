@@ -171,7 +171,7 @@ Result<std::vector<GapUse>> gap_uses(const Document& d, const AnalysisLand& land
     }
     for (std::size_t k = 0; k < gaps.size(); ++k)
       out.push_back({wall.barrier->uid, k, point_along(wall.barrier->shape.path(), gaps[k].at_m),
-                     std::min(1.0, std::abs(net[k]) / flow->entered)});
+                     std::round(100 * std::min(1.0, std::abs(net[k]) / flow->entered)) / 100});
   }
   return out;
 }

@@ -65,6 +65,7 @@ Result<Ref<Results>> Evaluation::all() {
   if (s) s = make_air();
   if (s) run_.step(0.25, "deer areas");
   if (s) s = make_hazards();
+  hold_stands();
   if (s) run_.step(0.45, "ways");
   if (s) s = solve_fields();
   if (s) run_.step(0.65, "stands");

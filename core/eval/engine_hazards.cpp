@@ -38,33 +38,41 @@ bool Evaluation::make_senses(const DeerArea& a, size_t at, Senses& out) {
   return true;
 }
 
-Result<Evaluation::Gaps> Evaluation::find_gaps() {
-  const EngineCache::GapKey key{land_, run_.rows(Kind::bedding), run_.rows(Kind::food),
-                                run_.rows(Kind::barrier)};
-  if (run_.in.in_full || cache_.gaps.holds(key))
-    return cache_.gaps.get_or_keep(key,
-                                   [&] { return gap_uses(run_.doc(), *land_, j_, run_.stop); });
-  results_.interim = true;
-  const Gaps last = cache_.gaps.value() ? cache_.gaps.value() : make_ref<std::vector<GapUse>>();
+EngineCache::GapKey Evaluation::gap_key() const {
+  return {land_, run_.rows(Kind::bedding), run_.rows(Kind::food), run_.rows(Kind::barrier)};
+}
+
+Status Evaluation::count_gaps() {
+  const auto counted = cache_.gaps.get_or_keep(
+      gap_key(), [&] { return gap_uses(run_.doc(), *land_, j_, run_.stop); });
+  return counted ? ok() : Status(counted.error());
+}
+
+Status Evaluation::find_gaps() {
+  if (run_.in.in_full && !cache_.gaps.value())
+    if (Status counted = count_gaps(); !counted) return counted;
+  gaps_ = cache_.gaps.value() ? cache_.gaps.value() : make_ref<std::vector<GapUse>>();
+  gaps_due_ = !cache_.gaps.holds(gap_key());
+  if (!gaps_due_) return ok();
+  if (!run_.in.in_full) results_.interim = true;
   // What was drawn since may have taken a barrier or a gap away.
   std::vector<GapUse> still;
-  for (const GapUse& g : *last) {
+  for (const GapUse& g : *gaps_) {
     const Ref<Feature> f = run_.doc().find(g.barrier);
     if (f && f->kind() == Kind::barrier && g.gap < f->as<BarrierAttrs>().gaps.size())
       still.push_back(g);
   }
-  if (still.size() == last->size()) return last;
-  return make_ref<std::vector<GapUse>>(std::move(still));
+  if (still.size() != gaps_->size()) gaps_ = make_ref<std::vector<GapUse>>(std::move(still));
+  return ok();
 }
 
 Status Evaluation::make_hazards() {
-  const Result<Gaps> gaps = find_gaps();
-  if (!gaps) return gaps.error();
-  results_.gaps = **gaps;
+  if (Status found = find_gaps(); !found) return found;
+  results_.gaps = *gaps_;
   auto areas = cache_.areas.get_or_keep(
       {run_.rows(Kind::bedding), run_.rows(Kind::food), run_.rows(Kind::deer_trail),
-       run_.rows(Kind::barrier), *gaps},
-      [&]() -> Result<std::vector<DeerArea>> { return deer_areas(run_.doc(), **gaps); });
+       run_.rows(Kind::barrier), gaps_},
+      [&]() -> Result<std::vector<DeerArea>> { return deer_areas(run_.doc(), *gaps_); });
   if (!areas) return std::move(areas.error());
   const std::vector<DeerArea>& list = **areas;
   area_cells_ = *cache_.area_cells.get_or_keep(

@@ -54,7 +54,6 @@ class Evaluation {
   const AirNow& air_at(size_t side) const { return side == 0 ? results_.air : results_.air_leave; }
 
   // What a walker risks where (engine_hazards.cpp).
-  using Gaps = Ref<std::vector<GapUse>>;
   // What of an area the hazard is made of, by area.
   struct Senses {
     std::vector<Ref<AreaSight>> sight;
@@ -66,8 +65,12 @@ class Evaluation {
   };
   // Of one area; false if it was cancelled.
   bool make_senses(const DeerArea& a, size_t at, Senses& out);
-  // The gaps that deer pass; in a quick answer as they were last known.
-  Result<Gaps> find_gaps();
+  EngineCache::GapKey gap_key() const;
+  // How many deer pass each gap, into the cache: one thread's work for some milliseconds.
+  Status count_gaps();
+  // The gaps that deer pass, as they were last known where they are due for a new count: a quick
+  // answer leaves it at that, a full one counts them beside its fields.
+  Status find_gaps();
   Status make_hazards();
   /// Of each area the occupancy on the way in or out, and the traffic over its ground scent.
   std::vector<double> occupancies_of(size_t side, const std::vector<DeerArea>& areas) const;
@@ -77,6 +80,14 @@ class Evaluation {
   Instant ground_scent_until(size_t side) const;
 
   // Ways (engine_ways.cpp).
+  struct FieldTask {
+    size_t side, trade;
+    bool held;
+    EngineCache::FieldKey key;
+  };
+  // In a quick answer, of the chosen trade and what is held.
+  std::vector<FieldTask> fields_asked();
+  void solve_field(const FieldTask& task, const compute::StepTimes* times, int shares);
   Status solve_fields();
   WayContext way_context(size_t side) const;
   /// `side` 0: in, 1: out. nullptr: no way, the field was cancelled, or a quick answer leaves out
@@ -91,6 +102,8 @@ class Evaluation {
   void add_ways(const Feature& f, LocalXY at, StandCache& cache, StandResult& out);
 
   // Stands (engine_stands.cpp).
+  // A cache for each of those that there are.
+  void hold_stands();
   Status make_stands();
   SightKey sight_key(const Feature& f, StandCache& cache) const;
   // Whether it was of the same eye, so that only lines over changed ground have to be walked again.
@@ -110,6 +123,8 @@ class Evaluation {
                                              const Ref<Raster<std::uint8_t>>& sight);
   Ref<std::vector<InReach>> in_reach_of(const Ref<Feature>& f, StandCache& cache,
                                         const Ref<Raster<std::uint8_t>>& sight);
+  // What of add_air() rests neither on sight nor on ways, into the cache.
+  void find_air(const Feature& f, StandCache& cache);
   // What the air does at a stand and what that means for the sit.
   void add_air(const Feature& f, const Ref<compute::ScentPlume>& scent,
                const Ref<std::vector<ScentOn>>& scent_on, StandCache& cache, StandResult& out);
@@ -146,6 +161,8 @@ class Evaluation {
   std::array<std::array<Ref<compute::WindResponse>, kCarryHeights_m.size()>, 2> response_;
   std::array<std::array<Ref<compute::Flow>, kCarryHeights_m.size()>, 2> flow_;
   std::array<Ref<compute::PlumeTable>, 2> walker_;
+  Ref<std::vector<GapUse>> gaps_;
+  bool gaps_due_ = false;
   std::map<double, Ref<compute::PlumeTable>> sitters_;  // by scent height
   Ref<SkyAhead> sky_ahead_;
   std::array<Ref<compute::WalkGraph>, 2> graph_;  // in, out

@@ -6,13 +6,17 @@
 
 namespace leeward {
 
-Status Evaluation::make_stands() {
+void Evaluation::hold_stands() {
   const auto& stands = run_.doc().of(Kind::stand);
   std::erase_if(cache_.stands, [&](const auto& e) {
     return std::none_of(stands.begin(), stands.end(),
                         [&](const Ref<Feature>& f) { return f->uid == e.first; });
   });
   for (const auto& f : stands) cache_.stands[f->uid];
+}
+
+Status Evaluation::make_stands() {
+  const auto& stands = run_.doc().of(Kind::stand);
   results_.stands.resize(stands.size());
   // A single stand that moved gets the whole pool for its sight; many share it out below.
   std::vector<Ref<Feature>> moved;
@@ -32,12 +36,10 @@ Status Evaluation::make_stands() {
     if (!seen) return std::move(seen.error());
     for_each_index(2 * kTradeCount + 2, [&](int i) {
       if (i == 0) {
-        const Ref<compute::ScentPlume> scent = scent_of(f, cache);
-        margin_of(f, cache, scent_on_of(scent, cache));
-        meetings_of(f, cache, scent, *seen);
+        find_air(f, cache);
+        meetings_of(f, cache, scent_of(f, cache), *seen);
       } else if (i == 1) {
         in_reach_of(moved_stand, cache, *seen);
-        drains_of(f, cache);
       } else {
         way_of(f, cache, static_cast<size_t>(i % 2), static_cast<size_t>(i / 2 - 1));
       }
@@ -178,6 +180,11 @@ Ref<std::vector<InReach>> Evaluation::in_reach_of(const Ref<Feature>& f, StandCa
         return stand_in_reach(near, *run_.in.terrain, *cover_, *sight, *f, scent_height(*f),
                               d.settings->deer_pace_mps, weapons);
       });
+}
+
+void Evaluation::find_air(const Feature& f, StandCache& cache) {
+  margin_of(f, cache, scent_on_of(scent_of(f, cache), cache));
+  drains_of(f, cache);
 }
 
 void Evaluation::add_air(const Feature& f, const Ref<compute::ScentPlume>& scent,

@@ -7,53 +7,79 @@
 
 namespace leeward {
 
-Status Evaluation::solve_fields() {
-  if (!run_.in.ways) return ok();
+std::vector<Evaluation::FieldTask> Evaluation::fields_asked() {
+  std::vector<FieldTask> out;
+  if (!run_.in.ways) return out;
   std::array<std::vector<size_t>, 2> starts;
   for (size_t side = 0; side < 2; ++side)
     for (const GateCell& g : gates_[side]) starts[side].push_back(g.cell);
-  struct Task {
-    size_t side, trade;
-    EngineCache::FieldKey key;
-  };
-  std::vector<Task> tasks;
   for (size_t trade = 0; trade < kTradeCount; ++trade) {
     for (size_t side = 0; side < 2; ++side) {
       // Without weight the hazard does not matter: the quickest way is the same in every wind.
       const double weight = j_.trade_weight_s(static_cast<Trade>(trade));
       EngineCache::FieldKey key{graph_[side], weight > 0 ? hazard_[side] : nullptr, starts[side],
                                 weight};
-      if (run_.in.in_full || trade == static_cast<size_t>(run_.in.scene.trade) ||
-          cache_.field[side][trade].holds(key)) {
-        tasks.push_back({side, trade, std::move(key)});
+      const bool held = cache_.field[side][trade].holds(key);
+      if (run_.in.in_full || trade == static_cast<size_t>(run_.in.scene.trade) || held) {
+        out.push_back({side, trade, held, std::move(key)});
       } else {
         results_.interim = true;
       }
     }
   }
+  return out;
+}
+
+void Evaluation::solve_field(const FieldTask& task, const compute::StepTimes* times, int shares) {
+  const auto& [graph, hazard, starts, weight_s] = task.key;
+  auto field = cache_.field[task.side][task.trade].get(task.key, [&] {
+    compute::CostQuery q;
+    q.starts = starts;
+    q.hazard_per_min = &hazard_[task.side]->total.cells;
+    q.weight_s = weight_s;
+    q.toward_starts = task.side == 1;
+    q.times = times;
+    q.shares = shares;
+    return compute::cheapest_ways(*graph, q, run_.stop);
+  });
+  if (field) field_[task.side][task.trade] = *field;
+}
+
+Status Evaluation::solve_fields() {
+  const std::vector<FieldTask> tasks = fields_asked();
   std::array<const compute::StepTimes*, 2> times = {};
-  for (const Task& task : tasks)
-    if (!cache_.field[task.side][task.trade].holds(task.key))
-      times[task.side] =
-          cache_.step_times[task.side].of(graph_[task.side], task.side == 1, run_.in.in_full);
+  bool solves = false;
+  for (const FieldTask& task : tasks) {
+    if (task.held) continue;
+    solves = true;
+    times[task.side] =
+        cache_.step_times[task.side].of(graph_[task.side], task.side == 1, run_.in.in_full);
+  }
+  // A few fields of unlike length leave a thread idle at the end: what does not rest on them is
+  // worked out beside them.
+  const auto& stands = run_.doc().of(Kind::stand);
+  const size_t counts = gaps_due_ && run_.in.in_full ? 1 : 0, fields = counts + tasks.size();
+  Status counted = ok();
   const bool done = for_each_index(
-      static_cast<int>(tasks.size()),
+      static_cast<int>(fields + (solves ? stands.size() : 0)),
       [&](int i) {
-        const Task& task = tasks[static_cast<size_t>(i)];
-        auto field = cache_.field[task.side][task.trade].get(task.key, [&] {
-          compute::CostQuery q;
-          q.starts = starts[task.side];
-          q.hazard_per_min = &hazard_[task.side]->total.cells;
-          q.weight_s = j_.trade_weight_s(static_cast<Trade>(task.trade));
-          q.toward_starts = task.side == 1;
-          q.times = times[task.side];
-          if (tasks.size() > 1) q.shares = 1;  // the threads share out the fields
-          return compute::cheapest_ways(*graph_[task.side], q, run_.stop);
-        });
-        if (field) field_[task.side][task.trade] = *field;
+        const size_t n = static_cast<size_t>(i);
+        if (n < counts) {
+          counted = count_gaps();
+        } else if (n < fields) {
+          const FieldTask& task = tasks[n - counts];
+          solve_field(task, times[task.side], tasks.size() > 1 ? 1 : 0);
+        } else {
+          const Feature& f = *stands[n - fields];
+          find_air(f, cache_.stands.at(f.uid));
+        }
       },
       run_.stop);
-  return done ? ok() : Status(fail(ErrorCode::cancelled, "cancelled"));
+  if (!done) return fail(ErrorCode::cancelled, "cancelled");
+  if (!counted || counts == 0 || *cache_.gaps.value() == *gaps_) return counted;
+  // Deer pass elsewhere than was thought.
+  if (Status s = make_hazards(); !s) return s;
+  return solve_fields();
 }
 
 WayContext Evaluation::way_context(size_t side) const {
