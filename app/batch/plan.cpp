@@ -70,6 +70,7 @@ std::string plan_json(const Document& d, const Plan& plan) {
                        {"score_low", c.low},
                        {"score_high", c.high},
                        {"parts", parts_json(c.parts)},
+                       {"scent_from", instant_or_null(c.scent_from)},
                        {"out_by", instant_or_null(c.out_by)},
                        {"by_ride", c.by_ride},
                        {"deer_at_dark", c.deer_at_dark},

@@ -18,8 +18,8 @@ struct Snapshot {
   /// False: a quick answer. What takes long and is not known yet is left out, and
   /// Results::interim says so: the land's effect on the wind (a tenth of a second; what was last
   /// solved for this ground serves, else a wind that the land does not bend;
-  /// Results::wind_pending), the gaps that deer pass (as last known) and the ways of the other
-  /// trades.
+  /// Results::wind_pending), the gaps that deer pass (as last known;
+  /// Results::gaps_pending) and the ways of the other trades.
   bool in_full = true;
   /// False: no ways are looked for; of somebody who sits already.
   bool ways = true;

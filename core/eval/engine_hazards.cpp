@@ -54,7 +54,7 @@ Status Evaluation::find_gaps() {
   gaps_ = cache_.gaps.value() ? cache_.gaps.value() : make_ref<std::vector<GapUse>>();
   gaps_due_ = !cache_.gaps.holds(gap_key());
   if (!gaps_due_) return ok();
-  if (!run_.in.in_full) results_.interim = true;
+  if (!run_.in.in_full) results_.gaps_pending = results_.interim = true;
   // What was drawn since may have taken a barrier or a gap away.
   std::vector<GapUse> still;
   for (const GapUse& g : *gaps_) {

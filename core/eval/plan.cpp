@@ -7,11 +7,13 @@
 
 #include <algorithm>
 #include <cmath>
+#include <set>
 
 namespace leeward {
 namespace {
 
 constexpr std::chrono::hours kStep{1};
+constexpr std::chrono::minutes kFineStep{15};
 
 PlanSit sit_between(const Document& d, Instant arrive, Instant leave, bool morning) {
   PlanSit out;
@@ -39,21 +41,71 @@ void note_air(PlanSit& sit, const AirNow& air) {
       std::max(sit.swing_deg, std::abs(turn_deg(sit.air.from.source(), air.from.source())));
 }
 
-Result<std::vector<PlanHour>> evaluate_sit(Engine& engine, const Snapshot& ask, const PlanSit& sit,
-                                           std::stop_token stop) {
-  std::vector<PlanHour> out;
-  for (const Instant at : hours_of(sit)) {
-    Snapshot question = ask;
-    question.scene = {at, sit.leave, ask.scene.trade};
-    question.ways = at == sit.arrive;  // one walk in, one out
+/// The property's answers to one question after another.
+class Asker {
+ public:
+  Asker(Engine& engine, const Snapshot& ask, std::stop_token stop)
+      : engine_(engine), ask_(ask), stop_(std::move(stop)) {}
+
+  Result<PlanHour> at(Instant at, Instant arrive, Instant leave, bool ways) {
+    Snapshot question = ask_;
+    question.scene = {arrive, leave, ask_.scene.trade};
+    question.ways = ways;
     question.in_full = false;
-    auto results = engine.evaluate(question, stop);
-    if (results && (*results)->wind_pending) {  // the land's wind of this season, once
+    auto results = engine_.evaluate(question, stop_);
+    // What takes long and holds for a season, once.
+    if (results && ((*results)->wind_pending || (*results)->gaps_pending)) {
       question.in_full = true;
-      results = engine.evaluate(question, stop);
+      results = engine_.evaluate(question, stop_);
     }
     if (!results) return std::move(results.error());
-    out.push_back({at, *results});
+    return PlanHour{at, *results};
+  }
+
+ private:
+  Engine& engine_;
+  const Snapshot& ask_;
+  std::stop_token stop_;
+};
+
+/// Where the scent of a stand comes to lie on deer, quarters of an hour.
+Status look_closer(Asker& asker, const Document& d, const PlanSit& sit,
+                   std::vector<PlanHour>& hours) {
+  std::vector<bool> turns(hours.size(), false);
+  for (const auto& stand : d.of(Kind::stand))
+    if (const auto onset = scent_onset(hours, stand->uid)) turns[*onset] = true;
+  std::vector<PlanHour> out;
+  for (std::size_t i = 0; i < hours.size(); ++i) {
+    if (turns[i])
+      for (Instant t = hours[i - 1].at + kFineStep; t + kFineStep / 2 < hours[i].at;
+           t += kFineStep) {
+        auto between = asker.at(t, t, sit.leave, false);
+        if (!between) return std::move(between.error());
+        out.push_back(*std::move(between));
+      }
+    out.push_back(std::move(hours[i]));
+  }
+  hours = std::move(out);
+  return ok();
+}
+
+Result<SitAnswers> evaluate_sit(Asker& asker, const Document& d, const PlanSit& sit) {
+  SitAnswers out;
+  for (const Instant t : hours_of(sit)) {
+    auto hour = asker.at(t, t, sit.leave, t == sit.arrive);  // one walk in, one out
+    if (!hour) return std::move(hour.error());
+    out.hours.push_back(*std::move(hour));
+  }
+  if (Status looked = look_closer(asker, d, sit, out.hours); !looked)
+    return std::move(looked.error());
+  std::set<Instant> early;
+  for (const auto& stand : d.of(Kind::stand))
+    if (const auto onset = scent_onset(out.hours, stand->uid); onset && *onset > 1)
+      early.insert(out.hours[*onset - 1].at);
+  for (const Instant leave : early) {
+    auto answer = asker.at(leave, sit.arrive, leave, true);
+    if (!answer) return std::move(answer.error());
+    out.early.push_back(*std::move(answer));
   }
   return out;
 }
@@ -105,18 +157,19 @@ Result<Plan> make_plan(Engine& engine, const Snapshot& ask, int days, std::stop_
   const LocalXY centre = analysis_grid(d, *ask.terrain).box().centre();
   const LonLat place = frame ? frame->to_wgs84(centre) : LonLat{-90, 40};
   plan.sits = coming_sits(d, place, ask.scene.arrive, days);
+  Asker asker(engine, ask, std::move(stop));
   for (size_t i = 0; i < plan.sits.size(); ++i) {
     if (progress)
       progress(static_cast<double>(i) / static_cast<double>(plan.sits.size()),
                plan.sits[i].morning ? "a morning" : "an evening");
     PlanSit& sit = plan.sits[i];
-    auto hours = evaluate_sit(engine, ask, sit, stop);
-    if (!hours) return std::move(hours.error());
-    sit.air = hours->front().results->air;
-    for (const PlanHour& h : *hours) note_air(sit, h.results->air);
+    const auto answers = evaluate_sit(asker, d, sit);
+    if (!answers) return answers.error();
+    sit.air = answers->hours.front().results->air;
+    for (const PlanHour& h : answers->hours) note_air(sit, h.results->air);
     std::vector<PlanCell> cells;
     for (const auto& stand : d.of(Kind::stand)) {
-      cells.push_back(plan_cell(d, sit, *hours, *stand));
+      cells.push_back(plan_cell(d, sit, *answers, *stand));
       cells.back().sit = i;
     }
     std::vector<PlanCell*> refs;

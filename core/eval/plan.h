@@ -46,7 +46,9 @@ struct PlanCell {
   /// 1 for the best of its sit (hunts and watches apart); equal where the order does not hold over
   /// the whole band, or scores lie within a tenth. 0: left alone or withheld.
   int rank = 0;
-  std::optional<Instant> out_by;     ///< Scent is on deer from then on.
+  std::optional<Instant> scent_from;  ///< Scent lies on deer from then to the end, not before.
+  /// The last quarter of an hour before that, where the way out is clean then.
+  std::optional<Instant> out_by;
   bool by_ride = false;              ///< The way out is a pick-up.
   bool deer_at_dark = false;         ///< Deer are likely before the stand at the end of an evening.
   std::vector<std::string> reasons;  ///< In sentences, weightiest first.
@@ -70,18 +72,26 @@ struct Plan {
 /// the time to settle are the settings'.
 std::vector<PlanSit> coming_sits(const Document& document, LonLat place, Instant first, int days);
 
-/// Evaluates every sit hour by hour. `ask`: document and terrain, the trade to walk by, and with
+/// Evaluates every sit hour by hour, and by quarters of an hour where the scent of a stand comes to
+/// lie on deer. `ask`: document and terrain, the trade to walk by, and with
 /// its arrival the first moment that counts. The engine keeps what it can from sit to sit. ERRORS:
 /// cancelled.
 Result<Plan> make_plan(Engine& engine, const Snapshot& ask, int days, std::stop_token stop = {},
                        const Progress& progress = {});
 
-/// What the scores of one sit and stand are made from; used by make_plan() and its tests.
+/// What the scores of one sit are made from; used by make_plan() alone.
 struct PlanHour {
   Instant at{};
   Ref<Results> results;
 };
-PlanCell plan_cell(const Document& document, const PlanSit& sit, const std::vector<PlanHour>& hours,
+struct SitAnswers {
+  std::vector<PlanHour> hours;  ///< From arrival to leaving.
+  std::vector<PlanHour> early;  ///< Of leaving at another moment than at the end.
+};
+/// Place in the hours of the first from which a stand's scent lies on deer to the end, after one at
+/// which it does not; none: always, never, or only on leaving.
+std::optional<std::size_t> scent_onset(const std::vector<PlanHour>& hours, const Uid& stand);
+PlanCell plan_cell(const Document& document, const PlanSit& sit, const SitAnswers& answers,
                    const Feature& stand);
 /// Ranks and verdicts of the cells of one sit.
 void rank_cells(std::vector<PlanCell*>& cells);

@@ -13,6 +13,7 @@ namespace leeward {
 namespace {
 
 constexpr double kLeftAloneBelow = 0.25;  ///< Chance of nobody noticing the whole sit.
+constexpr double kCleanOut = 0.8;         ///< Chance of leaving unnoticed, before the scent turns.
 constexpr double kFewDeer = 0.15, kNoDeer = 0.05;
 constexpr double kSeenEnough_m = 20;  ///< A trail seen over this much is a trail seen.
 constexpr double kAtDark = 0.35;      ///< Chance of deer before the stand that is said.
@@ -112,19 +113,28 @@ void say_way(const Document& d, PlanCell& cell, const char* which, double chance
   say(cell, words + ".");
 }
 
-/// The first hour from which the limit is passed to the end, after one in which it was not.
-void find_out_by(const Document& d, const std::vector<Hour>& hours, PlanCell& cell) {
-  size_t first = hours.size();
-  while (first > 0 && hours[first - 1].stand->margin.passed) --first;
-  if (first == 0 || first + 1 >= hours.size()) return;  // always so, never, or only on leaving
-  const Hour& h = hours[first];
-  cell.out_by = h.hour->at;
-  const Ref<Feature> area = d.find(h.stand->margin.veer_area);
-  say(cell, "From " + clock_text(h.hour->at, d.settings->time_zone) + " your scent lies on " +
-                (area ? display_name(*area) : std::string("deer")) + ": out by " +
-                clock_text(h.hour->at, d.settings->time_zone) +
-                (cell.parts.out >= 0.5 ? ", the way out is clean enough."
-                                       : ", and the way out is not clean: better not to go."));
+/// When the scent comes to lie on deer, and whether there is a clean way out before.
+void find_out_by(const Document& d, const SitAnswers& answers, PlanCell& cell) {
+  const auto onset = scent_onset(answers.hours, cell.stand);
+  if (!onset) return;
+  const PlanHour& late = answers.hours[*onset];
+  const Instant before = answers.hours[*onset - 1].at;
+  cell.scent_from = late.at;
+  const StandResult& late_stand = *late.results->find(cell.stand);
+  const Ref<Feature> area = d.find(late_stand.margin.veer_area);
+  std::string words = "From " + clock_text(late.at, d.settings->time_zone) +
+                      " your scent lies on " + (area ? display_name(*area) : std::string("deer"));
+  for (const PlanHour& leaving : answers.early) {
+    const StandResult* s = leaving.at == before ? leaving.results->find(cell.stand) : nullptr;
+    const Way* way =
+        s ? s->way_out[static_cast<size_t>(leaving.results->scene.trade)].get() : nullptr;
+    if (!way || way->unnoticed < kCleanOut) continue;
+    cell.out_by = before;
+    say(cell, words + ": out by " + clock_text(before, d.settings->time_zone) +
+                  ", when the way out is clean (" + percent(way->unnoticed) + " unnoticed).");
+    return;
+  }
+  say(cell, words + ", and no way out before it is clean: better not to go.");
 }
 
 void sit_parts(const Document& d, const Judgement& j, const std::vector<Hour>& hours,
@@ -220,7 +230,17 @@ bool holds(double a_low, double a, double a_high, double b_low, double b, double
 
 }  // namespace
 
-PlanCell plan_cell(const Document& d, const PlanSit& sit, const std::vector<PlanHour>& plan_hours,
+std::optional<std::size_t> scent_onset(const std::vector<PlanHour>& hours, const Uid& stand) {
+  std::size_t first = hours.size();
+  for (; first > 0; --first) {
+    const StandResult* s = hours[first - 1].results->find(stand);
+    if (!s || !s->margin.passed) break;
+  }
+  if (first == 0 || first + 1 >= hours.size()) return std::nullopt;
+  return first;
+}
+
+PlanCell plan_cell(const Document& d, const PlanSit& sit, const SitAnswers& answers,
                    const Feature& stand) {
   PlanCell cell;
   cell.stand = stand.uid;
@@ -230,7 +250,7 @@ PlanCell plan_cell(const Document& d, const PlanSit& sit, const std::vector<Plan
     say(cell, why);
     return cell;
   }
-  const std::vector<Hour> hours = hours_of(plan_hours, stand.uid);
+  const std::vector<Hour> hours = hours_of(answers.hours, stand.uid);
   if (hours.empty()) {
     cell.verdict = Verdict::withheld;
     say(cell, "Nothing is known of its ground.");
@@ -259,7 +279,7 @@ PlanCell plan_cell(const Document& d, const PlanSit& sit, const std::vector<Plan
   cell.high = others * std::pow(unnoticed, 1 / j.band_factor);
   if (rest.share < 0.9) say(cell, rest.why);
   say_way(d, cell, "In", cell.parts.in, in);
-  find_out_by(d, hours, cell);
+  find_out_by(d, answers, cell);
   if (cell.parts.sit < 0.9) {
     const Ref<Feature> area = first.scent_on.empty() ? nullptr : d.find(first.scent_on[0].area);
     say(cell, "The sit goes unnoticed with " + percent(cell.parts.sit) +
@@ -267,7 +287,7 @@ PlanCell plan_cell(const Document& d, const PlanSit& sit, const std::vector<Plan
   }
   if (!cell.by_ride) say_way(d, cell, "Out", cell.parts.out, first.way_out[trade].get());
   say_rest_of_it(d, j, sit, hours, cell);
-  const bool spoiled = cell.out_by && cell.parts.out < 0.5;
+  const bool spoiled = cell.scent_from && !cell.out_by;
   if (unnoticed < kLeftAloneBelow || cell.parts.traffic < kNoDeer || rest.share < 0.5 || spoiled)
     cell.verdict = Verdict::leave_alone;
   return cell;

@@ -273,6 +273,7 @@ struct Results {
   Ref<Raster<float>> hazard_out;
   std::vector<StandResult> stands;  ///< In the document's order.
   std::vector<GapUse> gaps;         ///< Of barriers that stop deer.
+  bool gaps_pending = false;        ///< They are as last known, and due for a new count.
   std::vector<ScrapeResult> scrapes;
   std::vector<ScrapeLine> scrape_lines;
   std::vector<CameraResult> cameras;

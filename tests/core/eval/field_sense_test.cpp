@@ -325,7 +325,7 @@ TEST(FieldSense, ASecondGapForPeopleIsTakenAndDeerKeepToTheNearOne) {
 }
 
 // The bed lies down the slope north of the stand, and a light wind blows up it.
-TEST(FieldSense, AfterTheSlopeAirTurnsTheScentGoesDownToTheBed) {
+Ground above_a_draw(LocalXY gate) {
   Ground g(0, 1.2);
   g.settings([](Settings& s) { s.hand_wind.cloud = 0; });
   Terrain slope;
@@ -340,7 +340,12 @@ TEST(FieldSense, AfterTheSlopeAirTurnsTheScentGoesDownToTheBed) {
   g.on(slope);
   g.put_in(Kind::bedding, box(260, 330, 80, 60), "Draw bed");
   g.put_in(Kind::deer_trail, Shape::line({at(200, 230), at(400, 230)}), "Bench trail");
-  g.point(Kind::stand, 300, 215, "Above the draw").point(Kind::gate, 300, 2, "Top gate");
+  g.point(Kind::stand, 300, 215, "Above the draw").point(Kind::gate, gate.x, gate.y, "Gate");
+  return g;
+}
+
+TEST(FieldSense, AfterTheSlopeAirTurnsTheScentGoesDownToTheBed) {
+  const Ground g = above_a_draw({300, 2});
   const auto on_bed = [&](const Results& r) {
     for (const ScentOn& s : only(r).scent_on)
       if (s.area == Uid::from_seed("Draw bed")) return s.exposure;
@@ -353,6 +358,31 @@ TEST(FieldSense, AfterTheSlopeAirTurnsTheScentGoesDownToTheBed) {
   EXPECT_LT(*only(*early).air.drains_from, *parse_iso8601("2026-11-14T23:30:00Z"));
   EXPECT_EQ(only(*early).air.drains_on, Uid::from_seed("Draw bed"));
   EXPECT_THAT(all_words(g.document(), *early), HasSubstr("Draw bed"));
+}
+
+TEST(FieldSense, ThePlanOffersToBeOutBeforeTheSlopeAirTurnsOnlyByACleanWay) {
+  const auto ground = [](LocalXY gate) {
+    Ground g = above_a_draw(gate);
+    g.put_in(Kind::cover, box(150, 270, 300, 40), "Screen");
+    return g;
+  };
+  const auto evening = [](const Ground& g) { return g.plan(kAfternoon, 1).cells.back(); };
+  const auto why = [](const PlanCell& c) {
+    std::string all;
+    for (const std::string& s : c.reasons) all += s + "\n";
+    return all;
+  };
+  const Ground uphill = ground({300, 2});
+  const PlanCell up = evening(uphill), past_the_bed = evening(ground({300, 598}));
+  ASSERT_TRUE(up.scent_from && up.out_by);
+  EXPECT_EQ(*up.scent_from - *up.out_by, std::chrono::minutes(15));
+  EXPECT_FALSE(only(*uphill.evaluate(*up.out_by)).margin.passed);
+  EXPECT_TRUE(only(*uphill.evaluate(*up.scent_from)).margin.passed);
+  EXPECT_THAT(why(up), HasSubstr("your scent lies on Draw bed: out by "));
+  ASSERT_TRUE(past_the_bed.scent_from);
+  EXPECT_FALSE(past_the_bed.out_by);
+  EXPECT_EQ(past_the_bed.verdict, Verdict::leave_alone);
+  EXPECT_THAT(why(past_the_bed), HasSubstr("no way out before it is clean: better not to go"));
 }
 
 // Bedding south of a field where the deer feed at night; the stand on the bed's south edge.
