@@ -311,6 +311,7 @@ std::string json_answer(const Document& d, const Results& r, const std::vector<U
       {"mock_scrapes", scrapes_json(d, r)},
       {"scrape_lines", scrape_lines_json(d, r)},
       {"cameras", cameras_json(d, r)},
+      {"gaps", gaps_json(d, r)},
       {"notes", r.notes},
       {"judgement", judgement},
       {"cautions", cautions()}};

@@ -62,6 +62,16 @@ json scrape_lines_json(const Document& d, const Results& r) {
   return out;
 }
 
+json gaps_json(const Document& d, const Results& r) {
+  json out = json::array();
+  for (const GapUse& g : r.gaps)
+    out.push_back({{"barrier", name_or_null(d, g.barrier)},
+                   {"gap", g.gap + 1},
+                   {"at_m", {g.at.x, g.at.y}},
+                   {"share", g.share}});
+  return out;
+}
+
 json cameras_json(const Document& d, const Results& r) {
   json out = json::array();
   for (const CameraResult& c : r.cameras) {

@@ -51,6 +51,7 @@ void add_evaluate(CLI::App& app, Run& run) {
       "card), minutes a day (low_sun),\na share of winds (wind), or 1 and 0 (lure, reachable, "
       "service). view_m: the ring that a camera sees,\nview_share: its part of the wedge. "
       "scrape_lines: three or more along one trail, and their spacings.\n"
+      "gaps: of all deer between bed and food the share that passes each gap of a barrier.\n"
       "in_reach: seen_m: with half of sight or more; longest_m: in one piece; walk_s: a deer in it "
       "at the\nproperty's pace; steep: nearer than 10 yd from a platform; skyline_share: from "
       "where "

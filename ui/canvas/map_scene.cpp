@@ -172,7 +172,9 @@ void MapScene::drawNames(QPainter& painter, const MapTransform& t, const QRectF&
   if (const Ref<Feature> at = selected ? document_->find(selected->stand) : nullptr;
       at && view_.fire)
     drawFireLabels(painter, t, *document_, at->shape.position(), *selected, placer);
-  if (!results_ || !scrapes || !view_.labels) return;
+  if (!results_ || !view_.labels) return;
+  if (shows(Kind::barrier)) drawGapLabels(painter, t, results_->gaps, placer);
+  if (!scrapes) return;
   for (const ScrapeLine& line : results_->scrape_lines)
     drawScrapeLineLabels(painter, t, line, units, placer);
 }

@@ -1,10 +1,12 @@
 #include "ui/render/checks.h"
 
+#include "core/eval/deer.h"
 #include "core/eval/explain.h"
 #include "ui/render/symbols.h"
 #include "ui/style/palette.h"
 #include "ui/style/type.h"
 
+#include <QObject>
 #include <QPainter>
 #include <QPainterPath>
 
@@ -100,6 +102,17 @@ void drawScrapeLineLabels(QPainter& painter, const MapTransform& t, const Scrape
     if (spacing / t.metresPerPx() < 2 * kSymbolRadiusPx) continue;
     placer.label(painter, t, middle, 5, text(distance_text(spacing, units)), font,
                  QColor(chrome::kInk));
+  }
+}
+
+void drawGapLabels(QPainter& painter, const MapTransform& t, const std::vector<GapUse>& gaps,
+                   LabelPlacer& placer) {
+  const QFont font = fontOfPixels(t.type(type::kSmall), QFont::DemiBold);
+  for (const GapUse& g : gaps) {
+    if (g.share < kLeastGapUse || !t.visible().contains(g.at)) continue;
+    const int percent = 5 * static_cast<int>(std::lround(20 * g.share));
+    placer.label(painter, t, t.toDevice(g.at), 9, QObject::tr("about %1 % of deer").arg(percent),
+                 font, QColor(chrome::kInk));
   }
 }
 

@@ -1,4 +1,4 @@
-// Painters of what is known of mock scrapes and cameras.
+// Painters of what is known of mock scrapes, cameras and gaps of walls.
 #pragma once
 
 #include "core/eval/results.h"
@@ -17,6 +17,9 @@ void drawScrapeLine(QPainter& painter, const MapTransform& t, const ScrapeLine& 
 /// The distance between each two of them, where there is room.
 void drawScrapeLineLabels(QPainter& painter, const MapTransform& t, const ScrapeLine& line,
                           UnitSystem units, LabelPlacer& placer);
+/// At each gap that deer pass the share of them that it takes, where there is room.
+void drawGapLabels(QPainter& painter, const MapTransform& t, const std::vector<GapUse>& gaps,
+                   LabelPlacer& placer);
 /// A small triangle at the upper right of a symbol: something here asks for work.
 void drawMendSign(QPainter& painter, QPointF symbol, double unit);
 

@@ -1,5 +1,6 @@
 #include "ui/render/features.h"
 
+#include "ui/render/checks.h"
 #include "ui/render/fields.h"
 #include "ui/render/labels.h"
 #include "ui/render/overlays.h"
@@ -83,6 +84,20 @@ TEST(Labels, DoNotCollide) {
   const auto& boxes = placer.taken();
   for (std::size_t a = 0; a < boxes.size(); ++a)
     for (std::size_t b = a + 1; b < boxes.size(); ++b) EXPECT_FALSE(boxes[a].intersects(boxes[b]));
+}
+
+TEST(Labels, OfGapsStandWhereDeerPassThem) {
+  QImage image(400, 300, QImage::Format_RGB32);
+  QPainter p(&image);
+  const MapTransform t({0, 0}, 1, QRectF(0, 0, 400, 300));
+  const Uid wall = Uid::from_seed("wall");
+  LabelPlacer placer(t.viewport());
+  drawGapLabels(p, t, {{wall, 0, {-100, 0}, 0.02}, {wall, 1, {90, 20}, 0.61}}, placer);
+  ASSERT_EQ(placer.taken().size(), 1U) << "two in a hundred are not worth a label";
+  const QPointF gap = t.toDevice(LocalXY{90, 20});
+  const QRectF label = placer.taken().front();
+  EXPECT_TRUE(label.adjusted(-30, -30, 30, 30).contains(gap));
+  EXPECT_FALSE(label.contains(gap)) << "the gap itself stays in sight";
 }
 
 TEST(Relief, SouthEastSlopesAreDarkAndNorthWestSlopesLight) {
