@@ -17,6 +17,7 @@ int main(int argc, char** argv) {
   add_check(app, run);
   add_evaluate(app, run);
   add_export(app, run);
+  add_forecasts(app, run);
   add_plan(app, run);
   add_print(app, run);
   add_season(app, run);

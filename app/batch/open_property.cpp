@@ -41,7 +41,7 @@ Result<Instant> choose_hour(const Document& document, const std::string& at) {
     return parse_iso8601(at);
   }
   if (document.settings->layout.hour) return *document.settings->layout.hour;
-  if (!document.wind_hours->empty()) return document.wind_hours->front()->at;
+  if (!document.wind_hours->empty()) return hours_to_come(document).front()->at;
   return fail(ErrorCode::invalid_argument,
               "no hour is stored in the property: say --at 2026-11-14T14:30");
 }

@@ -20,6 +20,7 @@ void add_create(CLI::App& app, Run& run);
 void add_check(CLI::App& app, Run& run);
 void add_evaluate(CLI::App& app, Run& run);
 void add_export(CLI::App& app, Run& run);
+void add_forecasts(CLI::App& app, Run& run);
 void add_plan(CLI::App& app, Run& run);
 void add_print(CLI::App& app, Run& run);
 void add_season(CLI::App& app, Run& run);

@@ -211,7 +211,7 @@ Status for_each_rows(const Document& a, const Document& b, Fn&& fn) {
   if (Status done = fn(kTableOf<Weapon>, *a.weapons, *b.weapons, n); !done) return done;
   if (Status done = fn(kTableOf<RasterLayer>, *a.rasters, *b.rasters, n + 1); !done) return done;
   if (Status done = fn(kTableOf<Forecast>, *a.forecasts, *b.forecasts, n + 2); !done) return done;
-  if (Status done = fn(kTableOf<WindHour>, *a.wind_hours, *b.wind_hours, n + 3); !done) return done;
+  if (Status done = fn(kTableOf<WindHour>, *a.stored_hours, *b.stored_hours, n + 3); !done) return done;
   return fn(kTableOf<Visit>, *a.visits, *b.visits, n + 4);
 }
 
@@ -462,9 +462,10 @@ Result<LoadedDocument> load_document(GDALDataset& dataset) {
   out.document.weapons = load_rows<Weapon>(dataset, collector, n);
   out.document.rasters = load_rows<RasterLayer>(dataset, collector, n + 1);
   out.document.forecasts = load_rows<Forecast>(dataset, collector, n + 2);
-  out.document.wind_hours = load_rows<WindHour>(dataset, collector, n + 3);
+  out.document.stored_hours = load_rows<WindHour>(dataset, collector, n + 3);
   out.document.visits = load_rows<Visit>(dataset, collector, n + 4);
   collector.finish();
+  take_hours_in_force(out.document);
   return out;
 }
 

@@ -142,7 +142,8 @@ Status add_forecast(const NewProperty& request, const Frame& frame, LocalXY plac
       make_ref<Rows<Forecast>>(Rows<Forecast>{make_ref<Forecast>(std::move(read->forecast))});
   Rows<WindHour> hours;
   for (WindHour& h : read->hours) hours.push_back(make_ref<WindHour>(std::move(h)));
-  made.document.wind_hours = make_ref<Rows<WindHour>>(std::move(hours));
+  made.document.stored_hours = make_ref<Rows<WindHour>>(std::move(hours));
+  take_hours_in_force(made.document);
   for (std::string& note : read->notes) made.notes.push_back(std::move(note));
   return ok();
 }

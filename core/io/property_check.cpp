@@ -258,7 +258,7 @@ class Checker {
   }
 
   void check_wind() {
-    const auto& hours = *document_.wind_hours;
+    const Rows<WindHour> hours = hours_to_come(document_);
     if (document_.settings->use_hand_wind) return;
     if (hours.empty()) {
       find(Level::warning, "There is no wind: import a forecast or set the wind by hand.");

@@ -1,6 +1,7 @@
 #include "core/model/document.h"
 
 #include <algorithm>
+#include <map>
 
 namespace leeward {
 
@@ -51,6 +52,61 @@ Rows<Weapon> Document::weapons_of(const StandAttrs& stand) const {
   return out;
 }
 
+Instant made_at(const Forecast& f) { return f.issued.value_or(f.imported); }
+
+Ref<Forecast> newest_forecast(const Document& d) {
+  const auto older = [](const Ref<Forecast>& a, const Ref<Forecast>& b) {
+    return std::pair(made_at(*a), a->imported) < std::pair(made_at(*b), b->imported);
+  };
+  const auto at = std::max_element(d.forecasts->begin(), d.forecasts->end(), older);
+  return at == d.forecasts->end() ? nullptr : *at;
+}
+
+void take_hours_in_force(Document& d) {
+  constexpr std::chrono::hours kHour{1}, kSilence{6};
+  d.wind_hours = d.stored_hours;
+  // By age: hours of no known forecast are the oldest.
+  std::map<Uid, std::pair<Instant, Instant>> age;
+  for (const auto& f : *d.forecasts) age[f->uid] = {made_at(*f), f->imported};
+  std::map<std::pair<std::pair<Instant, Instant>, Uid>, Rows<WindHour>> said;
+  for (const auto& h : *d.stored_hours) {
+    const auto known = age.find(h->forecast);
+    said[{known == age.end() ? std::pair(Instant::min(), Instant::min()) : known->second,
+          h->forecast}]
+        .push_back(h);
+  }
+  if (said.size() < 2) return;
+  std::vector<std::pair<Instant, Instant>> spoken_for;
+  Rows<WindHour> in_force;
+  for (auto of = said.rbegin(); of != said.rend(); ++of) {
+    const Rows<WindHour>& hours = of->second;
+    const auto free = [&](const Ref<WindHour>& h) {
+      return std::none_of(spoken_for.begin(), spoken_for.end(), [&](const auto& span) {
+        return h->at + kHour > span.first && h->at < span.second;
+      });
+    };
+    std::copy_if(hours.begin(), hours.end(), std::back_inserter(in_force), free);
+    for (size_t i = 0, first = 0; i < hours.size(); ++i)
+      if (i + 1 == hours.size() || hours[i + 1]->at - hours[i]->at > kSilence) {
+        spoken_for.emplace_back(hours[first]->at, hours[i]->at + kHour);
+        first = i + 1;
+      }
+  }
+  std::stable_sort(in_force.begin(), in_force.end(),
+                   [](const auto& a, const auto& b) { return a->at < b->at; });
+  d.wind_hours = make_ref<Rows<WindHour>>(std::move(in_force));
+}
+
+Rows<WindHour> hours_to_come(const Document& d) {
+  Rows<WindHour> out = *d.wind_hours;
+  const Ref<Forecast> newest = newest_forecast(d);
+  const auto first = std::find_if(out.begin(), out.end(), [&](const Ref<WindHour>& h) {
+    return newest && h->forecast == newest->uid;
+  });
+  if (first != out.end()) out.erase(out.begin(), first);
+  return out;
+}
+
 namespace {
 template <class T>
 bool same_rows(const Rows<T>& a, const Rows<T>& b) {
@@ -69,7 +125,7 @@ bool same_content(const Document& a, const Document& b) {
     if (!same_rows(*a.features[k], *b.features[k])) return false;
   return *a.settings == *b.settings && same_rows(*a.weapons, *b.weapons) &&
          same_rows(*a.rasters, *b.rasters) && same_rows(*a.forecasts, *b.forecasts) &&
-         same_rows(*a.wind_hours, *b.wind_hours) && same_rows(*a.visits, *b.visits);
+         same_rows(*a.stored_hours, *b.stored_hours) && same_rows(*a.visits, *b.visits);
 }
 
 }  // namespace leeward

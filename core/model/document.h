@@ -20,7 +20,10 @@ struct Document {
   Ref<Rows<Weapon>> weapons = make_ref<Rows<Weapon>>();
   Ref<Rows<RasterLayer>> rasters = make_ref<Rows<RasterLayer>>();
   Ref<Rows<Forecast>> forecasts = make_ref<Rows<Forecast>>();
-  Ref<Rows<WindHour>> wind_hours = make_ref<Rows<WindHour>>();  ///< Rising in time.
+  Ref<Rows<WindHour>> stored_hours = make_ref<Rows<WindHour>>();  ///< Of all forecasts, rising.
+  /// Those in force, rising in time: what the newest forecast says of a time, older ones beyond it.
+  /// They follow from the stored ones by take_hours_in_force().
+  Ref<Rows<WindHour>> wind_hours = make_ref<Rows<WindHour>>();
 
   Ref<Rows<Visit>> visits = make_ref<Rows<Visit>>();  ///< Rising in time.
 
@@ -38,6 +41,16 @@ struct Document {
  private:
   static std::array<Ref<Rows<Feature>>, kKindCount> empty_features();
 };
+
+/// When a forecast was made, as far as is known: issued, else imported.
+Instant made_at(const Forecast& forecast);
+/// nullptr if there is none.
+Ref<Forecast> newest_forecast(const Document& document);
+/// A forecast speaks for the time from its first hour to its last, but for spans of over six hours
+/// of which it says nothing; hours of older ones within are not in force.
+void take_hours_in_force(Document& document);
+/// Hours in force from the first of the newest forecast on.
+Rows<WindHour> hours_to_come(const Document& document);
 
 /// True when both versions hold equal rows (revision aside).
 bool same_content(const Document& a, const Document& b);

@@ -138,7 +138,7 @@ Status put_row(Document& doc, const Put& row) {
           } else {
             const std::string why = hour_problem(*ref);
             if (!why.empty()) return invalid("wind hour " + to_iso8601(ref->at), why);
-            replace_or_add(doc.wind_hours, ref);
+            replace_or_add(doc.stored_hours, ref);
           }
         }
         return ok();
@@ -150,11 +150,11 @@ Status remove_row(Document& doc, const Uid& uid) {
   const auto is = [&](const auto& row) { return row.uid == uid; };
   for (auto& rows : doc.features)
     if (remove_if(rows, is)) return ok();
-  if (remove_if(doc.weapons, is) || remove_if(doc.rasters, is) || remove_if(doc.wind_hours, is) ||
+  if (remove_if(doc.weapons, is) || remove_if(doc.rasters, is) || remove_if(doc.stored_hours, is) ||
       remove_if(doc.visits, is))
     return ok();
   if (remove_if(doc.forecasts, is)) {
-    remove_if(doc.wind_hours, [&](const WindHour& h) { return h.forecast == uid; });
+    remove_if(doc.stored_hours, [&](const WindHour& h) { return h.forecast == uid; });
     return ok();
   }
   return fail(ErrorCode::not_found, "nothing to remove: no row " + uid.str());
@@ -213,6 +213,8 @@ Result<Document> apply(const Document& before, const EditStep& step) {
                                                     : remove_row(next, std::get<Remove>(edit).uid);
     if (!done) return std::move(done.error());
   }
+  if (next.stored_hours != before.stored_hours || next.forecasts != before.forecasts)
+    take_hours_in_force(next);
   next.revision = before.revision + 1;
   return next;
 }

@@ -39,7 +39,7 @@ std::vector<Instant> plannedDays(const Document& document, Instant today) {
     }
     return days;
   }
-  for (const auto& hour : *document.wind_hours) {
+  for (const auto& hour : hours_to_come(document)) {
     if (!days.empty() && hour->at < civil_day(days.back(), zone).end) continue;
     days.push_back(civil_day(hour->at, zone).start);
   }

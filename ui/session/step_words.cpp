@@ -32,6 +32,7 @@ constexpr std::array kPhrases = {QT_TRANSLATE_NOOP("Step", "Add a corner to %1")
                                  QT_TRANSLATE_NOOP("Step", "Duplicate %1 features"),
                                  QT_TRANSLATE_NOOP("Step", "Duplicate %1"),
                                  QT_TRANSLATE_NOOP("Step", "Enter a visit"),
+                                 QT_TRANSLATE_NOOP("Step", "Forget a forecast"),
                                  QT_TRANSLATE_NOOP("Step", "Hide a picture"),
                                  QT_TRANSLATE_NOOP("Step", "Import %1"),
                                  QT_TRANSLATE_NOOP("Step", "Join %1 and %2"),

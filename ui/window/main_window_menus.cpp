@@ -5,6 +5,7 @@
 #include "core/io/store_paths.h"
 #include "ui/panels/dialogs.h"
 #include "ui/panels/feature_list.h"
+#include "ui/panels/forecasts_dialog.h"
 #include "ui/panels/help_window.h"
 #include "ui/panels/history_panel.h"
 #include "ui/panels/judgement_dialog.h"
@@ -37,6 +38,15 @@ QString joined(const std::vector<std::string>& notes) {
   return out.trimmed();
 }
 
+// The same file again: by its name, when it was issued, and where it begins.
+bool same_forecast(const Document& d, const Forecast& stored, const io::ForecastImport& read) {
+  if (stored.source != read.forecast.source || stored.issued != read.forecast.issued) return false;
+  const auto first = std::find_if(d.stored_hours->begin(), d.stored_hours->end(),
+                                  [&](const auto& h) { return h->forecast == stored.uid; });
+  return first == d.stored_hours->end() || read.hours.empty() ||
+         (*first)->at == read.hours.front().at;
+}
+
 }  // namespace
 
 // --- menus ---------------------------------------------------------------------------------------
@@ -57,6 +67,8 @@ void MainWindow::buildFileMenu() {
   };
   writing(tr("&Import features…"), [this] { importFeatures(); });
   writing(tr("Open &forecast…"), [this] { openForecast(); });
+  needs_property_.push_back(menu->addAction(tr("Store&d forecasts…"), this,
+                                            [this] { ForecastsDialog(*edit_, this).exec(); }));
   writing(tr("Add &aerial picture…"), [this] { addRaster(RasterRole::aerial); });
   writing(tr("&Tie a plain picture to the ground…"), [this] { tiePicture(); });
   writing(tr("Add ground &elevation…"), [this] { addRaster(RasterRole::elevation); });
@@ -240,7 +252,9 @@ void MainWindow::openForecast() {
       if (!*read) return complain(text(read->error().message));
       const Ref<Document> now = edit_->document();
       EditStep step{"Open a forecast", {}, {}};
-      for (const auto& old : *now->forecasts) step.edits.emplace_back(Remove{old->uid});
+      // Older ones stay, so that they can be judged; the same one again takes its own place.
+      for (const auto& old : *now->forecasts)
+        if (same_forecast(*now, *old, **read)) step.edits.emplace_back(Remove{old->uid});
       step.edits.push_back(put((*read)->forecast));
       for (const WindHour& h : (*read)->hours) step.edits.push_back(put(h));
       Settings settings = *now->settings;

@@ -85,6 +85,42 @@ TEST(Apply, RemovingAForecastTakesItsHours) {
   EXPECT_TRUE(gone->wind_hours->empty());
 }
 
+TEST(Apply, OfEachHourTheNewestForecastIsInForceAndOlderOnesStay) {
+  const Instant noon = *parse_iso8601("2026-11-14T12:00:00Z");
+  const auto forecast = [&](const char* name, int issued_h, int from_h, int until_h) {
+    Forecast f{Uid::from_seed(name), name, noon, noon + std::chrono::hours(issued_h)};
+    EditStep step{name, {put(f)}, {}};
+    for (int h = from_h; h < until_h; ++h) {
+      if (h == 30) continue;  // an hour that is missing stays so
+      WindHour hour;
+      hour.uid = Uid::from_seed(std::string(name) + std::to_string(h));
+      hour.forecast = f.uid;
+      hour.at = noon + std::chrono::hours(h);
+      step.edits.push_back(put(hour));
+    }
+    return step;
+  };
+  const auto first = apply(Document{}, forecast("Friday", 0, 0, 48));
+  ASSERT_TRUE(first);
+  EXPECT_EQ(first->wind_hours, first->stored_hours);
+  const auto both = apply(*first, forecast("Saturday", 24, 24, 60));
+  ASSERT_TRUE(both);
+  EXPECT_EQ(both->stored_hours->size(), 47U + 35U);
+  ASSERT_EQ(both->wind_hours->size(), 59U);
+  for (const auto& h : *both->wind_hours)
+    EXPECT_EQ(h->forecast,
+              Uid::from_seed(h->at < noon + std::chrono::hours(24) ? "Friday" : "Saturday"));
+  EXPECT_EQ(newest_forecast(*both)->source, "Saturday");
+  EXPECT_EQ(hours_to_come(*both).front()->at, noon + std::chrono::hours(24));
+  const auto gone = apply(*both, {"", {Remove{Uid::from_seed("Saturday")}}, {}});
+  ASSERT_TRUE(gone);
+  EXPECT_EQ(gone->wind_hours->size(), 47U);
+  // One that came later but was made earlier does not push out a newer one.
+  const auto late = apply(*both, forecast("Thursday", -24, 0, 60));
+  ASSERT_TRUE(late);
+  EXPECT_EQ(late->wind_hours->size(), 59U);
+}
+
 TEST(Apply, ChangingTheKindOfAFeatureMovesItsRow) {
   Feature f = make_feature(Kind::bedding, Shape::area({{0, 0}, {5, 0}, {5, 5}}));
   const auto a = apply(Document{}, {"", {put(f)}, {}});

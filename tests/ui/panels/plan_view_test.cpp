@@ -1,6 +1,8 @@
 #include "ui/panels/plan_view.h"
 
 #include "tests/support/small_property.h"
+#include "core/model/edit.h"
+#include "ui/panels/forecasts_dialog.h"
 #include "ui/panels/judgement_dialog.h"
 #include "ui/panels/visit_dialog.h"
 
@@ -139,6 +141,41 @@ TEST(JudgementDialog, ASetConstantIsTheUsersAndAClearedOneTheUsual) {
   table->item(0, 1)->setText(QString());
   EXPECT_TRUE(session.document()->settings->constants.empty());
   EXPECT_EQ(table->item(0, 1)->text(), QStringLiteral("0.6"));
+}
+
+TEST(ForecastsDialog, ListsThemNewestFirstAndForgetsOne) {
+  Document d = small_property();
+  for (const int day : {12, 13}) {
+    const Instant issued = *parse_iso8601("2026-11-" + std::to_string(day) + "T12:00:00Z");
+    const Forecast f{Uid::from_seed("forecast" + std::to_string(day)),
+                     day == 12 ? "Older" : "Newer", issued, issued};
+    EditStep step{"forecast", {put(f)}, {}};
+    for (int h = 0; h < 60; ++h) {
+      WindHour hour;
+      hour.uid = Uid::from_seed(f.source + std::to_string(h));
+      hour.forecast = f.uid;
+      hour.at = issued + std::chrono::hours(h);
+      hour.from_deg = day == 12 ? 340 : 10;
+      hour.speed_mps = 4;
+      step.edits.push_back(put(hour));
+    }
+    d = *apply(d, step);
+  }
+  EditSession session(make_ref<Document>(d));
+  const ForecastsDialog dialog(session, nullptr);
+  const auto* table = dialog.findChild<QTableWidget*>();
+  ASSERT_TRUE(table);
+  ASSERT_EQ(table->rowCount(), 2);
+  const auto cell = [&](int row, int col) { return table->item(row, col)->text(); };
+  EXPECT_EQ(cell(0, 5), QStringLiteral("Newer"));
+  EXPECT_EQ(cell(0, 1), QStringLiteral("60, 0 compared"));
+  EXPECT_EQ(cell(1, 1), QStringLiteral("60, 36 compared"));
+  EXPECT_EQ(cell(1, 2), QStringLiteral("30°"));
+  for (auto* b : dialog.findChildren<QPushButton*>())
+    if (b->text().startsWith(QLatin1String("Forget"))) b->click();
+  ASSERT_EQ(session.document()->forecasts->size(), 1U);
+  EXPECT_EQ(session.document()->forecasts->front()->source, "Older");
+  EXPECT_EQ(session.document()->wind_hours->size(), 60U);
 }
 
 TEST(VisitDialog, EntersAndRemovesAVisit) {

@@ -3,6 +3,7 @@
 #include "tests/support/small_property.h"
 #include "ui/panels/dialogs.h"
 #include "ui/panels/emergency_dialog.h"
+#include "ui/panels/forecasts_dialog.h"
 #include "ui/panels/help_window.h"
 #include "ui/panels/hour_strip.h"
 #include "ui/panels/judgement_dialog.h"
@@ -120,6 +121,7 @@ class Access : public ::testing::Test {
     show(TieDialog(QStringLiteral("photo"), QImage(40, 40, QImage::Format_RGB32), {40, 40}, {},
                    UnitSystem::us, &window_),
          "tie");
+    show(ForecastsDialog(session, &window_), "forecasts");
     show(HelpWindow(&window_), "help");
     show(StripDialog(QStringLiteral("a trail"), UnitSystem::us, &window_), "strip");
     show(VisitDialog(session, Instant{}, &window_), "visits");
