@@ -62,8 +62,14 @@ void take_gust(AirNow& air, const WindHour& hour) {
 void take_hour(AirNow& air, const Document& document, const WindHour& hour,
                double convergence_deg) {
   air.source = "forecast";
-  for (const auto& f : *document.forecasts)
-    if (f->uid == hour.forecast) air.source = f->source;
+  for (const auto& f : *document.forecasts) {
+    if (f->uid != hour.forecast) continue;
+    air.source = f->source;
+    if (f->issued && hour.at - *f->issued >= kFarAhead)
+      air.doubts.push_back("This hour was forecast " +
+                           std::to_string((hour.at - *f->issued) / std::chrono::hours(24)) +
+                           " days ahead: look at a newer forecast before you go.");
+  }
   take_cloud(air, hour.cloud);
   take_gust(air, hour);
   if (!hour.speed_mps) {

@@ -14,6 +14,9 @@ inline constexpr double kAnyDirectionSd_deg = 104;
 /// Below this speed at 10 m an hour is calm and its direction says nothing (METAR counts a wind
 /// below 3 kt, 1.5 m/s, as calm; a forecast's 0.5 m/s and more is believed with its spread).
 inline constexpr double kCalmBelow_mps = 0.5;
+/// Hours so long after their forecast was issued are said to be doubtful (common practice, no
+/// source).
+inline constexpr std::chrono::hours kFarAhead{72};
 /// Cloud where none is given. Common practice, no source.
 inline constexpr double kAssumedCloud = 0.5;
 

@@ -24,6 +24,41 @@ constexpr double kMaxSpeed_mps = 120;  // the bound of WindHour (edit.cpp)
 
 using std::chrono::hours;
 
+constexpr double kFar_km = 15;  // the sides of a forecast's cell are some kilometres long
+constexpr hours kOld{24};
+
+/// Along a great circle (haversine) of a ball of 6371 km.
+double distance_km(LonLat a, LonLat b) {
+  const auto half_chord = [](double from_deg, double to_deg) {
+    const double s = std::sin((to_deg - from_deg) * kRadPerDeg / 2);
+    return s * s;
+  };
+  const double square = half_chord(a.lat, b.lat) + std::cos(a.lat * kRadPerDeg) *
+                                                       std::cos(b.lat * kRadPerDeg) *
+                                                       half_chord(a.lon, b.lon);
+  return 2 * 6371 * std::asin(std::min(1.0, std::sqrt(square)));
+}
+
+void note_place(const std::optional<LonLat>& of, LonLat property, Forecast& forecast,
+                Notes& notes) {
+  const double off_km = of ? distance_km(*of, property) : 0;
+  if (off_km <= kFar_km) return;
+  const std::string km = std::to_string(std::lround(off_km)) + " km";
+  forecast.source += ", for a place " + km + " off";
+  notes.add("It is for a place " + km +
+            " from the middle of the property: its wind is not this land's. Choose the forecast "
+            "for your own place.");
+}
+
+void note_age(const Forecast& forecast, Notes& notes) {
+  if (!forecast.issued) return;
+  const auto age = std::chrono::floor<hours>(forecast.imported - *forecast.issued);
+  if (age < kOld) return;
+  notes.add("It was issued " + std::to_string(age / hours(24)) + " days and " +
+            std::to_string(age / hours(1) % 24) +
+            " hours before it was read: look for a newer one.");
+}
+
 /// "2026-11-14 09:00 UTC".
 std::string hour_text(Instant at) {
   std::string text = to_iso8601(at);
@@ -277,6 +312,8 @@ Result<ForecastImport> read_forecast(const fs::path& path, const Frame& frame, L
   out.forecast.imported =
       std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now());
   out.forecast.issued = raw->issued;
+  note_place(raw->place, frame.to_wgs84(place), out.forecast, notes);
+  note_age(out.forecast, notes);
   const double convergence_deg = frame.convergence_deg(place);
   for (const RawHour& h : rows)
     out.hours.push_back(to_wind_hour(h, out.forecast.uid, convergence_deg));

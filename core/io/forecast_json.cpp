@@ -275,6 +275,26 @@ std::optional<Instant> issued_of(const json& properties) {
   return std::nullopt;
 }
 
+// `depth`: of arrays that may still lie inside one another; a multipolygon's geometry has six.
+void add_positions(const json& value, int depth, Box& lon_lat) {
+  if (depth == 0 || (!value.is_array() && !value.is_object())) return;
+  if (value.is_array() && value.size() >= 2 && value[0].is_number() && value[1].is_number()) {
+    const double lon = value[0].get<double>(), lat = value[1].get<double>();
+    if (std::abs(lon) <= 180 && std::abs(lat) <= 90) lon_lat.add({lon, lat});
+    return;
+  }
+  for (const json& part : value) add_positions(part, depth - 1, lon_lat);
+}
+
+/// The middle of the GeoJSON geometry that the forecast is for.
+std::optional<LonLat> place_of(const json& root) {
+  Box lon_lat;
+  if (const json* geometry = member(root, "geometry")) add_positions(*geometry, 8, lon_lat);
+  if (lon_lat.empty()) return std::nullopt;
+  const LocalXY middle = lon_lat.centre();
+  return LonLat{middle.x, middle.y};
+}
+
 }  // namespace
 
 Result<RawForecast> parse_forecast_json(std::string_view text, Notes& notes) {
@@ -284,7 +304,7 @@ Result<RawForecast> parse_forecast_json(std::string_view text, Notes& notes) {
   const json* properties = member(root, "properties");
   if (!properties) properties = &root;
   const auto dated = [&](Result<RawForecast> read) {
-    if (read) read->issued = issued_of(*properties);
+    if (read) read->issued = issued_of(*properties), read->place = place_of(root);
     return read;
   };
   if (const json* periods = member(*properties, "periods"); periods && periods->is_array())

@@ -37,6 +37,7 @@ struct RawForecast {
   std::string format;  ///< "CSV", "NWS hourly forecast".
   std::vector<RawHour> rows;
   std::optional<Instant> issued = {};  ///< As the file says.
+  std::optional<LonLat> place = {};    ///< Middle of what the file says it is for.
 };
 
 /// The file's rows in its own order; odd values are unknown and noted. ERRORS: parse, unsupported.

@@ -243,6 +243,19 @@ TEST(Doubts, NameTheEndsOfAForecast) {
   EXPECT_THAT(early.doubts, Contains(HasSubstr("hour: the next hour after it is")));
 }
 
+TEST(Doubts, SayHowFarAheadAnHourWasForecast) {
+  const auto issued = [](std::chrono::hours before) {
+    Document d = small_property();
+    Forecast f = *d.forecasts->front();
+    f.issued = hour_at(d, kEvening)->at - before;
+    return edited(d, {put(f)});
+  };
+  const auto doubts = [](const Document& d) { return air_of(d, kEvening, kNoon, 0).doubts; };
+  EXPECT_THAT(doubts(issued(std::chrono::hours(100))),
+              Contains(HasSubstr("was forecast 4 days ahead")));
+  EXPECT_TRUE(doubts(issued(std::chrono::hours(71))).empty());
+}
+
 TEST(Doubts, AGustBelowTheMeanIsNotShown) {
   const AirNow air = evening_air(evening_with([](WindHour& h) { h.gust_mps = 2; }));
   EXPECT_FALSE(air.gust_mps);

@@ -387,6 +387,29 @@ TEST(ForecastNws, OtherJsonIsRefused) {
   }
 }
 
+// A forecast says what it is for and when it was made; one for elsewhere or of days ago is named.
+TEST(ForecastFiles, OneForAnotherPlaceAndAnOldOneAreSaidSo) {
+  const auto read = [](const std::string& lon, const std::string& issued) {
+    const std::string text =
+        R"({"geometry":{"type":"Polygon","coordinates":[[[)" + lon + R"(,45.28],[)" + lon +
+        R"(,45.30]]]},"properties":{"updateTime":")" + issued +
+        R"(","periods":[{"startTime":"2026-11-14T15:00:00Z","endTime":"2026-11-14T16:00:00Z",)" +
+        R"("windSpeed":"7 mph","windDirection":"NW"}]}})";
+    return *read_text(text, "f.json");
+  };
+  const auto elsewhere = read("-73.75", "2019-10-15T00:00:00Z");
+  EXPECT_THAT(joined(elsewhere), ::testing::HasSubstr("look for a newer one"));
+  // 4.89 degrees of longitude at 45.29 N: 111.19 km a degree times cos(45.29).
+  EXPECT_THAT(joined(elsewhere), ::testing::HasSubstr("It is for a place 382 km from"));
+  EXPECT_THAT(elsewhere.forecast.source, ::testing::HasSubstr("for a place 382 km off"));
+  const auto here =
+      read("-78.64",
+           to_iso8601(std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now())));
+  EXPECT_THAT(joined(here), ::testing::Not(::testing::HasSubstr("newer")));
+  EXPECT_THAT(joined(here), ::testing::Not(::testing::HasSubstr("km from")));
+  EXPECT_EQ(here.forecast.source, "f.json (NWS hourly forecast)");
+}
+
 // --- real files; values as read by eye in them
 // ------------------------------------------------------
 
