@@ -206,6 +206,10 @@ WindSlice TerrainWind::slice(double height_m) const {
   return s;
 }
 
+double TerrainWind::shape_height_m(const WindProfile& surface, double height_m) {
+  return std::max(height_m, 1.25 * surface.displacement_m() / 0.67);
+}
+
 std::vector<std::vector<UnitTurn>> TerrainWind::shapes(const GridSpec& grid,
                                                        std::span<const double> heights_m) const {
   struct Level {
@@ -215,7 +219,7 @@ std::vector<std::vector<UnitTurn>> TerrainWind::shapes(const GridSpec& grid,
   std::vector<Level> level;  // by kind of profile, then height
   for (const WindProfile& p : profile_)
     for (const double h : heights_m) {
-      const double height = std::max(h, 1.25 * p.displacement_m() / 0.67), speed = p.speed(height);
+      const double height = shape_height_m(p, h), speed = p.speed(height);
       level.push_back({height, speed, 1 / static_cast<float>(std::max(speed, 0.05))});
     }
   const auto [first_col, first_row] = corners(spec_, grid.centre(0, 0)).cell[0];

@@ -31,8 +31,11 @@
 namespace leeward::compute {
 
 struct TerrainWindOptions {
-  double cell_m = 0;           ///< Horizontal spacing; 0: chosen from the size, 10 to 25 m.
-  double margin_m = 500;       ///< Land solved beyond the area on every side.
+  double cell_m = 0;      ///< Horizontal spacing; 0: chosen from the size, 10 to 25 m.
+  double margin_m = 500;  ///< Land solved beyond the area on every side.
+  /// Land beyond the margin that is solved alone, on cells four times as wide; what it gives at the
+  /// edge of the margin stands there. 0: the margin's edge is open, as that of this land else is.
+  double beyond_m = 0;
   int layers = 16;             ///< At least 12, thin near the ground.
   double first_layer_m = 3;    ///< Thickness of the lowest layer over the highest ground.
   double least_depth_m = 600;  ///< Lid above the highest ground; raised to four times the relief.
@@ -111,6 +114,8 @@ class TerrainWind {
   /// `grid` (bilinear; clamped to the solver's edge outside).
   std::vector<std::vector<UnitTurn>> shapes(const GridSpec& grid,
                                             std::span<const double> heights_m) const;
+  /// Where over a surface shapes() reads the wind for a height.
+  static double shape_height_m(const WindProfile& surface, double height_m);
   /// At a place and height above the (solver's) ground; clamped to the grid's edge outside.
   WindVector at(LocalXY place, double height_m, LocalXY upwind_mps) const;
   /// The solver's ground at a place, metres above sea.
@@ -130,10 +135,15 @@ class TerrainWind {
 };
 
 /// A ground made ready for solves over whatever grows on it: its grid and, for each ratio, the
-/// matrix (ColumnSolver), about 440 bytes a column of the solver's grid for three ratios.
+/// matrix (ColumnSolver), about 440 bytes a column of the solver's grid for three ratios. What a
+/// solve works in is kept for the next, which would spend a fifth of its time on asking for it.
 /// THREADS: may be used from several at once.
 class TerrainWindSolver {
  public:
+  ~TerrainWindSolver();
+  TerrainWindSolver(TerrainWindSolver&&) noexcept;
+  TerrainWindSolver& operator=(TerrainWindSolver&&) noexcept;
+
   /// `ground`, `area` and `options` as for solve_terrain_wind; the ratio of the options does not
   /// count. ERRORS: as there, save cancelled.
   static Result<TerrainWindSolver> over(const Raster<float>& ground, const Box& area,
@@ -142,16 +152,20 @@ class TerrainWindSolver {
   /// By ratio, what solve_terrain_wind gives. ERRORS: cancelled; internal.
   Result<std::vector<TerrainWind>> solve(const WindSurface& surface,
                                          std::stop_token stop = {}) const;
+  /// By ratio, TerrainWind::shapes of what solve() gives. ERRORS: likewise.
+  Result<std::vector<std::vector<std::vector<UnitTurn>>>> shapes(const WindSurface& surface,
+                                                                 const GridSpec& grid,
+                                                                 std::span<const double> heights_m,
+                                                                 std::stop_token stop = {}) const;
 
  private:
-  TerrainWindSolver(const GridSpec& spec, ColumnGrid grid, const TerrainWindOptions& options,
-                    const std::vector<double>& ratios);
+  struct Parts;
+  struct Work;
+  explicit TerrainWindSolver(std::unique_ptr<Parts> parts);
+  Status solve_into(Work& work, const WindSurface& surface, std::span<const double> heights_m,
+                    std::stop_token stop) const;
 
-  GridSpec spec_;
-  ColumnGrid grid_;
-  TerrainWindOptions options_;
-  std::vector<double> ratios_;
-  ColumnSolver columns_;
+  std::unique_ptr<Parts> parts_;
 };
 
 /// `ground` on the grid that the solve over `area` uses, means of its cells; a solve from it gives

@@ -89,6 +89,16 @@ void smooth(Raster<float>& r) {
   for (int x = 0; x < cols; ++x) pass(rows, [&](int i) -> float& { return r.at(x, i); });
 }
 
+// See kTurnTolerance for what they cost.
+compute::TerrainWindOptions land_wind_options() {
+  compute::TerrainWindOptions options;
+  options.reference_roughness_m = kGrass_m;
+  options.margin_m = 125;
+  options.beyond_m = 1500;
+  options.layers = 12;
+  return options;
+}
+
 // exp of the weighted mean of a cell and its neighbours: an edge is felt one cell to each side.
 Raster<float> feathered(const Raster<float>& logs) {
   const GridSpec& g = logs.spec;
@@ -166,7 +176,7 @@ std::array<double, kRatioCount> ratio_weights(double stability_index) {
 }
 
 Raster<float> land_wind_ground(const Terrain& terrain, const GridSpec& analysis) {
-  return compute::wind_ground(terrain.ground, analysis.box());
+  return compute::wind_ground(terrain.ground, analysis.box(), land_wind_options());
 }
 
 Raster<float> land_wind_cover(const AnalysisLand& land) {
@@ -178,8 +188,7 @@ Result<compute::TerrainWindSolver> land_wind_solver(const Raster<float>& ground,
                                                     const GridSpec& analysis,
                                                     const std::vector<size_t>& ratios,
                                                     double tolerance) {
-  compute::TerrainWindOptions options;
-  options.reference_roughness_m = kGrass_m;
+  compute::TerrainWindOptions options = land_wind_options();
   options.tolerance = tolerance;
   std::vector<double> values;
   for (const size_t n : ratios) values.push_back(kRatios[n]);
@@ -194,13 +203,11 @@ Result<std::vector<LandTurn>> solve_land_turns(const compute::TerrainWindSolver&
   for (float& z0 : surface.roughness_m.cells)
     z0 = std::max(static_cast<float>(kGrass_m), 0.1F * z0);
   for (float& d : surface.displacement_m.cells) d *= 0.67F;
-  const auto wind = solver.solve(surface, stop);
-  if (!wind) return wind.error();
-  std::vector<LandTurn> out(wind->size());
-  for (size_t n = 0; n < out.size(); ++n) {
-    auto shapes = (*wind)[n].shapes(air_grid(analysis), kCarryHeights_m);
-    std::move(shapes.begin(), shapes.end(), out[n].at.begin());
-  }
+  auto shapes = solver.shapes(surface, air_grid(analysis), kCarryHeights_m, stop);
+  if (!shapes) return std::move(shapes.error());
+  std::vector<LandTurn> out(shapes->size());
+  for (size_t n = 0; n < out.size(); ++n)
+    std::move((*shapes)[n].begin(), (*shapes)[n].end(), out[n].at.begin());
   return out;
 }
 
