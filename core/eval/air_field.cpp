@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 namespace leeward {
 namespace {
@@ -99,6 +100,45 @@ compute::TerrainWindOptions land_wind_options() {
   return options;
 }
 
+/// The wind near a surface, see surface_profile.
+class SurfaceProfile {
+ public:
+  SurfaceProfile(double top_m, double attenuation) : top_(top_m), attenuation_(attenuation) {
+    if (top_ >= 0.3) over_.emplace(kGrass_m, 0.1 * top_, 0.67 * top_);
+  }
+  double at(double height_m) const {
+    if (!over_) return compute::log_profile(height_m);
+    if (height_m >= top_) return over_->speed(height_m);
+    return std::max(0.02, over_->speed(top_) * std::exp(attenuation_ * (height_m / top_ - 1)));
+  }
+
+ private:
+  double top_, attenuation_;
+  std::optional<compute::WindProfile> over_;
+};
+
+// log of the profile at each carry height.
+std::array<Raster<float>, kCarryHeights_m.size()> profile_logs(const Raster<float>& top,
+                                                               const Raster<float>& attenuation) {
+  std::array<Raster<float>, kCarryHeights_m.size()> out;
+  for (auto& one : out) one = Raster<float>(top.spec);
+  for_each_index(top.spec.rows, [&](int row) {
+    for (int c = 0; c < top.spec.cols; ++c) {
+      const float high = top.at(c, row), thick = attenuation.at(c, row);
+      const bool as_before =
+          c > 0 && high == top.at(c - 1, row) && thick == attenuation.at(c - 1, row);
+      if (as_before) {
+        for (auto& one : out) one.at(c, row) = one.at(c - 1, row);
+        continue;
+      }
+      const SurfaceProfile profile(static_cast<double>(high), static_cast<double>(thick));
+      for (size_t h = 0; h < out.size(); ++h)
+        out[h].at(c, row) = static_cast<float>(std::log(profile.at(kCarryHeights_m[h])));
+    }
+  });
+  return out;
+}
+
 // exp of the weighted mean of a cell and its neighbours: an edge is felt one cell to each side.
 Raster<float> feathered(const Raster<float>& logs) {
   const GridSpec& g = logs.spec;
@@ -152,14 +192,10 @@ AirCover make_air_cover(const AnalysisLand& land) {
   out.deep = deep_cells(out.timber, static_cast<int>(kTreeHeightsDeep * tallest / g.cell_m) + 1);
   smooth(out.timber);
   smooth(out.timber);
+  auto logs = profile_logs(top, attenuation);
   for_each_index(static_cast<int>(kCarryHeights_m.size()), [&](int n) {
     const size_t h = static_cast<size_t>(n);
-    Raster<float> logs(g);
-    for (size_t i = 0; i < logs.cells.size(); ++i)
-      logs.cells[i] = static_cast<float>(
-          std::log(surface_profile(kCarryHeights_m[h], static_cast<double>(top.cells[i]),
-                                   static_cast<double>(attenuation.cells[i]))));
-    out.profile[h] = feathered(logs);
+    out.profile[h] = feathered(logs[h]);
     smooth(out.profile[h]);
   });
   return out;
@@ -244,10 +280,7 @@ size_t carry_height(double source_m) {
 }
 
 double surface_profile(double height_m, double top_m, double attenuation) {
-  if (top_m < 0.3) return compute::log_profile(height_m);
-  const compute::WindProfile over(kGrass_m, 0.1 * top_m, 0.67 * top_m);
-  if (height_m >= top_m) return over.speed(height_m);
-  return std::max(0.02, over.speed(top_m) * std::exp(attenuation * (height_m / top_m - 1)));
+  return SurfaceProfile(top_m, attenuation).at(height_m);
 }
 
 Result<compute::SlopeAir> hour_slope_air(const AirGround& ground, const HourSky& sky,
