@@ -21,6 +21,8 @@ using rows::Window;
 constexpr int kMostIterations = 60;
 // What float has lost of the residual is found again after it has fallen to this share.
 constexpr double kMostGain = 3e-4;
+// Down to this share nothing need be found again: a residual in float shows what is left.
+constexpr double kFloatGain = 5e-6;
 // The gradients begin again where that is more than this share of what is left.
 constexpr double kMostLost = 0.2;
 // What the gradients are taken to, so that the residual computed afresh is below the tolerance too.
@@ -162,7 +164,7 @@ class Gradients {
   /// The residual of nothing; returns the largest / volume. Rounded. Nothing is left of what was
   /// solved before. `levels` and `rhs` are used until the next.
   double begin(const RatioLevels& levels, const std::vector<double>& rhs, const EdgeValues* edge) {
-    l_ = &levels, rhs_ = rhs.data(), rho_ = 0, alpha_ = 0;
+    l_ = &levels, rhs_ = rhs.data(), rho_ = 0, alpha_ = 0, summed_ = false;
     edge_.set(grid_, levels, edge);
     coarse_.use(levels);
     std::vector<float> b0(s_.strip() + rows::kLanes), sides(b0);
@@ -170,7 +172,6 @@ class Gradients {
     for (int j = 0; j <= s_.ny; ++j) {
       if (j < s_.ny) {
         for (const Vector v : {kP, kE}) std::fill_n(at(j, v), s_.strip(), 0.0F);
-        std::fill_n(x_.at(j), s_.strip(), 0.0);
         rows::split(s_, j, source(j), b0.data(), at(j, kR));
         rows::solve_alone(l_->row(0, j, 0), l_->inverse(0, j, 0), b0.data(), zero_.at(j));
       }
@@ -182,6 +183,29 @@ class Gradients {
     }
     return static_cast<double>(most);
   }
+  /// Likewise of the first steps, in float, before residual() was ever asked. The largest residual
+  /// is computed anew, as far as float shows it.
+  double settle(std::vector<double>& out, int levels) {
+    Window<float> b0(s_), b1(s_);
+    std::vector<float> product(s_.strip() + rows::kLanes);
+    float most = 0;
+    for (int j = 0; j <= s_.ny + 1; ++j) {
+      if (j < s_.ny) rows::turn(s_.strip(), alpha_, 0, at(j, kZ), at(j, kP), at(j, kE));
+      if (j >= 1 && j <= s_.ny) {
+        rows::split(s_, j - 1, source(j - 1), b0.at(j - 1), b1.at(j - 1));
+        rows::solve_between(l_->row(0, j - 1, 0), l_->inverse(0, j - 1, 0), around(v_, j - 1, kE),
+                            b0.at(j - 1), zero_.at(j - 1));
+      }
+      if (j < 2) continue;
+      const auto row = l_->row(0, j - 2, 1);
+      rows::apply(row, around(zero_, j - 2), at(j - 2, kE), product.data());
+      most = std::max(most, rows::step(row, 1, product.data(), b1.at(j - 2)));
+      rows::join(s_, j - 2, levels, zero_.at(j - 2), at(j - 2, kE), &out[grid_.node(0, j - 2, 0)]);
+    }
+    alpha_ = 0, rho_ = 0;
+    edge_.put(levels, out);
+    return static_cast<double>(most);
+  }
   /// Adds the last step and computes the largest residual / volume anew. `out`: null, or gets the
   /// lowest `levels` of the solution by node.
   double residual(std::vector<double>* out, int levels) {
@@ -189,7 +213,10 @@ class Gradients {
     std::vector<double> work(static_cast<size_t>(s_.nz) * rows::kLanes);
     rows::Largest most;
     for (int j = 0; j <= s_.ny + 1; ++j) {
-      if (j < s_.ny) rows::gain(s_.strip(), alpha_, at(j, kP), at(j, kE), x_.at(j));
+      if (j < s_.ny) {
+        if (!summed_) std::fill_n(x_.at(j), s_.strip(), 0.0);
+        rows::gain(s_.strip(), alpha_, at(j, kP), at(j, kE), x_.at(j));
+      }
       if (j >= 1 && j <= s_.ny) {
         rows::split(s_, j - 1, source(j - 1), b0.at(j - 1), b1.at(j - 1));
         rows::solve_exactly(l_->exact_row(j - 1, 0), around(x_, j - 1), b0.at(j - 1), work.data(),
@@ -202,7 +229,7 @@ class Gradients {
         rows::join(s_, j - 2, levels, zero.at(j - 2), x_.at(j - 2),
                    &(*out)[grid_.node(0, j - 2, 0)]);
     }
-    alpha_ = 0;
+    alpha_ = 0, summed_ = true;
     if (out) edge_.put(levels, *out);
     if (most.change > kMostLost * most.residual) rho_ = 0;
     return most.residual;
@@ -277,6 +304,7 @@ class Gradients {
   Strips<double> x_;
   double rho_ = 0;
   float alpha_ = 0;
+  bool summed_ = false;  // x_ is that of this right-hand side
 };
 
 struct Outcome {
@@ -295,14 +323,22 @@ Outcome solved(Gradients& gradients, const RatioLevels& matrix, const std::vecto
                const EdgeValues* edge, const Aim& asked, std::vector<double>& l) {
   Outcome out;
   const double aim = kMargin * asked.tolerance;
-  for (double first = gradients.begin(matrix, rhs, edge);;) {
-    const double enough = std::max(aim, kMostGain * first);
+  double first = gradients.begin(matrix, rhs, edge);
+  for (bool in_float = aim >= kFloatGain * first;;) {
+    const double enough = in_float ? aim : std::max(aim, kMostGain * first);
     double left = first;
     for (; left >= enough; ++out.iterations) {
       if (asked.stop.stop_requested() || out.iterations == kMostIterations) return out;
       left = gradients.iterate();
     }
     const bool last = left < aim;
+    if (last && in_float) {
+      in_float = false;
+      first = out.residual_per_volume = gradients.settle(l, asked.levels);
+      if (first < asked.tolerance) return out;
+      continue;
+    }
+    in_float = false;
     first = gradients.residual(last ? &l : nullptr, asked.levels);
     if (last) out.residual_per_volume = first;
     if (last && first < asked.tolerance) return out;

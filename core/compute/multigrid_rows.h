@@ -186,6 +186,8 @@ double dot(size_t n, const float* a, const float* b);
 void split(const Shape& s, int j, const double* nodes, double* colour0, double* colour1);
 void split(const Shape& s, int j, const double* nodes, float* colour0, float* colour1);
 /// Of the lowest `levels`.
+void join(const Shape& s, int j, int levels, const float* colour0, const float* colour1,
+          double* nodes);
 void join(const Shape& s, int j, int levels, const double* colour0, const double* colour1,
           double* nodes);
 
