@@ -2,6 +2,7 @@
 
 #include "core/base/large_pages.h"
 #include "core/base/parallel.h"
+#include "core/compute/multigrid_cycle.h"
 #include "core/compute/multigrid_edges.h"
 
 #include <algorithm>
@@ -13,8 +14,8 @@
 namespace leeward::compute {
 namespace {
 
+using rows::around;
 using rows::Shape;
-using rows::Sides;
 using rows::Strips;
 using rows::Window;
 
@@ -27,125 +28,6 @@ constexpr double kFloatGain = 5e-6;
 constexpr double kMostLost = 0.2;
 // What the gradients are taken to, so that the residual computed afresh is below the tolerance too.
 constexpr double kMargin = 0.9;
-
-template <class T>
-Sides<T> around(Window<T>& w, int j) {
-  return {w.at(j - 1), w.at(j), w.at(j + 1)};
-}
-template <class T>
-Sides<T> around(const Strips<T>& v, int j, int n = 0) {
-  return {v.at(j - 1, n), v.at(j, n), v.at(j + 1, n)};
-}
-
-/// Feeds the rows of a residual of colour 0, in order, to the next coarser grid's right-hand side.
-class Restriction {
- public:
-  Restriction(const Shape& fine, const Shape& coarse)
-      : fine_(fine), coarse_(coarse), rows_(fine), line_(2 * fine.line) {}
-  float* row(int j) { return rows_.at(j); }
-  /// Row j is written. Row fine.ny, empty, comes last.
-  void done(int j, Strips<float>& rhs) {
-    if (j % 2 == 0) return;
-    const int to = (j - 1) / 2;
-    float* const out[2] = {rhs.at(to, 0), rhs.at(to, 1)};
-    rows::restrict_to(fine_, around(rows_, 2 * to), coarse_, to, line_.data(), out);
-  }
-
- private:
-  const Shape &fine_, &coarse_;
-  Window<float> rows_;
-  std::vector<float> line_;
-};
-
-/// Gives the rows of a coarse grid's correction, in order, to colour 0 of the next finer grid.
-class Interpolation {
- public:
-  Interpolation(const Shape& fine, const Shape& coarse)
-      : fine_(fine), coarse_(coarse), joined_(fine) {}
-  void row(int j, const Strips<float>& x, bool add, float* out) {
-    const int south = j / 2, north = (j + 1) / 2;
-    if (j % 2 != 0 || j == 0)
-      rows::join(coarse_, north, x.at(north, 0), x.at(north, 1), fine_, joined_.at(north));
-    rows::interpolate(fine_, j, joined_.at(south), joined_.at(north), add, out);
-  }
-
- private:
-  const Shape &fine_, &coarse_;
-  Window<float> joined_;
-};
-
-/// The coarser grids of a V-cycle.
-class Coarse {
- public:
-  explicit Coarse(const RatioLevels& levels) {
-    for (size_t n = 1; n < levels.count(); ++n) {
-      const Shape& s = levels.shape(n);
-      work_.push_back({Strips<float>(s, s.ny, 2), Strips<float>(s, s.ny, 2)});
-      down_.emplace_back(levels.shape(n - 1), s);
-      up_.emplace_back(levels.shape(n - 1), s);
-    }
-  }
-  /// To be told before the first cycle.
-  void use(const RatioLevels& levels) { l_ = &levels; }
-  /// Between a grid and the next coarser one.
-  Restriction& below(size_t level) { return down_[level]; }
-  Interpolation& above(size_t level) { return up_[level]; }
-  Strips<float>& x(size_t level) { return work_[level - 1].x; }
-  Strips<float>& rhs(size_t level) { return work_[level - 1].rhs; }
-
-  /// x = M rhs, M symmetric.
-  void cycle(size_t level) {
-    if (level + 1 == l_->count()) return coarsest();
-    descend(level);
-    cycle(level + 1);
-    ascend(level);
-  }
-
- private:
-  void solve_alone(size_t level, int j, int c) {
-    rows::solve_alone(l_->row(level, j, c), l_->inverse(level, j, c), rhs(level).at(j, c),
-                      x(level).at(j, c));
-  }
-  void relax(size_t level, int j, int c) {
-    rows::solve_between(l_->row(level, j, c), l_->inverse(level, j, c), around(x(level), j, 1 - c),
-                        rhs(level).at(j, c), x(level).at(j, c));
-  }
-  void coarsest() {
-    const size_t last = l_->count() - 1;
-    const int ny = l_->shape(last).ny, sweeps = std::max(l_->shape(last).nx, ny);
-    for (int j = 0; j < ny; ++j) solve_alone(last, j, 0);
-    for (int i = 0; i < sweeps; ++i)
-      for (const int c : {1, 0})
-        for (int j = 0; j < ny; ++j) relax(last, j, c);
-  }
-  void descend(size_t level) {
-    const int ny = l_->shape(level).ny;
-    for (int j = 0; j < ny + 3; ++j) {
-      if (j < ny) solve_alone(level, j, 0);
-      if (j >= 1 && j <= ny) relax(level, j - 1, 1);
-      if (j < 2) continue;
-      if (j < ny + 2)
-        rows::gather(l_->row(level, j - 2, 0), around(x(level), j - 2, 1), below(level).row(j - 2));
-      below(level).done(j - 2, rhs(level + 1));
-    }
-  }
-  void ascend(size_t level) {
-    const int ny = l_->shape(level).ny;
-    for (int j = 0; j < ny + 2; ++j) {
-      if (j < ny) above(level).row(j, x(level + 1), true, x(level).at(j, 0));
-      if (j >= 1 && j <= ny) relax(level, j - 1, 1);
-      if (j >= 2) relax(level, j - 2, 0);
-    }
-  }
-
-  struct Work {
-    Strips<float> x, rhs;
-  };
-  const RatioLevels* l_ = nullptr;
-  std::vector<Work> work_;
-  std::vector<Restriction> down_;
-  std::vector<Interpolation> up_;
-};
 
 /// One right-hand side at a time. Vectors hold colour 1 of the finest grid; colour 0 follows from
 /// it and is kept for a few rows at a time.
@@ -172,7 +54,7 @@ class Gradients {
     for (int j = 0; j <= s_.ny; ++j) {
       if (j < s_.ny) {
         for (const Vector v : {kP, kE}) std::fill_n(at(j, v), s_.strip(), 0.0F);
-        rows::split(s_, j, source(j), b0.data(), at(j, kR));
+        split(j, b0.data(), at(j, kR));
         rows::solve_alone(l_->row(0, j, 0), l_->inverse(0, j, 0), b0.data(), zero_.at(j));
       }
       if (j < 1) continue;
@@ -192,7 +74,7 @@ class Gradients {
     for (int j = 0; j <= s_.ny + 1; ++j) {
       if (j < s_.ny) rows::turn(s_.strip(), alpha_, 0, at(j, kZ), at(j, kP), at(j, kE));
       if (j >= 1 && j <= s_.ny) {
-        rows::split(s_, j - 1, source(j - 1), b0.at(j - 1), b1.at(j - 1));
+        split(j - 1, b0.at(j - 1), b1.at(j - 1));
         rows::solve_between(l_->row(0, j - 1, 0), l_->inverse(0, j - 1, 0), around(v_, j - 1, kE),
                             b0.at(j - 1), zero_.at(j - 1));
       }
@@ -218,7 +100,7 @@ class Gradients {
         rows::gain(s_.strip(), alpha_, at(j, kP), at(j, kE), x_.at(j));
       }
       if (j >= 1 && j <= s_.ny) {
-        rows::split(s_, j - 1, source(j - 1), b0.at(j - 1), b1.at(j - 1));
+        split(j - 1, b0.at(j - 1), b1.at(j - 1));
         rows::solve_exactly(l_->exact_row(j - 1, 0), around(x_, j - 1), b0.at(j - 1), work.data(),
                             zero.at(j - 1));
       }
@@ -252,7 +134,12 @@ class Gradients {
   // Residual, direction, A times the direction, preconditioned residual, steps since `x_`.
   enum Vector { kR, kP, kAp, kZ, kE, kVectors };
   float* at(int j, Vector v) { return v_.at(j, v); }
-  const double* source(int j) { return edge_.row(j, rhs_ + grid_.node(0, j, 0)); }
+  // Row j of the right-hand side.
+  template <class T>
+  void split(int j, T* colour0, T* colour1) const {
+    rows::split(s_, j, rhs_ + grid_.node(0, j, 0), colour0, colour1);
+    edge_.add(s_, j, colour0, colour1);
+  }
 
   // The first half of the V-cycle. Colour 0 has no residual, so it stays zero.
   void descend() {
@@ -298,7 +185,7 @@ class Gradients {
   const Shape& s_;
   const double* rhs_ = nullptr;
   EdgeLoad edge_;
-  Coarse coarse_;
+  rows::Coarse coarse_;
   Window<float> zero_, one_;  // rows of colour 0 and colour 1 in passing
   Strips<float> v_;
   Strips<double> x_;

@@ -21,7 +21,6 @@ void EdgeLoad::set(const ColumnGrid& g, const RatioLevels& matrix, const EdgeVal
   grid_ = &g, values_ = values;
   if (!values) return;
   load_ = EdgeValues(g);
-  row_.resize(of(g.nx) * of(g.nz()));
   const auto put = [&](int i, int j, rows::Column weight, rows::Column slope, double sign,
                        const auto& from, const auto& to) {
     const rows::Row<double> row = matrix.exact_row(j, (i + j) & 1);
@@ -52,22 +51,6 @@ void EdgeLoad::set(const ColumnGrid& g, const RatioLevels& matrix, const EdgeVal
   along_x(values->north, load_.north, g.ny - 2, rows::kNorth, rows::kSlopeN, 1);
   along_y(values->west, load_.west, 1, rows::kWest, rows::kSlopeW, -1);
   along_y(values->east, load_.east, g.nx - 2, rows::kEast, rows::kSlopeE, 1);
-}
-
-const double* EdgeLoad::row(int j, const double* source) {
-  if (!values_ || j == 0 || j + 1 == grid_->ny) return source;
-  std::copy_n(source, row_.size(), row_.begin());
-  const auto add = [&](const std::vector<double>& load) {
-    for (size_t n = 0; n < row_.size(); ++n) row_[n] += load[n];
-  };
-  if (j == 1) add(load_.south);
-  if (j == grid_->ny - 2) add(load_.north);
-  const size_t nx = of(grid_->nx), nz = of(grid_->nz());
-  for (size_t k = 0; k < nz; ++k) {
-    row_[k * nx + 1] += load_.west[of(j) * nz + k];
-    row_[k * nx + nx - 2] += load_.east[of(j) * nz + k];
-  }
-  return row_.data();
 }
 
 void EdgeLoad::put(int levels, std::vector<double>& l) const {

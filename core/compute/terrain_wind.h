@@ -114,8 +114,6 @@ class TerrainWind {
   /// `grid` (bilinear; clamped to the solver's edge outside).
   std::vector<std::vector<UnitTurn>> shapes(const GridSpec& grid,
                                             std::span<const double> heights_m) const;
-  /// Where over a surface shapes() reads the wind for a height.
-  static double shape_height_m(const WindProfile& surface, double height_m);
   /// At a place and height above the (solver's) ground; clamped to the grid's edge outside.
   WindVector at(LocalXY place, double height_m, LocalXY upwind_mps) const;
   /// The solver's ground at a place, metres above sea.
@@ -124,6 +122,9 @@ class TerrainWind {
  private:
   friend class TerrainWindSolver;
   class Column;
+  /// How many levels of nodes shapes() reads, from the lowest.
+  static int levels_read(const ColumnGrid& grid, const std::vector<WindProfile>& profiles,
+                         std::span<const double> heights_m);
 
   GridSpec spec_;
   ColumnGrid grid_;

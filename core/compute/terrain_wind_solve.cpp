@@ -116,20 +116,6 @@ Profiles make_profiles(const std::vector<Key>& key, double z0_ref) {
   return out;
 }
 
-// How many levels of nodes TerrainWind::shapes reads for these heights.
-int levels_below(const ColumnGrid& g, const Profiles& profiles, std::span<const double> heights_m) {
-  double highest = 0;
-  for (const WindProfile& p : profiles.kinds)
-    for (const double h : heights_m) highest = std::max(highest, TerrainWind::shape_height_m(p, h));
-  const double least_depth = g.top_m - *std::max_element(g.ground_m.begin(), g.ground_m.end());
-  int k = 0;  // the lowest layer whose middle is not below
-  while (k + 2 < g.nz() &&
-         least_depth * (g.level[static_cast<size_t>(k)] + g.level[static_cast<size_t>(k) + 1]) / 2 <
-             highest)
-    ++k;
-  return k + 2;
-}
-
 // Mean speed of the upwind profile by column and layer.
 void layer_speeds(const ColumnGrid& g, const Profiles& profiles, std::vector<double>& speed) {
   const int layers = g.nz() - 1;
@@ -258,8 +244,9 @@ Status TerrainWindSolver::solve_into(Work& work, const WindSurface& surface,
   }
   const ColumnGrid& grid = p.ground.inner;
   p.meet(p.grids.inner, grid, surface, work.inner);
-  const int levels =
-      heights_m.empty() ? grid.nz() : levels_below(grid, work.inner.profiles, heights_m);
+  const int levels = heights_m.empty()
+                         ? grid.nz()
+                         : TerrainWind::levels_read(grid, work.inner.profiles.kinds, heights_m);
   work.wind.resize(p.ratios.size());
   work.solution.resize(p.ratios.size());
   for (size_t n = 0; n < work.wind.size(); ++n) work.solution[n].l.swap(work.wind[n].l_);
