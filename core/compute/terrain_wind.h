@@ -6,7 +6,8 @@
 //   int a1^2 (u - u0)^2 + a1^2 (v - v0)^2 + a2^2 w^2 + lambda div U  dV
 // With L = lambda / (2 a1^2) and r = a1/a2:
 //   u = u0 + L_x,  v = v0 + L_y,  w = r^2 L_z,   L_xx + L_yy + r^2 L_zz = -div U0,
-// L = 0 on the open sides and lid, no flow through the ground. r = 1 is neutral; r < 1 is stable
+// L = 0 on the open sides and lid (or, at the sides, what a coarser solve over more land has
+// there), no flow through the ground. r = 1 is neutral; r < 1 is stable
 // (air goes round a hill rather than over it); r > 1 unstable. Papers also define the reciprocal or
 // the square.
 //
@@ -33,8 +34,9 @@ namespace leeward::compute {
 struct TerrainWindOptions {
   double cell_m = 0;      ///< Horizontal spacing; 0: chosen from the size, 10 to 25 m.
   double margin_m = 500;  ///< Land solved beyond the area on every side.
-  /// Land beyond the margin that is solved alone, on cells four times as wide; what it gives at the
-  /// edge of the margin stands there. 0: the margin's edge is open, as that of this land else is.
+  /// Land beyond the margin on every side. Above 0 it is solved first, with all within, on cells
+  /// eight times as wide, and what that gives at the margin's edge stands there; the margin is at
+  /// least one such cell then. 0: L = 0 at the margin's edge.
   double beyond_m = 0;
   int layers = 16;             ///< At least 12, thin near the ground.
   double first_layer_m = 3;    ///< Thickness of the lowest layer over the highest ground.
