@@ -86,16 +86,16 @@ inline constexpr double kTurnTolerance = 3e-4;
 ///   mountains, 600 m                    0.167 / 0.122    0.318 / 0.162
 /// (The lidar lands are 400 to 580 m wide, laid out in mirror images.) Nearly all of it on hills is
 /// the width of the columns, mostly at edges of timber: 20 m would have 0.085, 0.142, 0.112, 0.085
-/// in stable air. The edge alone, on equal columns, is 0.003 to 0.011 on hills, as 500 m of margin
-/// were; over mountains it is 0.07 to 0.08 where they were 0.3.
+/// in stable air. The edge alone, on equal columns and layers, costs 0.003 to 0.011 on hills,
+/// where 500 m of margin cost 0.003 to 0.006, and 0.07 to 0.08 over mountains, where they cost 0.3.
 /// ERRORS: those of compute::TerrainWindSolver::over. COST: about 5 ms a ratio.
 Result<compute::TerrainWindSolver> land_wind_solver(const Raster<float>& ground,
                                                     const GridSpec& analysis,
                                                     const std::vector<size_t>& ratios,
                                                     double tolerance = kTurnTolerance);
 /// For each of the solver's ratios, which do not depend on each other. `cover` as above.
-/// ERRORS: cancelled; internal. COST: about 11 ms a ratio (2000 m a
-/// side, two cores).
+/// ERRORS: cancelled; internal. COST: about 11 ms a ratio at 2000 m a side on two
+/// cores.
 Result<std::vector<LandTurn>> solve_land_turns(const compute::TerrainWindSolver& solver,
                                                const Raster<float>& cover, const GridSpec& analysis,
                                                std::stop_token stop);
