@@ -2,198 +2,117 @@
 
 #include "core/base/large_pages.h"
 #include "core/base/parallel.h"
-#include "core/compute/multigrid_levels.h"
+#include "core/compute/multigrid_cycle.h"
+#include "core/compute/multigrid_edges.h"
 
 #include <algorithm>
 #include <cassert>
 #include <cmath>
 #include <limits>
+#include <mutex>
 
 namespace leeward::compute {
 namespace {
 
+using rows::around;
 using rows::Shape;
-using rows::Sides;
 using rows::Strips;
 using rows::Window;
 
 constexpr int kMostIterations = 60;
 // What float has lost of the residual is found again after it has fallen to this share.
 constexpr double kMostGain = 3e-4;
+// Down to this share nothing need be found again: a residual in float shows what is left.
+constexpr double kFloatGain = 5e-6;
 // The gradients begin again where that is more than this share of what is left.
 constexpr double kMostLost = 0.2;
 // What the gradients are taken to, so that the residual computed afresh is below the tolerance too.
 constexpr double kMargin = 0.9;
 
-template <class T>
-Sides<T> around(Window<T>& w, int j) {
-  return {w.at(j - 1), w.at(j), w.at(j + 1)};
-}
-template <class T>
-Sides<T> around(const Strips<T>& v, int j, int n = 0) {
-  return {v.at(j - 1, n), v.at(j, n), v.at(j + 1, n)};
-}
-
-/// Feeds the rows of a residual of colour 0, in order, to the next coarser grid's right-hand side.
-class Restriction {
- public:
-  Restriction(const Shape& fine, const Shape& coarse)
-      : fine_(fine), coarse_(coarse), rows_(fine), line_(2 * fine.line) {}
-  float* row(int j) { return rows_.at(j); }
-  /// Row j is written. Row fine.ny, empty, comes last.
-  void done(int j, Strips<float>& rhs) {
-    if (j % 2 == 0) return;
-    const int to = (j - 1) / 2;
-    float* const out[2] = {rhs.at(to, 0), rhs.at(to, 1)};
-    rows::restrict_to(fine_, around(rows_, 2 * to), coarse_, to, line_.data(), out);
-  }
-
- private:
-  const Shape &fine_, &coarse_;
-  Window<float> rows_;
-  std::vector<float> line_;
-};
-
-/// Gives the rows of a coarse grid's correction, in order, to colour 0 of the next finer grid.
-class Interpolation {
- public:
-  Interpolation(const Shape& fine, const Shape& coarse)
-      : fine_(fine), coarse_(coarse), joined_(fine) {}
-  void row(int j, const Strips<float>& x, bool add, float* out) {
-    const int south = j / 2, north = (j + 1) / 2;
-    if (j % 2 != 0 || j == 0)
-      rows::join(coarse_, north, x.at(north, 0), x.at(north, 1), fine_, joined_.at(north));
-    rows::interpolate(fine_, j, joined_.at(south), joined_.at(north), add, out);
-  }
-
- private:
-  const Shape &fine_, &coarse_;
-  Window<float> joined_;
-};
-
-/// The coarser grids of a V-cycle.
-class Coarse {
- public:
-  explicit Coarse(const RatioLevels& levels) : l_(levels) {
-    for (size_t n = 1; n < l_.count(); ++n) {
-      const Shape& s = l_.shape(n);
-      work_.push_back({Strips<float>(s, s.ny, 2), Strips<float>(s, s.ny, 2)});
-      down_.emplace_back(l_.shape(n - 1), s);
-      up_.emplace_back(l_.shape(n - 1), s);
-    }
-  }
-  /// Between a grid and the next coarser one.
-  Restriction& below(size_t level) { return down_[level]; }
-  Interpolation& above(size_t level) { return up_[level]; }
-  Strips<float>& x(size_t level) { return work_[level - 1].x; }
-  Strips<float>& rhs(size_t level) { return work_[level - 1].rhs; }
-
-  /// x = M rhs, M symmetric.
-  void cycle(size_t level) {
-    if (level + 1 == l_.count()) return coarsest();
-    descend(level);
-    cycle(level + 1);
-    ascend(level);
-  }
-
- private:
-  void solve_alone(size_t level, int j, int c) {
-    rows::solve_alone(l_.row(level, j, c), l_.inverse(level, j, c), rhs(level).at(j, c),
-                      x(level).at(j, c));
-  }
-  void relax(size_t level, int j, int c) {
-    rows::solve_between(l_.row(level, j, c), l_.inverse(level, j, c), around(x(level), j, 1 - c),
-                        rhs(level).at(j, c), x(level).at(j, c));
-  }
-  void coarsest() {
-    const size_t last = l_.count() - 1;
-    const int ny = l_.shape(last).ny, sweeps = std::max(l_.shape(last).nx, ny);
-    for (int j = 0; j < ny; ++j) solve_alone(last, j, 0);
-    for (int i = 0; i < sweeps; ++i)
-      for (const int c : {1, 0})
-        for (int j = 0; j < ny; ++j) relax(last, j, c);
-  }
-  void descend(size_t level) {
-    const int ny = l_.shape(level).ny;
-    for (int j = 0; j < ny + 3; ++j) {
-      if (j < ny) solve_alone(level, j, 0);
-      if (j >= 1 && j <= ny) relax(level, j - 1, 1);
-      if (j < 2) continue;
-      if (j < ny + 2)
-        rows::gather(l_.row(level, j - 2, 0), around(x(level), j - 2, 1), below(level).row(j - 2));
-      below(level).done(j - 2, rhs(level + 1));
-    }
-  }
-  void ascend(size_t level) {
-    const int ny = l_.shape(level).ny;
-    for (int j = 0; j < ny + 2; ++j) {
-      if (j < ny) above(level).row(j, x(level + 1), true, x(level).at(j, 0));
-      if (j >= 1 && j <= ny) relax(level, j - 1, 1);
-      if (j >= 2) relax(level, j - 2, 0);
-    }
-  }
-
-  struct Work {
-    Strips<float> x, rhs;
-  };
-  const RatioLevels& l_;
-  std::vector<Work> work_;
-  std::vector<Restriction> down_;
-  std::vector<Interpolation> up_;
-};
-
-/// One right-hand side. Vectors hold colour 1 of the finest grid; colour 0 follows from it and is
-/// kept for a few rows at a time.
+/// One right-hand side at a time. Vectors hold colour 1 of the finest grid; colour 0 follows from
+/// it and is kept for a few rows at a time.
 class Gradients {
  public:
-  Gradients(const ColumnGrid& grid, const RatioLevels& levels, const std::vector<double>& rhs)
+  /// For all that have the shapes of `levels`.
+  Gradients(const ColumnGrid& grid, const RatioLevels& levels)
       : grid_(grid),
-        l_(levels),
         s_(levels.shape(0)),
-        rhs_(rhs),
         coarse_(levels),
         zero_(s_),
         one_(s_),
         v_(s_, s_.ny, kVectors),
         x_(s_, s_.ny, 1) {}
 
-  /// The residual of nothing; returns the largest / volume. Rounded.
-  double begin() {
+  /// The residual of nothing; returns the largest / volume. Rounded. Nothing is left of what was
+  /// solved before. `levels` and `rhs` are used until the next.
+  double begin(const RatioLevels& levels, const std::vector<double>& rhs, const EdgeValues* edge) {
+    l_ = &levels, rhs_ = rhs.data(), rho_ = 0, alpha_ = 0, summed_ = false;
+    edge_.set(grid_, levels, edge);
+    coarse_.use(levels);
     std::vector<float> b0(s_.strip() + rows::kLanes), sides(b0);
     float most = 0;
     for (int j = 0; j <= s_.ny; ++j) {
       if (j < s_.ny) {
-        rows::split(s_, j, &rhs_[grid_.node(0, j, 0)], b0.data(), at(j, kR));
-        rows::solve_alone(l_.row(0, j, 0), l_.inverse(0, j, 0), b0.data(), zero_.at(j));
+        for (const Vector v : {kP, kE}) std::fill_n(at(j, v), s_.strip(), 0.0F);
+        split(j, b0.data(), at(j, kR));
+        rows::solve_alone(l_->row(0, j, 0), l_->inverse(0, j, 0), b0.data(), zero_.at(j));
       }
       if (j < 1) continue;
-      const auto row = l_.row(0, j - 1, 1);
+      const auto row = l_->row(0, j - 1, 1);
       rows::gather(row, around(zero_, j - 1), sides.data());
       rows::add(s_.strip(), sides.data(), at(j - 1, kR));
       most = std::max(most, rows::step(row, 0, sides.data(), at(j - 1, kR)));
     }
     return static_cast<double>(most);
   }
+  /// Likewise of the first steps, in float, before residual() was ever asked. The largest residual
+  /// is computed anew, as far as float shows it.
+  double settle(std::vector<double>& out, int levels) {
+    Window<float> b0(s_), b1(s_);
+    std::vector<float> product(s_.strip() + rows::kLanes);
+    float most = 0;
+    for (int j = 0; j <= s_.ny + 1; ++j) {
+      if (j < s_.ny) rows::turn(s_.strip(), alpha_, 0, at(j, kZ), at(j, kP), at(j, kE));
+      if (j >= 1 && j <= s_.ny) {
+        split(j - 1, b0.at(j - 1), b1.at(j - 1));
+        rows::solve_between(l_->row(0, j - 1, 0), l_->inverse(0, j - 1, 0), around(v_, j - 1, kE),
+                            b0.at(j - 1), zero_.at(j - 1));
+      }
+      if (j < 2) continue;
+      const auto row = l_->row(0, j - 2, 1);
+      rows::apply(row, around(zero_, j - 2), at(j - 2, kE), product.data());
+      most = std::max(most, rows::step(row, 1, product.data(), b1.at(j - 2)));
+      rows::join(s_, j - 2, levels, zero_.at(j - 2), at(j - 2, kE), &out[grid_.node(0, j - 2, 0)]);
+    }
+    alpha_ = 0, rho_ = 0;
+    edge_.put(levels, out);
+    return static_cast<double>(most);
+  }
   /// Adds the last step and computes the largest residual / volume anew. `out`: null, or gets the
-  /// solution by node.
-  double residual(std::vector<double>* out) {
+  /// lowest `levels` of the solution by node.
+  double residual(std::vector<double>* out, int levels) {
     Window<double> zero(s_), b0(s_), b1(s_);
     std::vector<double> work(static_cast<size_t>(s_.nz) * rows::kLanes);
     rows::Largest most;
     for (int j = 0; j <= s_.ny + 1; ++j) {
-      if (j < s_.ny) rows::gain(s_.strip(), alpha_, at(j, kP), at(j, kE), x_.at(j));
+      if (j < s_.ny) {
+        if (!summed_) std::fill_n(x_.at(j), s_.strip(), 0.0);
+        rows::gain(s_.strip(), alpha_, at(j, kP), at(j, kE), x_.at(j));
+      }
       if (j >= 1 && j <= s_.ny) {
-        rows::split(s_, j - 1, &rhs_[grid_.node(0, j - 1, 0)], b0.at(j - 1), b1.at(j - 1));
-        rows::solve_exactly(l_.exact_row(j - 1, 0), around(x_, j - 1), b0.at(j - 1), work.data(),
+        split(j - 1, b0.at(j - 1), b1.at(j - 1));
+        rows::solve_exactly(l_->exact_row(j - 1, 0), around(x_, j - 1), b0.at(j - 1), work.data(),
                             zero.at(j - 1));
       }
       if (j < 2) continue;
-      rows::residual(l_.exact_row(j - 2, 1), around(zero, j - 2), b1.at(j - 2), x_.at(j - 2),
+      rows::residual(l_->exact_row(j - 2, 1), around(zero, j - 2), b1.at(j - 2), x_.at(j - 2),
                      at(j - 2, kR), most);
       if (out)
-        rows::join(s_, j - 2, zero.at(j - 2), x_.at(j - 2), &(*out)[grid_.node(0, j - 2, 0)]);
+        rows::join(s_, j - 2, levels, zero.at(j - 2), x_.at(j - 2),
+                   &(*out)[grid_.node(0, j - 2, 0)]);
     }
-    alpha_ = 0;
+    alpha_ = 0, summed_ = true;
+    if (out) edge_.put(levels, *out);
     if (most.change > kMostLost * most.residual) rho_ = 0;
     return most.residual;
   }
@@ -207,7 +126,7 @@ class Gradients {
     alpha_ = curvature > 0 ? static_cast<float>(rho / curvature) : 0;
     float most = 0;
     for (int j = 0; j < s_.ny; ++j)
-      most = std::max(most, rows::step(l_.row(0, j, 1), alpha_, at(j, kAp), at(j, kR)));
+      most = std::max(most, rows::step(l_->row(0, j, 1), alpha_, at(j, kAp), at(j, kR)));
     return static_cast<double>(most);
   }
 
@@ -215,14 +134,21 @@ class Gradients {
   // Residual, direction, A times the direction, preconditioned residual, steps since `x_`.
   enum Vector { kR, kP, kAp, kZ, kE, kVectors };
   float* at(int j, Vector v) { return v_.at(j, v); }
+  // Row j of the right-hand side.
+  template <class T>
+  void split(int j, T* colour0, T* colour1) const {
+    rows::split(s_, j, rhs_ + grid_.node(0, j, 0), colour0, colour1);
+    edge_.add(s_, j, colour0, colour1);
+  }
 
   // The first half of the V-cycle. Colour 0 has no residual, so it stays zero.
   void descend() {
     for (int j = 0; j < s_.ny + 2; ++j) {
-      if (j < s_.ny) rows::solve_alone(l_.row(0, j, 1), l_.inverse(0, j, 1), at(j, kR), one_.at(j));
+      if (j < s_.ny)
+        rows::solve_alone(l_->row(0, j, 1), l_->inverse(0, j, 1), at(j, kR), one_.at(j));
       if (j < 1) continue;
       if (j <= s_.ny)
-        rows::gather(l_.row(0, j - 1, 0), around(one_, j - 1), coarse_.below(0).row(j - 1));
+        rows::gather(l_->row(0, j - 1, 0), around(one_, j - 1), coarse_.below(0).row(j - 1));
       coarse_.below(0).done(j - 1, coarse_.rhs(1));
     }
   }
@@ -232,7 +158,7 @@ class Gradients {
     for (int j = 0; j <= s_.ny; ++j) {
       if (j < s_.ny) coarse_.above(0).row(j, coarse_.x(1), false, zero_.at(j));
       if (j < 1) continue;
-      rows::solve_between(l_.row(0, j - 1, 1), l_.inverse(0, j - 1, 1), around(zero_, j - 1),
+      rows::solve_between(l_->row(0, j - 1, 1), l_->inverse(0, j - 1, 1), around(zero_, j - 1),
                           at(j - 1, kR), at(j - 1, kZ));
       sum += rows::dot(s_.strip(), at(j - 1, kR), at(j - 1, kZ));
     }
@@ -245,50 +171,64 @@ class Gradients {
       if (j < s_.ny)
         rows::turn(s_.strip(), alpha_, static_cast<float>(beta), at(j, kZ), at(j, kP), at(j, kE));
       if (j >= 1 && j <= s_.ny)
-        rows::solve_between(l_.row(0, j - 1, 0), l_.inverse(0, j - 1, 0), around(v_, j - 1, kP),
+        rows::solve_between(l_->row(0, j - 1, 0), l_->inverse(0, j - 1, 0), around(v_, j - 1, kP),
                             zero_.at(j - 1));
       if (j >= 2)
         sum +=
-            rows::apply(l_.row(0, j - 2, 1), around(zero_, j - 2), at(j - 2, kP), at(j - 2, kAp));
+            rows::apply(l_->row(0, j - 2, 1), around(zero_, j - 2), at(j - 2, kP), at(j - 2, kAp));
     }
     return sum;
   }
 
   const ColumnGrid& grid_;
-  const RatioLevels& l_;
+  const RatioLevels* l_ = nullptr;
   const Shape& s_;
-  const std::vector<double>& rhs_;
-  Coarse coarse_;
+  const double* rhs_ = nullptr;
+  EdgeLoad edge_;
+  rows::Coarse coarse_;
   Window<float> zero_, one_;  // rows of colour 0 and colour 1 in passing
   Strips<float> v_;
   Strips<double> x_;
   double rho_ = 0;
   float alpha_ = 0;
+  bool summed_ = false;  // x_ is that of this right-hand side
 };
 
 struct Outcome {
-  std::vector<double> l;
   int iterations = 0;
   double residual_per_volume = std::numeric_limits<double>::infinity();
 };
 
-Outcome solved(const ColumnGrid& grid, const RatioLevels& levels, const std::vector<double>& rhs,
-               double tolerance, const std::stop_token& stop) {
-  Gradients gradients(grid, levels, rhs);
+/// What is asked of every right-hand side.
+struct Aim {
+  double tolerance;
+  int levels;
+  std::stop_token stop;
+};
+
+Outcome solved(Gradients& gradients, const RatioLevels& matrix, const std::vector<double>& rhs,
+               const EdgeValues* edge, const Aim& asked, std::vector<double>& l) {
   Outcome out;
-  const double aim = kMargin * tolerance;
-  for (double first = gradients.begin();;) {
-    const double enough = std::max(aim, kMostGain * first);
+  const double aim = kMargin * asked.tolerance;
+  double first = gradients.begin(matrix, rhs, edge);
+  for (bool in_float = aim >= kFloatGain * first;;) {
+    const double enough = in_float ? aim : std::max(aim, kMostGain * first);
     double left = first;
     for (; left >= enough; ++out.iterations) {
-      if (stop.stop_requested() || out.iterations == kMostIterations) return out;
+      if (asked.stop.stop_requested() || out.iterations == kMostIterations) return out;
       left = gradients.iterate();
     }
     const bool last = left < aim;
-    if (last && out.l.empty()) out.l = large_vector<double>(grid.node_count());
-    first = gradients.residual(last ? &out.l : nullptr);
+    if (last && in_float) {
+      in_float = false;
+      first = out.residual_per_volume = gradients.settle(l, asked.levels);
+      if (first < asked.tolerance) return out;
+      continue;
+    }
+    in_float = false;
+    first = gradients.residual(last ? &l : nullptr, asked.levels);
     if (last) out.residual_per_volume = first;
-    if (last && first < tolerance) return out;
+    if (last && first < asked.tolerance) return out;
   }
 }
 
@@ -301,9 +241,9 @@ double ColumnGrid::node_volume(int i, int j, int k) const {
   return spacing_m * spacing_m * cells_x(i) * cells_y(j) / 4 * depth(i, j) * (below + above) / 2;
 }
 
-int halvings_for(int least_intervals) {
+int halvings_for(int least_intervals, int coarsest) {
   int halvings = 0;
-  while ((least_intervals >> (halvings + 1)) >= 4) ++halvings;
+  while ((least_intervals >> (halvings + 1)) >= coarsest) ++halvings;
   return halvings;
 }
 
@@ -311,10 +251,31 @@ int padded_intervals(int least, int halvings) {
   const int step = 1 << halvings;
   return (std::max(least, 4) + step - 1) / step * step;
 }
+
 struct ColumnSolver::Parts {
-  ColumnGrid grid;
+  explicit Parts(const ColumnGrid& g) : grid(g), ground(g) {}
+
+  const ColumnGrid grid;
   ColumnLevels ground;
   std::vector<RatioLevels> ratios;
+  std::mutex mutex;
+  std::vector<std::unique_ptr<Gradients>> idle;  // under the mutex
+
+  std::unique_ptr<Gradients> take() {
+    {
+      const std::lock_guard lock(mutex);
+      if (!idle.empty()) {
+        auto out = std::move(idle.back());
+        idle.pop_back();
+        return out;
+      }
+    }
+    return std::make_unique<Gradients>(grid, ratios.front());
+  }
+  void give_back(std::unique_ptr<Gradients> one) {
+    const std::lock_guard lock(mutex);
+    idle.push_back(std::move(one));
+  }
 };
 
 ColumnSolver::ColumnSolver(const ColumnGrid& grid)
@@ -325,7 +286,7 @@ ColumnSolver::ColumnSolver(const ColumnGrid& grid, const std::vector<double>& ra
   assert(grid.nz() >= 3 && !ratios.empty());
   assert(grid.open_x || grid.open_y || grid.open_top);
   assert(grid.ground_m.size() == static_cast<size_t>(grid.nx) * static_cast<size_t>(grid.ny));
-  parts_ = std::make_unique<Parts>(Parts{grid, ColumnLevels(grid), {}});
+  parts_ = std::make_unique<Parts>(grid);
   for (const double ratio : ratios) parts_->ratios.emplace_back(parts_->ground, grid, ratio);
 }
 
@@ -335,26 +296,44 @@ ColumnSolver& ColumnSolver::operator=(ColumnSolver&&) noexcept = default;
 
 Result<std::vector<ColumnSolution>> ColumnSolver::solve_each(
     const std::array<std::vector<double>, 2>& rhs, double tolerance, std::stop_token stop) const {
-  const Parts& p = *parts_;
+  std::vector<ColumnSolution> out;
+  if (Status done = solve_into(rhs, {}, tolerance, parts_->grid.nz(), out, std::move(stop)); !done)
+    return std::move(done).error();
+  return out;
+}
+
+Status ColumnSolver::solve_into(const std::array<std::vector<double>, 2>& rhs,
+                                const std::vector<std::array<EdgeValues, 2>>& edges,
+                                double tolerance, int levels, std::vector<ColumnSolution>& out,
+                                std::stop_token stop) const {
+  Parts& p = *parts_;
+  const Aim aim{tolerance, levels, stop};
   assert(rhs[0].size() == p.grid.node_count() && rhs[1].size() == rhs[0].size());
-  std::vector<ColumnSolution> out(p.ratios.size());
+  out.resize(p.ratios.size());
+  for (ColumnSolution& one : out)
+    for (auto& l : one.l)
+      if (l.size() != p.grid.node_count()) l = large_vector<double>(p.grid.node_count());
   std::vector<std::array<Outcome, 2>> of(p.ratios.size());
   for_each_index(static_cast<int>(2 * p.ratios.size()), [&](int n) {
     const size_t ratio = static_cast<size_t>(n) / 2, side = static_cast<size_t>(n) % 2;
-    of[ratio][side] = solved(p.grid, p.ratios[ratio], rhs[side], tolerance, stop);
+    auto gradients = p.take();
+    of[ratio][side] =
+        solved(*gradients, p.ratios[ratio], rhs[side],
+               edges.empty() ? nullptr : &edges[ratio][side], aim, out[ratio].l[side]);
+    p.give_back(std::move(gradients));
   });
   if (stop.stop_requested()) return fail(ErrorCode::cancelled, "the wind solve was cancelled");
-  for (size_t ratio = 0; ratio < out.size(); ++ratio)
-    for (size_t side = 0; side < 2; ++side) {
-      Outcome& one = of[ratio][side];
-      out[ratio].l[side] = std::move(one.l);
+  for (size_t ratio = 0; ratio < out.size(); ++ratio) {
+    out[ratio].iterations = 0, out[ratio].residual_per_volume = 0;
+    for (const Outcome& one : of[ratio]) {
       out[ratio].iterations = std::max(out[ratio].iterations, one.iterations);
       out[ratio].residual_per_volume =
           std::max(out[ratio].residual_per_volume, one.residual_per_volume);
       if (!(one.residual_per_volume < tolerance))
         return fail(ErrorCode::internal, "the wind over this ground did not settle");
     }
-  return out;
+  }
+  return ok();
 }
 
 Result<ColumnSolution> ColumnSolver::solve(const std::array<std::vector<double>, 2>& rhs,

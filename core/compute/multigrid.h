@@ -18,7 +18,9 @@
 // systems, 2003, section 12.4: red-black elimination). Directions, steps and products of the matrix
 // are float, the solution is double. Each time the residual has fallen by three digits it is
 // computed afresh in double and the gradients go on from there (van der Vorst & Ye 2000, SIAM J.
-// Sci. Comput. 22, 835: residual replacement, from memory); so is the one that is reported.
+// Sci. Comput. 22, 835: residual replacement, from memory); so is the one that is reported. Where
+// no more than five digits are asked for, all is float, that residual too (on six lands the largest
+// error of a wind at 3e-4 was that of the double answer to 1e-6 of the speed).
 //
 // Speed is that of memory, so what an iteration does to a row is done while the row and those
 // beside it are in cache: three passes over the grid an iteration. One right-hand side is one
@@ -76,8 +78,8 @@ struct ColumnGrid {
 
 /// The smallest count of intervals >= `least` (and >= 4) of the form m 2^halvings.
 int padded_intervals(int least, int halvings);
-/// Halvings that leave at least four intervals of the shorter side.
-int halvings_for(int least_intervals);
+/// Halvings that leave at least `coarsest` intervals of the shorter side.
+int halvings_for(int least_intervals, int coarsest = 4);
 
 struct ColumnSolution {
   std::array<std::vector<double>, 2> l;  ///< By node, for each right-hand side.
@@ -87,7 +89,18 @@ struct ColumnSolution {
   double residual_per_volume = 0;
 };
 
+/// L at the outermost columns, for one right-hand side.
+struct EdgeValues {
+  int nx = 0, nz = 0;
+  std::vector<double> south, north;  ///< By level, then column from the west.
+  std::vector<double> west, east;    ///< By row from the south, then level.
+
+  EdgeValues() = default;
+  explicit EdgeValues(const ColumnGrid& grid);  ///< 0 everywhere.
+};
+
 /// Solves the equation for two right-hand sides (the two unit winds) and one or more ratios.
+/// What a solve works in is kept for the next: that of as many right-hand sides as ran at once.
 /// REQUIRES: nx - 1 and ny - 1 even and at least 8, nz >= 3, at least one face open.
 /// COST: see tests/bench/wind_bench.cpp. THREADS: fans out through base/parallel, over the ratios
 /// and right-hand sides; may be called from any thread.
@@ -103,6 +116,12 @@ class ColumnSolver {
   /// what others are asked for. ERRORS: cancelled; internal when 60 iterations do not suffice.
   Result<std::vector<ColumnSolution>> solve_each(const std::array<std::vector<double>, 2>& rhs,
                                                  double tolerance, std::stop_token stop = {}) const;
+  /// The same into `out`, whose memory is used again; of a solution's levels the lowest `levels`
+  /// alone are set. `edges`: empty, or what stands at the open sides, by ratio and right-hand side;
+  /// 0 under an open lid.
+  Status solve_into(const std::array<std::vector<double>, 2>& rhs,
+                    const std::vector<std::array<EdgeValues, 2>>& edges, double tolerance,
+                    int levels, std::vector<ColumnSolution>& out, std::stop_token stop = {}) const;
   /// Of the first ratio alone.
   Result<ColumnSolution> solve(const std::array<std::vector<double>, 2>& rhs, double tolerance,
                                std::stop_token stop = {}) const;

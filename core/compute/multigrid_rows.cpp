@@ -426,15 +426,15 @@ LEEWARD_CLONES void restrict_to(const Shape& fine, const Sides<float>& residual,
 namespace {
 
 // Lines of both colours to lines of columns side by side, `stride` apart.
-template <class T>
-LEEWARD_INLINE void join_lines(const Shape& s, int j, const T* colour0, const T* colour1, T* out,
-                               size_t stride) {
+template <class T, class To>
+LEEWARD_INLINE void join_lines(const Shape& s, int j, int levels, const T* colour0,
+                               const T* colour1, To* out, size_t stride) {
   const int odd = 1 - s.offset(j, 0);  // the colour of the second column
   const T *a = odd == 1 ? colour0 : colour1, *b = odd == 1 ? colour1 : colour0;
   const int pairs = s.count(j, odd), rest = s.count(j, 1 - odd) - pairs;
-  for (int k = 0; k < s.active; ++k) {
+  for (int k = 0; k < levels; ++k) {
     const T *p = a + static_cast<size_t>(k) * s.line, *q = b + static_cast<size_t>(k) * s.line;
-    T* to = out + static_cast<size_t>(k) * stride;
+    To* to = out + static_cast<size_t>(k) * stride;
 #pragma GCC ivdep
     for (int m = 0; m < pairs; ++m) to[2 * m] = p[m], to[2 * m + 1] = q[m];
     if (rest > 0) to[2 * pairs] = p[pairs];
@@ -461,11 +461,15 @@ LEEWARD_INLINE void split_lines(const Shape& s, int j, const double* nodes, T* c
 
 LEEWARD_CLONES void join(const Shape& coarse, int j, const float* colour0, const float* colour1,
                          const Shape& fine, float* out) {
-  join_lines(coarse, j, colour0, colour1, out, fine.line);
+  join_lines(coarse, j, coarse.active, colour0, colour1, out, fine.line);
 }
-LEEWARD_CLONES void join(const Shape& s, int j, const double* colour0, const double* colour1,
-                         double* nodes) {
-  join_lines(s, j, colour0, colour1, nodes, static_cast<size_t>(s.nx));
+LEEWARD_CLONES void join(const Shape& s, int j, int levels, const double* colour0,
+                         const double* colour1, double* nodes) {
+  join_lines(s, j, std::min(levels, s.active), colour0, colour1, nodes, static_cast<size_t>(s.nx));
+}
+LEEWARD_CLONES void join(const Shape& s, int j, int levels, const float* colour0,
+                         const float* colour1, double* nodes) {
+  join_lines(s, j, std::min(levels, s.active), colour0, colour1, nodes, static_cast<size_t>(s.nx));
 }
 LEEWARD_CLONES void split(const Shape& s, int j, const double* nodes, double* colour0,
                           double* colour1) {

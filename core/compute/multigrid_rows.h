@@ -182,10 +182,14 @@ void turn(size_t n, float alpha, float beta, const float* z, float* p, float* e)
 void gain(size_t n, float alpha, const float* p, float* e, double* x);
 double dot(size_t n, const float* a, const float* b);
 
-/// A row of nodes (ColumnGrid::node), rounded or not, to strips of both colours; and back.
+/// A row of nodes (ColumnGrid::node), rounded or not, to strips of both colours.
 void split(const Shape& s, int j, const double* nodes, double* colour0, double* colour1);
 void split(const Shape& s, int j, const double* nodes, float* colour0, float* colour1);
-void join(const Shape& s, int j, const double* colour0, const double* colour1, double* nodes);
+/// Of the lowest `levels`.
+void join(const Shape& s, int j, int levels, const float* colour0, const float* colour1,
+          double* nodes);
+void join(const Shape& s, int j, int levels, const double* colour0, const double* colour1,
+          double* nodes);
 
 /// Adjoint of bilinear interpolation into both colours of a coarse row: `south`, `same` and `north`
 /// are what colour 0 of the fine rows around it lacks (colour 1 was just solved). Coarse colour c

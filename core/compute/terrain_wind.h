@@ -6,7 +6,8 @@
 //   int a1^2 (u - u0)^2 + a1^2 (v - v0)^2 + a2^2 w^2 + lambda div U  dV
 // With L = lambda / (2 a1^2) and r = a1/a2:
 //   u = u0 + L_x,  v = v0 + L_y,  w = r^2 L_z,   L_xx + L_yy + r^2 L_zz = -div U0,
-// L = 0 on the open sides and lid, no flow through the ground. r = 1 is neutral; r < 1 is stable
+// L = 0 on the open sides and lid (or, at the sides, what a coarser solve over more land has
+// there), no flow through the ground. r = 1 is neutral; r < 1 is stable
 // (air goes round a hill rather than over it); r > 1 unstable. Papers also define the reciprocal or
 // the square.
 //
@@ -31,8 +32,12 @@
 namespace leeward::compute {
 
 struct TerrainWindOptions {
-  double cell_m = 0;           ///< Horizontal spacing; 0: chosen from the size, 10 to 25 m.
-  double margin_m = 500;       ///< Land solved beyond the area on every side.
+  double cell_m = 0;      ///< Horizontal spacing; 0: chosen from the size, 10 to 25 m.
+  double margin_m = 500;  ///< Land solved beyond the area on every side.
+  /// Land beyond the margin on every side. Above 0 it is solved first, with all within, on cells
+  /// eight times as wide, and what that gives at the margin's edge stands there; the margin is at
+  /// least one such cell then. 0: L = 0 at the margin's edge.
+  double beyond_m = 0;
   int layers = 16;             ///< At least 12, thin near the ground.
   double first_layer_m = 3;    ///< Thickness of the lowest layer over the highest ground.
   double least_depth_m = 600;  ///< Lid above the highest ground; raised to four times the relief.
@@ -119,6 +124,9 @@ class TerrainWind {
  private:
   friend class TerrainWindSolver;
   class Column;
+  /// How many levels of nodes shapes() reads, from the lowest.
+  static int levels_read(const ColumnGrid& grid, const std::vector<WindProfile>& profiles,
+                         std::span<const double> heights_m);
 
   GridSpec spec_;
   ColumnGrid grid_;
@@ -130,10 +138,15 @@ class TerrainWind {
 };
 
 /// A ground made ready for solves over whatever grows on it: its grid and, for each ratio, the
-/// matrix (ColumnSolver), about 440 bytes a column of the solver's grid for three ratios.
+/// matrix (ColumnSolver), about 440 bytes a column of the solver's grid for three ratios. What a
+/// solve works in is kept for the next, which would spend a fifth of its time on asking for it.
 /// THREADS: may be used from several at once.
 class TerrainWindSolver {
  public:
+  ~TerrainWindSolver();
+  TerrainWindSolver(TerrainWindSolver&&) noexcept;
+  TerrainWindSolver& operator=(TerrainWindSolver&&) noexcept;
+
   /// `ground`, `area` and `options` as for solve_terrain_wind; the ratio of the options does not
   /// count. ERRORS: as there, save cancelled.
   static Result<TerrainWindSolver> over(const Raster<float>& ground, const Box& area,
@@ -142,16 +155,20 @@ class TerrainWindSolver {
   /// By ratio, what solve_terrain_wind gives. ERRORS: cancelled; internal.
   Result<std::vector<TerrainWind>> solve(const WindSurface& surface,
                                          std::stop_token stop = {}) const;
+  /// By ratio, TerrainWind::shapes of what solve() gives. ERRORS: likewise.
+  Result<std::vector<std::vector<std::vector<UnitTurn>>>> shapes(const WindSurface& surface,
+                                                                 const GridSpec& grid,
+                                                                 std::span<const double> heights_m,
+                                                                 std::stop_token stop = {}) const;
 
  private:
-  TerrainWindSolver(const GridSpec& spec, ColumnGrid grid, const TerrainWindOptions& options,
-                    const std::vector<double>& ratios);
+  struct Parts;
+  struct Work;
+  explicit TerrainWindSolver(std::unique_ptr<Parts> parts);
+  Status solve_into(Work& work, const WindSurface& surface, std::span<const double> heights_m,
+                    std::stop_token stop) const;
 
-  GridSpec spec_;
-  ColumnGrid grid_;
-  TerrainWindOptions options_;
-  std::vector<double> ratios_;
-  ColumnSolver columns_;
+  std::unique_ptr<Parts> parts_;
 };
 
 /// `ground` on the grid that the solve over `area` uses, means of its cells; a solve from it gives

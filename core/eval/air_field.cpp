@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 namespace leeward {
 namespace {
@@ -89,6 +90,55 @@ void smooth(Raster<float>& r) {
   for (int x = 0; x < cols; ++x) pass(rows, [&](int i) -> float& { return r.at(x, i); });
 }
 
+// See kTurnTolerance for what they cost.
+compute::TerrainWindOptions land_wind_options() {
+  compute::TerrainWindOptions options;
+  options.reference_roughness_m = kGrass_m;
+  options.margin_m = 125;
+  options.beyond_m = 1500;
+  options.layers = 12;
+  return options;
+}
+
+/// The wind near a surface, see surface_profile.
+class SurfaceProfile {
+ public:
+  SurfaceProfile(double top_m, double attenuation) : top_(top_m), attenuation_(attenuation) {
+    if (top_ >= 0.3) over_.emplace(kGrass_m, 0.1 * top_, 0.67 * top_);
+  }
+  double at(double height_m) const {
+    if (!over_) return compute::log_profile(height_m);
+    if (height_m >= top_) return over_->speed(height_m);
+    return std::max(0.02, over_->speed(top_) * std::exp(attenuation_ * (height_m / top_ - 1)));
+  }
+
+ private:
+  double top_, attenuation_;
+  std::optional<compute::WindProfile> over_;
+};
+
+// log of the profile at each carry height.
+std::array<Raster<float>, kCarryHeights_m.size()> profile_logs(const Raster<float>& top,
+                                                               const Raster<float>& attenuation) {
+  std::array<Raster<float>, kCarryHeights_m.size()> out;
+  for (auto& one : out) one = Raster<float>(top.spec);
+  for_each_index(top.spec.rows, [&](int row) {
+    for (int c = 0; c < top.spec.cols; ++c) {
+      const float high = top.at(c, row), thick = attenuation.at(c, row);
+      const bool as_before =
+          c > 0 && high == top.at(c - 1, row) && thick == attenuation.at(c - 1, row);
+      if (as_before) {
+        for (auto& one : out) one.at(c, row) = one.at(c - 1, row);
+        continue;
+      }
+      const SurfaceProfile profile(static_cast<double>(high), static_cast<double>(thick));
+      for (size_t h = 0; h < out.size(); ++h)
+        out[h].at(c, row) = static_cast<float>(std::log(profile.at(kCarryHeights_m[h])));
+    }
+  });
+  return out;
+}
+
 // exp of the weighted mean of a cell and its neighbours: an edge is felt one cell to each side.
 Raster<float> feathered(const Raster<float>& logs) {
   const GridSpec& g = logs.spec;
@@ -142,14 +192,10 @@ AirCover make_air_cover(const AnalysisLand& land) {
   out.deep = deep_cells(out.timber, static_cast<int>(kTreeHeightsDeep * tallest / g.cell_m) + 1);
   smooth(out.timber);
   smooth(out.timber);
+  auto logs = profile_logs(top, attenuation);
   for_each_index(static_cast<int>(kCarryHeights_m.size()), [&](int n) {
     const size_t h = static_cast<size_t>(n);
-    Raster<float> logs(g);
-    for (size_t i = 0; i < logs.cells.size(); ++i)
-      logs.cells[i] = static_cast<float>(
-          std::log(surface_profile(kCarryHeights_m[h], static_cast<double>(top.cells[i]),
-                                   static_cast<double>(attenuation.cells[i]))));
-    out.profile[h] = feathered(logs);
+    out.profile[h] = feathered(logs[h]);
     smooth(out.profile[h]);
   });
   return out;
@@ -166,7 +212,7 @@ std::array<double, kRatioCount> ratio_weights(double stability_index) {
 }
 
 Raster<float> land_wind_ground(const Terrain& terrain, const GridSpec& analysis) {
-  return compute::wind_ground(terrain.ground, analysis.box());
+  return compute::wind_ground(terrain.ground, analysis.box(), land_wind_options());
 }
 
 Raster<float> land_wind_cover(const AnalysisLand& land) {
@@ -178,8 +224,7 @@ Result<compute::TerrainWindSolver> land_wind_solver(const Raster<float>& ground,
                                                     const GridSpec& analysis,
                                                     const std::vector<size_t>& ratios,
                                                     double tolerance) {
-  compute::TerrainWindOptions options;
-  options.reference_roughness_m = kGrass_m;
+  compute::TerrainWindOptions options = land_wind_options();
   options.tolerance = tolerance;
   std::vector<double> values;
   for (const size_t n : ratios) values.push_back(kRatios[n]);
@@ -194,13 +239,11 @@ Result<std::vector<LandTurn>> solve_land_turns(const compute::TerrainWindSolver&
   for (float& z0 : surface.roughness_m.cells)
     z0 = std::max(static_cast<float>(kGrass_m), 0.1F * z0);
   for (float& d : surface.displacement_m.cells) d *= 0.67F;
-  const auto wind = solver.solve(surface, stop);
-  if (!wind) return wind.error();
-  std::vector<LandTurn> out(wind->size());
-  for (size_t n = 0; n < out.size(); ++n) {
-    auto shapes = (*wind)[n].shapes(air_grid(analysis), kCarryHeights_m);
-    std::move(shapes.begin(), shapes.end(), out[n].at.begin());
-  }
+  auto shapes = solver.shapes(surface, air_grid(analysis), kCarryHeights_m, stop);
+  if (!shapes) return std::move(shapes.error());
+  std::vector<LandTurn> out(shapes->size());
+  for (size_t n = 0; n < out.size(); ++n)
+    std::move((*shapes)[n].begin(), (*shapes)[n].end(), out[n].at.begin());
   return out;
 }
 
@@ -237,10 +280,7 @@ size_t carry_height(double source_m) {
 }
 
 double surface_profile(double height_m, double top_m, double attenuation) {
-  if (top_m < 0.3) return compute::log_profile(height_m);
-  const compute::WindProfile over(kGrass_m, 0.1 * top_m, 0.67 * top_m);
-  if (height_m >= top_m) return over.speed(height_m);
-  return std::max(0.02, over.speed(top_m) * std::exp(attenuation * (height_m / top_m - 1)));
+  return SurfaceProfile(top_m, attenuation).at(height_m);
 }
 
 Result<compute::SlopeAir> hour_slope_air(const AirGround& ground, const HourSky& sky,

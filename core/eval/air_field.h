@@ -65,20 +65,37 @@ struct LandTurn {
   std::array<std::vector<Turn>, kCarryHeights_m.size()> at;
 };
 /// Divergence that a solve may leave (compute::TerrainWindOptions::tolerance). The largest
-/// difference that it makes to a wind at a carry height, against a solve to 1e-9, over the speed:
-/// 2e-5 on the benchmark property, 3e-5 over forested hills of 80 m relief (lidar, 1 m), 1e-5 over
-/// a hummocky moraine, 7e-5 over loess hills, 6e-6 and 1e-5 over mountains of 600 and 770 m; rms
-/// under 1e-5. At 1e-3 the largest is 1.1e-4: a tenth of what counts (1e-3) is passed.
-/// 5 iterations instead of 8.
+/// difference that it makes to a wind at a carry height, against a solve to 1e-8, over the speed of
+/// the open: 3e-5 on the benchmark property, 2e-5 over forested hills of 80 m relief (lidar, 1 m),
+/// 2e-5 over a hummocky moraine, 7e-6 over loess hills, 2e-5 over mountains of 600 and 770 m; rms
+/// under 3e-6. At 1e-3 the largest is 1.8e-4: a tenth of what counts (1e-3) is passed.
+/// 5 or 6 iterations, 9 over mountains.
 inline constexpr double kTurnTolerance = 3e-4;
-/// Ready for any cover, for `ratios` (places in kRatios). `ground` as above.
+/// Ready for any cover, for `ratios` (places in kRatios). `ground` as above. The columns stand as
+/// close as TerrainWindOptions chooses (15.6 m at 2000 m a side), in 12 layers, over the property
+/// and 125 m around it; 1500 m beyond that are solved on cells eight times as wide.
+///
+/// What that costs: rms of the difference over the speed at the carry heights, at 2000 m a side
+/// under chequered timber, stable / neutral, from columns 8 m apart in 16 layers with 1000 m of
+/// margin and 1500 m beyond; beside it what 500 m of margin at an open edge and 16 layers had:
+///   seeded ridges (the benchmark's)     0.060 / 0.044    0.058 / 0.044
+///   forested hills, 80 m (lidar)        0.095 / 0.068    0.091 / 0.066
+///   hummocky moraine (lidar)            0.077 / 0.051    0.074 / 0.049
+///   loess hills (lidar)                 0.060 / 0.045    0.058 / 0.043
+///   lone butte, 770 m                   0.092 / 0.061    0.300 / 0.193
+///   mountains, 600 m                    0.167 / 0.122    0.318 / 0.162
+/// (The lidar lands are 400 to 580 m wide, laid out in mirror images.) Nearly all of it on hills is
+/// the width of the columns, mostly at edges of timber: 20 m would have 0.085, 0.142, 0.112, 0.085
+/// in stable air. The edge alone, on equal columns and layers, costs 0.003 to 0.011 on hills,
+/// where 500 m of margin cost 0.003 to 0.006, and 0.07 to 0.08 over mountains, where they cost 0.3.
 /// ERRORS: those of compute::TerrainWindSolver::over. COST: about 5 ms a ratio.
 Result<compute::TerrainWindSolver> land_wind_solver(const Raster<float>& ground,
                                                     const GridSpec& analysis,
                                                     const std::vector<size_t>& ratios,
                                                     double tolerance = kTurnTolerance);
 /// For each of the solver's ratios, which do not depend on each other. `cover` as above.
-/// ERRORS: cancelled; internal. COST: about 25 ms a ratio.
+/// ERRORS: cancelled; internal. COST: about 11 ms a ratio at 2000 m a side on two
+/// cores.
 Result<std::vector<LandTurn>> solve_land_turns(const compute::TerrainWindSolver& solver,
                                                const Raster<float>& cover, const GridSpec& analysis,
                                                std::stop_token stop);

@@ -303,6 +303,52 @@ TEST(ColumnSolver, AgreesWithAnotherSolverOnTheAssembledMatrix) {
   }
 }
 
+// A window of a grid, at whose edge stands what the whole has there, has the answer of the whole.
+TEST(ColumnSolver, WithinAKnownEdgeIsWhatTheWholeIs) {
+  ColumnGrid whole = hill_grid(48, 12, 120), part = whole;
+  whole.ratio = part.ratio = 0.6;
+  const int from_x = 11, from_y = 6;
+  part.nx = 25, part.ny = 33;
+  part.ground_m.clear();
+  for (int j = 0; j < part.ny; ++j)
+    for (int i = 0; i < part.nx; ++i) part.ground_m.push_back(whole.ground(from_x + i, from_y + j));
+  const Wind sheared = [](double, double, double z) {
+    return std::array{std::log1p(z), 0.3 * z / (z + 50), 0.0};
+  };
+  const Vec rhs = to_vec(assemble(whole, sheared, false).rhs), all = solve_ours(whole, rhs, 1e-10);
+  const auto each_node = [&](const auto& fn) {
+    for (int j = 0; j < part.ny; ++j)
+      for (int k = 0; k < part.nz(); ++k)
+        for (int i = 0; i < part.nx; ++i)
+          fn(i, j, k, part.node(i, j, k), whole.node(from_x + i, from_y + j, k));
+  };
+  Vec inside(part.node_count());
+  EdgeValues edge(part);
+  each_node([&](int i, int j, int k, size_t n, size_t in_whole) {
+    inside[n] = rhs[in_whole];
+    const auto along = static_cast<size_t>(k * part.nx + i),
+               up = static_cast<size_t>(j * part.nz() + k);
+    if (j == 0) edge.south[along] = all[in_whole];
+    if (j + 1 == part.ny) edge.north[along] = all[in_whole];
+    if (i == 0) edge.west[up] = all[in_whole];
+    if (i + 1 == part.nx) edge.east[up] = all[in_whole];
+  });
+  const int lowest = 5;
+  std::vector<ColumnSolution> few, full;
+  const ColumnSolver solver(part);
+  ASSERT_TRUE(solver.solve_into({inside, inside}, {{edge, edge}}, 1e-10, lowest, few));
+  ASSERT_TRUE(solver.solve_into({inside, inside}, {{edge, edge}}, 1e-10, part.nz(), full));
+  double worst = 0, largest = 0;
+  each_node([&](int, int, int k, size_t n, size_t in_whole) {
+    largest = std::max(largest, std::abs(all[in_whole]));
+    worst = std::max(worst, std::abs(full[0].l[1][n] - all[in_whole]));
+    if (k < lowest) {
+      EXPECT_EQ(few[0].l[1][n], full[0].l[1][n]);
+    }
+  });
+  EXPECT_LT(worst / largest, 1e-7);
+}
+
 TEST(ColumnSolver, LeavesNoDivergence) {
   const ColumnGrid g = hill_grid(64, 16, 150);
   const Wind steady = [](double, double, double) { return std::array{1.0, 0.0, 0.0}; };

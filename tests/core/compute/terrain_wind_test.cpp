@@ -100,6 +100,58 @@ TEST(TerrainWind, OfAKeptSolverIsThatOfANewOne) {
     }
 }
 
+// A mountain stands half a kilometre beyond the area.
+TEST(TerrainWind, LandBeyondTheMarginIsFeltAsOnTheWholeGrid) {
+  Raster<float> ground =
+      testing::seeded_ground(GridSpec::covering({-1700, -1700, 2400, 2400}, 10), 7);
+  for (int row = 0; row < ground.spec.rows; ++row)
+    for (int col = 0; col < ground.spec.cols; ++col) {
+      const LocalXY p = ground.spec.centre(col, row) - LocalXY{1400, 300};
+      ground.at(col, row) += static_cast<float>(500 * std::exp(-dot(p, p) / (2 * 350.0 * 350.0)));
+    }
+  const Box area{0, 0, 700, 700};
+  TerrainWindOptions whole, open, beyond;
+  whole.cell_m = open.cell_m = beyond.cell_m = 15;
+  whole.margin_m = 1600, open.margin_m = beyond.margin_m = 120;
+  beyond.beyond_m = 1480;
+  const auto far = solve_terrain_wind(ground, area, {}, whole),
+             near = solve_terrain_wind(ground, area, {}, open),
+             both = solve_terrain_wind(ground, area, {}, beyond);
+  ASSERT_TRUE(far && near && both);
+  EXPECT_LT(both->spec().size(), far->spec().size() / 8);
+  const auto apart = [&](const TerrainWind& f) {
+    double most = 0;
+    for (const LocalXY upwind : {LocalXY{1, 0}, {0, 1}})
+      for (double x = 10; x < 700; x += 40)
+        for (double y = 10; y < 700; y += 40) {
+          const WindVector a = f.at({x, y}, 6, upwind), b = far->at({x, y}, 6, upwind);
+          most = std::max(most, std::hypot(a.east - b.east, a.north - b.north));
+        }
+    return most;
+  };
+  EXPECT_LT(apart(*both), 0.06);
+  EXPECT_GT(apart(*near), 0.25);
+}
+
+TEST(TerrainWind, ShapesOfAKeptSolverAreThoseOfItsWind) {
+  const Raster<float> ground = testing::seeded_ground(square(1500, 10), 7);
+  TerrainWindOptions o;
+  o.margin_m = 125, o.beyond_m = 1000;
+  const auto kept = TerrainWindSolver::over(ground, ground.spec.box(), o, {0.5, 1.2});
+  ASSERT_TRUE(kept);
+  WindSurface timber;
+  timber.displacement_m = Raster<float>(square(1500, 25), 0.0F);
+  for (int row = 10; row < 40; ++row)
+    for (int col = 20; col < 50; ++col) timber.displacement_m.at(col, row) = 12;
+  const GridSpec grid = GridSpec::covering({200, 300, 1100, 1200}, 15);
+  const std::array heights = {2.0, 8.0};
+  ASSERT_TRUE(kept->shapes({}, grid, heights));
+  const auto fresh = solve_terrain_winds(ground, ground.spec.box(), timber, o, {0.5, 1.2});
+  const auto again = kept->shapes(timber, grid, heights);
+  ASSERT_TRUE(fresh && again);
+  for (size_t n = 0; n < 2; ++n) EXPECT_EQ((*again)[n], (*fresh)[n].shapes(grid, heights));
+}
+
 TEST(TerrainWind, ShapesAreSlicesOverTheProfile) {
   const Raster<float> ground = testing::seeded_ground(square(1500, 10), 7);
   const auto field = solve_terrain_wind(ground, ground.spec.box(), {});
