@@ -129,7 +129,7 @@ GridSpec coarse_grid(const GridSpec& grid) {
 }
 
 AreaPlaces area_places(const GridSpec& coarse, const DeerArea& area, double reach_m) {
-  using compute::PolarCells;
+  using Fade = compute::PatchCells::Fade;
   std::vector<LocalXY> middles;
   for (const DeerPatch& p : area.patches) middles.push_back(p.middle);
   AreaPlaces out{patch_around(coarse, middles, kFar_m),
@@ -138,23 +138,45 @@ AreaPlaces area_places(const GridSpec& coarse, const DeerArea& area, double reac
                  {},
                  {}};
   for (const DeerPatch& p : area.patches) {
-    out.near.emplace_back(out.near_grid, p.middle, std::min(reach_m, kFar_m), p.sd_m);
-    out.near.back().keep(PolarCells::Part::near, kNear_m, kFar_m);
-    out.far.emplace_back(out.far_grid, p.middle, reach_m, p.sd_m);
-    out.far.back().keep(PolarCells::Part::far, kNear_m, kFar_m);
+    out.near.emplace_back(out.near_grid, p.middle, p.sd_m, std::min(reach_m, kFar_m),
+                          Fade{Fade::Part::near, kNear_m, kFar_m});
+    out.far.emplace_back(out.far_grid, p.middle, p.sd_m, reach_m,
+                         Fade{Fade::Part::far, kNear_m, kFar_m});
   }
   return out;
 }
 
+static AreaScent no_scent(const AreaPlaces& places) {
+  return {Raster<float>(places.near_grid, 0.0F), Raster<float>(places.far_grid, 0.0F)};
+}
+
 AreaScent make_area_scent(const compute::Flow& flow, const compute::PlumeTable& table,
                           const AreaPlaces& places, double cap) {
-  AreaScent out{Raster<float>(places.near_grid, 0.0F), Raster<float>(places.far_grid, 0.0F)};
+  AreaScent out = no_scent(places);
   const float share = 1.0F / static_cast<float>(places.patches.size()),
               most = static_cast<float>(cap);
   for (size_t n = 0; n < places.patches.size(); ++n) {
     const compute::PatchPlume plume(flow, table, places.patches[n].middle, places.patches[n].sd_m);
     plume.add_to(out.near, places.near[n], share, most);
     plume.add_to(out.far, places.far[n], share, most);
+  }
+  return out;
+}
+
+std::array<AreaScent, 2> make_both_area_scents(const std::array<Ref<compute::Flow>, 2>& flow,
+                                               const std::array<Ref<compute::PlumeTable>, 2>& table,
+                                               const AreaPlaces& places, double cap) {
+  using compute::PatchPlume;
+  std::array<AreaScent, 2> out = {no_scent(places), no_scent(places)};
+  const float share = 1.0F / static_cast<float>(places.patches.size()),
+              most = static_cast<float>(cap);
+  for (size_t n = 0; n < places.patches.size(); ++n) {
+    const DeerPatch& p = places.patches[n];
+    const PatchPlume in(*flow[0], *table[0], p.middle, p.sd_m),
+        back(*flow[1], *table[1], p.middle, p.sd_m);
+    const PatchPlume::Pair both = {&in, &back};
+    PatchPlume::add_both(both, {&out[0].near, &out[1].near}, places.near[n], share, most);
+    PatchPlume::add_both(both, {&out[0].far, &out[1].far}, places.far[n], share, most);
   }
   return out;
 }

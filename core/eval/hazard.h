@@ -3,7 +3,7 @@
 // exp(-sum of hazard x time).
 #pragma once
 
-#include "core/compute/scent_plume.h"
+#include "core/compute/patch_plume.h"
 #include "core/eval/deer.h"
 #include "core/eval/judgement.h"
 #include "core/eval/land.h"
@@ -42,11 +42,15 @@ struct AreaScent {
 struct AreaPlaces {
   GridSpec near_grid, far_grid;
   std::vector<DeerPatch> patches;
-  std::vector<compute::PolarCells> near, far;  ///< In the order of patches.
+  std::vector<compute::PatchCells> near, far;  ///< In the order of patches.
 };
 AreaPlaces area_places(const GridSpec& coarse, const DeerArea& area, double reach_m);
 AreaScent make_area_scent(const compute::Flow& flow, const compute::PlumeTable& table,
                           const AreaPlaces& places, double cap);
+/// The same on the way in and out at once, in less time than one after the other.
+std::array<AreaScent, 2> make_both_area_scents(const std::array<Ref<compute::Flow>, 2>& flow,
+                                               const std::array<Ref<compute::PlumeTable>, 2>& table,
+                                               const AreaPlaces& places, double cap);
 inline constexpr double kWalkerScentReach_m = 600;
 
 /// Sound of a step of noise 1 in still air that deer on one area hear: mean over the cells that it
