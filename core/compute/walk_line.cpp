@@ -95,6 +95,7 @@ class LineFinder {
  private:
   static constexpr double kNoLeg = std::numeric_limits<double>::infinity();
   static constexpr std::size_t kPlaces = 8;  // that a turn is tried at; more take as much longer
+  static constexpr double kLongLeg = 8;      // cells
 
   struct Reach {
     std::size_t to;
@@ -104,9 +105,17 @@ class LineFinder {
   WalkLeg leg(std::size_t i, std::size_t j) const {
     return walk_leg(graph_, hazard_, at_[i], at_[j]);
   }
-  // Cost of the straight line from i to j of the way, kNoLeg if it is more than `most`.
+  // Cost of the straight line from i to j of the way, kNoLeg if it is more than `most`; a long one
+  // also if it seems to be at a rough look.
   double price(std::size_t i, std::size_t j, double most) const {
-    LegSum sum(graph_, hazard_, at_[i], at_[j], distance_m(at_[i], at_[j]));
+    const double length_m = distance_m(at_[i], at_[j]);
+    if (most < kNoLeg && length_m > kLongLeg * graph_.spec.cell_m &&
+        !(price(i, j, length_m, kRoughPieces, most) < kNoLeg))
+      return kNoLeg;
+    return price(i, j, length_m, kFinePieces, most);
+  }
+  double price(std::size_t i, std::size_t j, double length_m, int per_cell, double most) const {
+    LegSum sum(graph_, hazard_, at_[i], at_[j], length_m, per_cell);
     double cost = 0;
     // Pieces only add to the sum, so that it is known early when it comes to too much.
     while (sum.next())
