@@ -61,7 +61,7 @@ ScentPlume::ScentPlume(const Flow& flow, const PlumeTable& table, LocalXY source
   trace<kRays>(flow, table, source, run, all, kLongestStep,
                [&](size_t ring, float, const Ring<kRays>& met) {
                  const size_t row = ring * kRayRow;
-                 const auto keep = [&](const float* from, std::vector<float>& to) {
+                 const auto keep = [&](const float* from, UnsetVector<float>& to) {
                    std::memcpy(&to[row], from, kRayRow * sizeof(float));
                  };
                  keep(met.mean_x, mean_x_);
@@ -118,7 +118,7 @@ LEEWARD_CLONES static void add_cells(const float* __restrict value,
   }
 }
 
-static void add_all(const std::vector<float>& value, const PolarCells& where, float weight,
+static void add_all(const UnsetVector<float>& value, const PolarCells& where, float weight,
                     float cap, Raster<float>& field) {
   for (const PolarCells::Span& s : where.spans)
     add_cells(value.data(), &where.place[s.from], &where.outward[s.from], &where.around[s.from],
@@ -163,7 +163,7 @@ ScentBand ScentPlume::band_at(LocalXY p) const {
       turns_of(static_cast<float>(dy), static_cast<float>(dx)) * static_cast<float>(kAngles)));
   const size_t k = static_cast<size_t>(ring * kRayRow + angle / kPerRay);
   const float t = static_cast<float>(angle % kPerRay) / kPerRay;
-  const auto there = [&](const std::vector<float>& of) {
+  const auto there = [&](const UnsetVector<float>& of) {
     return static_cast<double>(mix(of[k], of[std::min(k + 1, of.size() - 1)], t));
   };
   constexpr double kFourOfFive = 1.2816;  // standard deviations

@@ -173,9 +173,9 @@ class ScentPlume {
   int rings_;
   // By ring and ray, rays anticlockwise from east and the first again at the end: mean direction of
   // the wind (not normalised), what the table says, share under canopy.
-  std::vector<float> mean_x_, mean_y_, log_peak_, kappa_, rest_, timber_;
+  UnsetVector<float> mean_x_, mean_y_, log_peak_, kappa_, rest_, timber_;
   // By ring and angle, the first again at the end: exposure times the squared distance.
-  std::vector<float> value_;
+  UnsetVector<float> value_;
 };
 
 }  // namespace leeward::compute
