@@ -9,6 +9,8 @@
 namespace leeward::compute {
 namespace plume {
 
+constexpr int kNearRays = kFewRays / 2;
+
 // The ring as a patch `square` = (sd / distance)^2 wide is seen on it: the angle that the patch
 // takes up joins the spread in quadrature (1 / kappa is its square), and the peak falls as a von
 // Mises density does, whose square is (kappa + 0.16 - 0.5 kappa / (kappa + 0.45)) / 2 pi to 5 %.
@@ -38,6 +40,18 @@ LEEWARD_CLONES static void evaluate(const Ring<kFewRays>& ring, const Circle<kFe
   evaluate_rays(ring, circle, out);
 }
 LEEWARD_CLONES static void widen(Ring<kFewRays>& ring, float square) { widen_rays(ring, square); }
+// Near the patch half of the rays.
+LEEWARD_CLONES static void advance(const Place& p, float at, float step, Rays<kNearRays>& rays) {
+  advance_rays(p, at, step, rays);
+}
+LEEWARD_CLONES static void look_up(const float* row, float r, float sign,
+                                   const Rays<kNearRays>& rays, Ring<kNearRays>& out) {
+  look_up_rays(row, r, sign, rays, out);
+}
+LEEWARD_CLONES static void widen(Ring<kNearRays>& ring, float square, Ring<kFewRays>& out) {
+  widen_rays(ring, square);
+  double_ring(ring, out);
+}
 
 }  // namespace plume
 
@@ -46,6 +60,7 @@ using namespace plume;
 namespace {
 
 constexpr int kFewRow = row_of(kFewAngles);
+constexpr int kNearRings = 12;      // of the table: 71 m
 constexpr float kLongestStep = 60;  // m; along a ray
 
 // Side by side what both rings hold.
@@ -207,18 +222,36 @@ PatchPlume::PatchPlume(const Flow& flow, const PlumeTable& table, LocalXY middle
   const float nearest = std::max(kLeastDistance, static_cast<float>(kNearestInPatch * sd));
   const size_t first = static_cast<size_t>(kPatchRings.of(ring_coordinate(nearest)));
   std::vector<int> rings;
-  for (int n = static_cast<int>(first); kPatchRings.table_ring(n) < table.rings(); ++n)
+  size_t near = 0;
+  for (int n = static_cast<int>(first); kPatchRings.table_ring(n) < table.rings(); ++n) {
     rings.push_back(kPatchRings.table_ring(n));
+    if (rings.back() <= kNearRings) near = rings.size();
+  }
   pairs_.resize((first + rings.size()) * 2 * kFewRow);
   alignas(64) std::array<std::array<float, kFewRow>, 2> drawn;
-  trace<kFewRays>(flow, table, middle, Run::backward, rings, kLongestStep,
-                  [&](size_t n, float r, Ring<kFewRays>& met) {
-                    widen(met, static_cast<float>(sd * sd) / (r * r));
-                    draw_ring(met, drawn[n % 2].data());
-                    if (n > 0)
-                      pair_up(drawn[(n - 1) % 2].data(), drawn[n % 2].data(),
-                              &pairs_[(first + n - 1) * 2 * kFewRow]);
-                  });
+  size_t n = 0;
+  const auto draw = [&](const Ring<kFewRays>& met) {
+    draw_ring(met, drawn[n % 2].data());
+    if (n > 0)
+      pair_up(drawn[(n - 1) % 2].data(), drawn[n % 2].data(),
+              &pairs_[(first + n - 1) * 2 * kFewRow]);
+    ++n;
+  };
+  const auto square = [&](float r) { return static_cast<float>(sd * sd) / (r * r); };
+  const Place place = place_of(flow, middle, Run::backward);
+  const std::span<const int> all(rings);
+  Rays<kNearRays> few;
+  Rays<kFewRays> rays;
+  Ring<kFewRays> doubled;
+  trace(place, table, all.first(near), kLongestStep, few, [&](float r, Ring<kNearRays>& met) {
+    widen(met, square(r), doubled);
+    draw(doubled);
+  });
+  double_rays(few, rays);
+  trace(place, table, all.subspan(near), kLongestStep, rays, [&](float r, Ring<kFewRays>& met) {
+    widen(met, square(r));
+    draw(met);
+  });
 }
 
 bool PatchPlume::fits(const PatchCells& where, const Raster<float>& field) const {

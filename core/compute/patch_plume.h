@@ -39,7 +39,7 @@ struct PatchCells {
 };
 
 /// The plume of deer on a patch of ground run backward: what a person in a place causes to them.
-/// Of fewer rays, rings and parts of rays than ScentPlume (over chequered timber 1.5 % from 128
+/// Of fewer rays, rings and parts of rays than ScentPlume (over chequered timber 1.7 % from 128
 /// rays, all rings and parts of 4 m where the exposure is above 0.05, 5 % above 0.003; root mean
 /// square); a patch is seen from afar under an angle that widens the plume, and from within on all
 /// sides: a mean over its places to a few percent from its edge on.

@@ -10,13 +10,6 @@
 
 namespace leeward::compute::plume {
 
-// Sums along each ray from the source.
-template <int N>
-struct Rays {
-  alignas(64) float x[N], y[N];  // direction, length 1
-  Four sum[N] = {};              // of the cells of a Flow times metres
-};
-
 // Directions of the rays and of what is drawn between them.
 template <int N>
 struct Circle {
@@ -36,6 +29,19 @@ struct Circle {
   static const Circle& of() {
     static const Circle value;
     return value;
+  }
+};
+
+// Sums along each ray from the source.
+template <int N>
+struct Rays {
+  alignas(64) float x[N], y[N];  // direction, length 1
+  Four sum[N] = {};              // of the cells of a Flow times metres
+  float from = 0;                // metres out, of the sums
+
+  Rays() {
+    std::memcpy(x, Circle<N>::of().cosine, sizeof x);
+    std::memcpy(y, Circle<N>::of().sine, sizeof y);
   }
 };
 
@@ -122,30 +128,45 @@ template <int N>
   }
 }
 
-// Follows N rays in steps of at most `longest` metres and shows `keep(n, r, what they meet)` the
-// n-th of the table's `rings`.
+// Follows the rays on in steps of at most `longest` metres and shows `keep(r, what they meet)` each
+// of the table's `rings`.
 template <int N, class Keep>
-void trace(const Flow& flow, const PlumeTable& table, LocalXY source, Run run,
-           std::span<const int> rings, float longest, Keep keep) {
-  const Place place = place_of(flow, source, run);
-  Rays<N> rays;
-  for (size_t k = 0; k < N; ++k) {
-    rays.x[k] = Circle<N>::of().cosine[k];
-    rays.y[k] = Circle<N>::of().sine[k];
-  }
+void trace(const Place& place, const PlumeTable& table, std::span<const int> rings, float longest,
+           Rays<N>& rays, Keep keep) {
   Ring<N> met;
-  float from = 0;
-  for (size_t n = 0; n < rings.size(); ++n) {
-    const int ring = rings[n];
+  for (const int ring : rings) {
     const float r = ring == 0 ? kLeastDistance : static_cast<float>(PlumeTable::ring_m(ring));
-    const int parts = static_cast<int>((r - from) / longest) + 1;
-    const float step = (r - from) / static_cast<float>(parts);
+    const int parts = static_cast<int>((r - rays.from) / longest) + 1;
+    const float step = (r - rays.from) / static_cast<float>(parts);
     for (int p = 0; p < parts; ++p)
-      advance(place, from + (static_cast<float>(p) + 0.5F) * step, step, rays);
-    from = r;
+      advance(place, rays.from + (static_cast<float>(p) + 0.5F) * step, step, rays);
+    rays.from = r;
     look_up(table.row(ring).front().data(), r, place.sign, rays, met);
-    keep(n, r, met);
+    keep(r, met);
   }
+}
+
+// Rays as near to one another again: between two of them all that they hold is mixed.
+template <int N>
+void double_rays(const Rays<N>& from, Rays<2 * N>& to) {
+  for (int k = 0; k < N; ++k) {
+    to.sum[2 * k] = from.sum[k];
+    to.sum[2 * k + 1] = 0.5F * (from.sum[k] + from.sum[(k + 1) % N]);
+  }
+  to.from = from.from;
+}
+template <int N>
+[[gnu::always_inline]] inline void double_ring(const Ring<N>& from, Ring<2 * N>& to) {
+  const auto both =
+      [](const float* __restrict a, float* __restrict b) __attribute__((always_inline)) {
+    for (int k = 0; k < N; ++k) {
+      b[2 * k] = a[k];
+      b[2 * k + 1] = 0.5F * (a[k] + a[k + 1]);
+    }
+    b[2 * N] = a[N];
+  };
+  both(from.mean_x, to.mean_x), both(from.mean_y, to.mean_y);
+  both(from.log_peak, to.log_peak), both(from.kappa, to.kappa), both(from.rest, to.rest);
 }
 
 // Of every angle, the first again at the end.

@@ -58,20 +58,22 @@ ScentPlume::ScentPlume(const Flow& flow, const PlumeTable& table, LocalXY source
   value_.resize(static_cast<size_t>(rings_) * kRow);
   std::vector<int> all(static_cast<size_t>(rings_));
   std::iota(all.begin(), all.end(), 0);
-  trace<kRays>(flow, table, source, run, all, kLongestStep,
-               [&](size_t ring, float, const Ring<kRays>& met) {
-                 const size_t row = ring * kRayRow;
-                 const auto keep = [&](const float* from, UnsetVector<float>& to) {
-                   std::memcpy(&to[row], from, kRayRow * sizeof(float));
-                 };
-                 keep(met.mean_x, mean_x_);
-                 keep(met.mean_y, mean_y_);
-                 keep(met.log_peak, log_peak_);
-                 keep(met.kappa, kappa_);
-                 keep(met.rest, rest_);
-                 keep(met.timber, timber_);
-                 draw_ring(met, &value_[ring * kRow]);
-               });
+  Rays<kRays> rays;
+  size_t row = 0, drawn = 0;
+  trace(place_of(flow, source, run), table, all, kLongestStep, rays,
+        [&](float, const Ring<kRays>& met) {
+          const auto keep = [&](const float* from, UnsetVector<float>& to) {
+            std::memcpy(&to[row], from, kRayRow * sizeof(float));
+          };
+          keep(met.mean_x, mean_x_);
+          keep(met.mean_y, mean_y_);
+          keep(met.log_peak, log_peak_);
+          keep(met.kappa, kappa_);
+          keep(met.rest, rest_);
+          keep(met.timber, timber_);
+          draw_ring(met, &value_[drawn]);
+          row += kRayRow, drawn += kRow;
+        });
 }
 
 // The values at each of four places and beside it, as two loads fetch them: by twos.
