@@ -13,16 +13,20 @@ constexpr int kNearRays = kFewRays / 2;
 
 // The ring as a patch `square` = (sd / distance)^2 wide is seen on it: the angle that the patch
 // takes up joins the spread in quadrature (1 / kappa is its square), and the peak falls as a von
-// Mises density does, whose square is (kappa + 0.16 - 0.5 kappa / (kappa + 0.45)) / 2 pi to 5 %.
+// Mises density does, whose square is p(kappa) / 2 pi to 5 %,
+//   p(k) = k + 0.16 - 0.5 k / (k + 0.45) = ((k + 0.16) (k + 0.45) - 0.5 k) / (k + 0.45).
+// With k = kappa / d, d = 1 + square * kappa, p(k) / p(kappa) is one quotient.
 template <int N>
 [[gnu::always_inline]] inline void widen_rays(Ring<N>& ring, float square) {
-  const auto peak_square = [](float kappa) __attribute__((always_inline)) {
-    return kappa + 0.16F - 0.5F * kappa / (kappa + 0.45F);
+  const auto above = [](float kappa, float d) __attribute__((always_inline)) {
+    return (kappa + 0.16F * d) * (kappa + 0.45F * d) - 0.5F * kappa * d;
   };
   for (int k = 0; k < N; ++k) {
-    const float narrow = ring.kappa[k], wide = narrow / (1 + square * narrow);
-    ring.kappa[k] = wide;
-    ring.log_peak[k] += 0.34657359F * fast_log2(peak_square(wide) / peak_square(narrow));
+    const float kappa = ring.kappa[k], d = 1 + square * kappa;
+    const float falls =
+        above(kappa, d) * (kappa + 0.45F) / (above(kappa, 1) * (kappa + 0.45F * d) * d);
+    ring.kappa[k] = kappa / d;
+    ring.log_peak[k] += 0.34657359F * fast_log2(falls);
   }
   ring.kappa[N] = ring.kappa[0];
   ring.log_peak[N] = ring.log_peak[0];
