@@ -11,7 +11,7 @@ namespace leeward::compute {
 /// Where the cells of a grid within reach stand around a patch, whose places lie `sd_m` from its
 /// middle, as standard deviation along each axis. Worked out once for the plumes of many winds.
 /// Eight bytes a cell, which are read with every wind: shares between rings and angles and what the
-/// square of the distance takes off, each to a 512th of itself.
+/// square of the distance takes off, each to a 256th of itself.
 struct PatchCells {
   /// The part of the exposure that fades away, or in, between two distances from the middle: a near
   /// and a far part add up to the whole, so that each may have cells of its own size.
