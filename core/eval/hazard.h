@@ -29,6 +29,8 @@ AreaSight make_area_sight(const GridSpec& analysis, const DeerArea& area,
 
 /// Twice the cell: of the analysis grid, where scent and sound are spread.
 GridSpec coarse_grid(const GridSpec& grid);
+/// The part of a grid within reach of points.
+GridSpec patch_around(const GridSpec& grid, const std::vector<LocalXY>& points, double reach_m);
 /// Exposure that a person at a place causes to deer in one area: the plume of each of the area's
 /// patches run backward, mean over them, each at most the cap. The sum of two parts, on a patch of
 /// the coarse grid near the area and, where the field is smooth, on one of cells twice as wide.
