@@ -16,7 +16,10 @@ class CostBuckets {
   /// Puts a cell into bucket `index`, no earlier than the current one.
   [[gnu::always_inline]] void push(std::int32_t index, std::uint32_t cell) {
     if (index - now_ < kWindow) [[likely]] {
-      ring_[slot(index)].push_back(cell);
+      auto& bucket = ring_[slot(index)];
+      if (bucket.size() == bucket.capacity()) [[unlikely]]
+        bucket.reserve(std::max<size_t>(kFirstRoom, 2 * bucket.size()));
+      bucket.push_back(cell);
       ++waiting_;
     } else {
       far_.push_back(cell);
@@ -57,6 +60,7 @@ class CostBuckets {
 
  private:
   static constexpr std::int32_t kWindow = 4096;
+  static constexpr size_t kFirstRoom = 128;  // cells
   // Gives what room an empty bucket has to one soon to come, so that little memory is touched.
   void lend(std::vector<std::uint32_t>& room) {
     constexpr std::int32_t kSoon = 16;

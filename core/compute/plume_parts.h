@@ -1,5 +1,5 @@
 // What the files of the scent plume share: rings and angles, and the cells of a flow under points.
-// For scent_plume.cpp, plume_table.cpp, plume_line.cpp and polar_places.cpp alone.
+// For scent_plume.cpp, patch_plume.cpp, plume_*.cpp and polar_places.cpp alone.
 #pragma once
 
 #include "core/compute/scent_plume.h"
@@ -19,7 +19,6 @@ inline constexpr int kRow = row_of(kAngles);
 // 100 m, 31 m at 800 m.
 inline constexpr float kRingScale = 1.8F, kRingStart = 4, kRingRoot = 2;
 inline constexpr float kLeastDistance = 1.5F;   // m; a body is not a point
-inline constexpr int kPatchRing = 2;            // a patch shows no finer rings than each second one
 inline constexpr double kNearestInPatch = 0.9;  // standard deviations; nothing counts as nearer
 inline constexpr double kLeastSpeed = 0.1, kMostSpeed = 16;
 inline constexpr float kSlowest = static_cast<float>(kLeastSpeed);
@@ -29,6 +28,21 @@ inline const float kSpeedStepsPerOctave = static_cast<float>(
 inline float ring_coordinate(float distance) {
   return kRingScale * (std::sqrt(distance + kRingStart) - kRingRoot);
 }
+
+// Which rings of the table a plume has: each `near` up to the ring `bend`, each `far` beyond.
+struct RingChoice {
+  int near, bend, far;
+  constexpr int table_ring(int n) const {
+    return n * near <= bend ? n * near : bend + (n - bend / near) * far;
+  }
+  // Place among them of a ring of the table.
+  [[gnu::always_inline]] inline float of(float ring) const {
+    const float a = 1 / static_cast<float>(near), b = 1 / static_cast<float>(far),
+                at = static_cast<float>(bend);
+    return ring < at ? ring * a : at * a + (ring - at) * b;
+  }
+};
+inline constexpr RingChoice kAllRings{1, 0, 1}, kPatchRings{2, 26, 4};
 
 // log2 to 2e-4.
 [[gnu::always_inline]] inline float fast_log2(float x) {
@@ -126,7 +140,7 @@ struct Located {
 struct Drawn {
   float reach, least;  // metres
   int angles;
-  float rings;  // a unit of ring_coordinate()
+  RingChoice rings;
 };
 
 // Where a place stands: ring times angles, and angle; how far beyond them, and what the square of
@@ -139,7 +153,7 @@ struct Placed {
     const float far = std::sqrt(dx * dx + dy * dy);
     const float within = far < drawn.reach ? far : drawn.reach;
     const float r = within < drawn.least ? drawn.least : within;
-    const float ring = drawn.rings * (std::sqrt(r + kRingStart) - kRingRoot);
+    const float ring = drawn.rings.of(ring_coordinate(r));
     const float all = static_cast<float>(drawn.angles);
     float angle = turns_of(dy, dx) * all;
     angle = angle < all - 0.001F ? angle : 0;

@@ -97,7 +97,8 @@ double PlumeTable::ring_m(int ring) {
 PlumeTable::PlumeTable(const PlumeAir& air, double reach_m)
     : reach_m_(reach_m),
       rings_(static_cast<int>(std::ceil(ring_coordinate(static_cast<float>(reach_m)))) + 2) {
-  rings_ += (rings_ + 1) % kPatchRing;  // the last is a patch's as well
+  const auto last = [&] { return kPatchRings.of(static_cast<float>(rings_ - 1)); };
+  while (last() > std::floor(last())) ++rings_;  // the last is a patch's as well
   rows_.resize(static_cast<size_t>(rings_));
   const double scale = 1 / reference_strength();
   for (int ring = 0; ring < rings_; ++ring) {

@@ -39,14 +39,10 @@ LEEWARD_CLONES static void place_points(PolarPlaces& to, int n, const float* __r
 }
 
 static Drawn drawn_of(const PolarPlaces& p) {
-  const bool patch = p.patch_sd_m > 0;
-  return {static_cast<float>(p.reach_m),
-          std::max(kLeastDistance, static_cast<float>(kNearestInPatch * p.patch_sd_m)), p.angles,
-          patch ? kRingScale / kPatchRing : kRingScale};
+  return {static_cast<float>(p.reach_m), kLeastDistance, kAngles, kAllRings};
 }
 
-PolarPlaces::PolarPlaces(LocalXY at, double reach, double patch)
-    : source(at), reach_m(reach), patch_sd_m(patch), angles(patch > 0 ? kFewAngles : kAngles) {}
+PolarPlaces::PolarPlaces(LocalXY at, double reach) : source(at), reach_m(reach) {}
 
 void PolarPlaces::resize(size_t count) {
   place.resize(count);
@@ -54,7 +50,7 @@ void PolarPlaces::resize(size_t count) {
 }
 
 PolarPlaces::PolarPlaces(const std::vector<LocalXY>& places, LocalXY at, double reach)
-    : PolarPlaces(at, reach, 0) {
+    : PolarPlaces(at, reach) {
   resize(places.size());
   if (places.empty()) return;
   std::vector<float> dx, dy;
@@ -65,8 +61,8 @@ PolarPlaces::PolarPlaces(const std::vector<LocalXY>& places, LocalXY at, double 
   place_points(*this, static_cast<int>(places.size()), dx.data(), dy.data(), drawn_of(*this));
 }
 
-PolarCells::PolarCells(const GridSpec& spec, LocalXY at, double reach, double patch)
-    : PolarPlaces(at, reach, patch), grid(spec) {
+PolarCells::PolarCells(const GridSpec& spec, LocalXY at, double reach)
+    : PolarPlaces(at, reach), grid(spec) {
   const auto cell = [](double v, int n) {
     return std::clamp(static_cast<int>(std::floor(v)), 0, n);
   };
@@ -91,17 +87,6 @@ PolarCells::PolarCells(const GridSpec& spec, LocalXY at, double reach, double pa
     place_cells(*this, s.from, s.count, static_cast<float>(first.x - at.x),
                 static_cast<float>(spec.cell_m), static_cast<float>(first.y - at.y), drawn);
   }
-}
-
-PolarCells& PolarCells::keep(Part part, double from_m, double to_m) {
-  for (float& s : scale) {
-    if (s <= 0) continue;
-    const double share =
-        std::clamp((1 / std::sqrt(static_cast<double>(s)) - from_m) / (to_m - from_m), 0.0, 1.0);
-    const double far = share * share * (3 - 2 * share);
-    s *= static_cast<float>(part == Part::near ? 1 - far : far);
-  }
-  return *this;
 }
 
 }  // namespace leeward::compute

@@ -114,29 +114,23 @@ struct ScentBand {
 enum class Run { forward, backward };
 
 /// Where places stand around a source, in the rings and angles of a plume: worked out once for the
-/// plumes of many hours. 14 bytes a place. A source may stand for a patch of ground, whose places
-/// lie `patch_sd_m` from its middle, as standard deviation along each axis.
+/// plumes of many hours. 14 bytes a place.
 struct PolarPlaces {
   explicit PolarPlaces(const std::vector<LocalXY>& places, LocalXY source, double reach_m = 800);
 
   LocalXY source;
-  double reach_m, patch_sd_m;
-  int angles;
+  double reach_m;
   std::vector<std::uint16_t> place;  ///< Ring times angles, and angle.
   std::vector<float> outward, around, scale;
 
  protected:
-  PolarPlaces(LocalXY source, double reach_m, double patch_sd_m);
+  PolarPlaces(LocalXY source, double reach_m);
   void resize(size_t count);
 };
 
 /// The same of the cells of a grid within reach.
 struct PolarCells : PolarPlaces {
-  PolarCells(const GridSpec& grid, LocalXY source, double reach_m = 800, double patch_sd_m = 0);
-  /// The part of the exposure that fades away, or in, between two distances from the source: a near
-  /// and a far part add up to the whole, so that each may have cells of its own size.
-  enum class Part { near, far };
-  PolarCells& keep(Part part, double from_m, double to_m);
+  PolarCells(const GridSpec& grid, LocalXY source, double reach_m = 800);
 
   /// Cells of a row within reach: the first in the grid, the first below, and their number.
   struct Span {
@@ -151,23 +145,6 @@ struct PolarCells : PolarPlaces {
 /// ScentPlume, which mixes between rays and rings, and TurnedLines are checked.
 std::vector<double> exposures(const Flow& flow, const PlumeTable& table, LocalXY source,
                               const std::vector<LocalXY>& places, Run run = Run::forward);
-
-/// The plume of deer on a patch of ground run backward: what a person in a place causes to them.
-/// Of fewer rays and half the rings of ScentPlume (over chequered timber 1.6 % from 128 rays and
-/// all rings where the exposure is above 0.05, 4 % above 0.003; root mean square); a patch is seen
-/// from afar under an angle that widens the plume, and from within on all sides: a mean over its
-/// places to a few percent from its edge on.
-class PatchPlume {
- public:
-  PatchPlume(const Flow& flow, const PlumeTable& table, LocalXY middle, double sd_m);
-  /// field += weight * min(cap, exposure). REQUIRES: `where` of this patch and the field's grid.
-  void add_to(Raster<float>& field, const PolarCells& where, float weight, float cap) const;
-
- private:
-  LocalXY middle_;
-  double sd_m_, reach_m_;
-  std::vector<float> value_;  // as in ScentPlume
-};
 
 class ScentPlume {
  public:
@@ -196,9 +173,9 @@ class ScentPlume {
   int rings_;
   // By ring and ray, rays anticlockwise from east and the first again at the end: mean direction of
   // the wind (not normalised), what the table says, share under canopy.
-  std::vector<float> mean_x_, mean_y_, log_peak_, kappa_, rest_, timber_;
+  UnsetVector<float> mean_x_, mean_y_, log_peak_, kappa_, rest_, timber_;
   // By ring and angle, the first again at the end: exposure times the squared distance.
-  std::vector<float> value_;
+  UnsetVector<float> value_;
 };
 
 }  // namespace leeward::compute

@@ -92,11 +92,12 @@ LEEWARD_CLONES static void pace_pieces(const LegPieces& line, const float* __res
   }
 }
 
-LegPieces::LegPieces(const WalkGraph& walked, LocalXY from, LocalXY to, double length_m)
+LegPieces::LegPieces(const WalkGraph& walked, LocalXY from, LocalXY to, double length_m,
+                     int per_cell)
     : graph(walked),
       a(from),
       b(to),
-      count(std::max(1, static_cast<int>(std::ceil(4 * length_m / walked.spec.cell_m)))),
+      count(std::max(1, static_cast<int>(std::ceil(per_cell * length_m / walked.spec.cell_m)))),
       run_m(length_m / count) {
   const GridSpec& g = graph.spec;
   const auto narrow = [](double v) { return static_cast<float>(v); };
@@ -107,8 +108,8 @@ LegPieces::LegPieces(const WalkGraph& walked, LocalXY from, LocalXY to, double l
 }
 
 LegSum::LegSum(const WalkGraph& graph, const std::vector<float>* hazard_per_min, LocalXY a,
-               LocalXY b, double length_m)
-    : graph_(graph), hazard_(hazard_per_min), line_(graph, a, b, length_m) {}
+               LocalXY b, double length_m, int per_cell)
+    : graph_(graph), hazard_(hazard_per_min), line_(graph, a, b, length_m, per_cell) {}
 
 bool LegSum::next() {
   first_ += count_;

@@ -7,8 +7,12 @@
 
 namespace leeward::compute {
 
-/// A straight leg in pieces of about a quarter of a cell. Heights are asked for in floats, in cells
-/// from the centre of the north-west cell; cells in doubles, as no piece may slip into the next.
+/// Pieces a cell's width of a leg that is measured, and of one that is only tried.
+inline constexpr int kFinePieces = 4, kRoughPieces = 1;
+
+/// A straight leg in about `per_cell` pieces a cell's width. Heights are asked for in floats, in
+/// cells from the centre of the north-west cell; cells in doubles, as no piece may slip into the
+/// next.
 struct LegPieces {
   const WalkGraph& graph;
   LocalXY a, b;
@@ -17,7 +21,7 @@ struct LegPieces {
   float x, y, dx, dy;
   double col, row, across, down;
 
-  LegPieces(const WalkGraph& graph, LocalXY a, LocalXY b, double length_m);
+  LegPieces(const WalkGraph& graph, LocalXY a, LocalXY b, double length_m, int per_cell);
 };
 
 /// Sums a leg's pieces some at a time, so that it may be given up on the way.
@@ -25,7 +29,7 @@ class LegSum {
  public:
   /// `length_m`: from a to b. Keeps references to graph and hazard.
   LegSum(const WalkGraph& graph, const std::vector<float>* hazard_per_min, LocalXY a, LocalXY b,
-         double length_m);
+         double length_m, int per_cell = kFinePieces);
 
   /// Adds the next pieces; false where there are none left.
   bool next();

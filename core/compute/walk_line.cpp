@@ -95,6 +95,7 @@ class LineFinder {
  private:
   static constexpr double kNoLeg = std::numeric_limits<double>::infinity();
   static constexpr std::size_t kPlaces = 8;  // that a turn is tried at; more take as much longer
+  static constexpr double kLongLeg = 8;      // cells
 
   struct Reach {
     std::size_t to;
@@ -105,13 +106,21 @@ class LineFinder {
     return walk_leg(graph_, hazard_, at_[i], at_[j]);
   }
   // Cost of the straight line from i to j of the way, kNoLeg if it is more than `most`.
-  double price(std::size_t i, std::size_t j, double most) const {
-    LegSum sum(graph_, hazard_, at_[i], at_[j], distance_m(at_[i], at_[j]));
+  double price(std::size_t i, std::size_t j, double most, int per_cell = kFinePieces) const {
+    LegSum sum(graph_, hazard_, at_[i], at_[j], distance_m(at_[i], at_[j]), per_cell);
     double cost = 0;
     // Pieces only add to the sum, so that it is known early when it comes to too much.
     while (sum.next())
       if (cost = sum.cost_s(weight_s_); !(cost <= most)) return kNoLeg;
     return cost;
+  }
+  // What a leg seems to cost at a rough look, if it is long; kNoLeg if that is more than `most` or
+  // more than it may be.
+  double guess(std::size_t i, std::size_t j, double most) const {
+    const double way = way_s_[j] - way_s_[i];
+    if (j == i + 1) return way;
+    const bool is_long = distance_m(at_[i], at_[j]) > kLongLeg * graph_.spec.cell_m;
+    return price(i, j, std::min(most, most_ * way), is_long ? kRoughPieces : kFinePieces);
   }
   // Cost of the straight leg from i to j of the way, kNoLeg if it may not stand for the way or is
   // more than `most`.
@@ -121,15 +130,19 @@ class LineFinder {
     const double straight = price(i, j, std::min(most, most_ * way));
     return straight < kNoLeg && walks_straight(graph_, at_[i], at_[j]) ? straight : kNoLeg;
   }
+  // The same of a leg that most likely does not stand.
+  double tried(std::size_t i, std::size_t j) const {
+    return guess(i, j, kNoLeg) < kNoLeg ? cost(i, j) : kNoLeg;
+  }
 
   // The end of the way, or the longest of doubling steps that stands; then halving ones beyond it.
   Reach furthest(std::size_t from) const {
     const std::size_t last = at_.size() - 1;
-    if (const double s = cost(from, last); s < kNoLeg) return {last, s};
+    if (const double s = tried(from, last); s < kNoLeg) return {last, s};
     Reach good{from + 1, cost(from, from + 1)};
     std::size_t beyond = last;
     for (std::size_t step = std::bit_floor(last - from - 1); step > 1; step /= 2) {
-      if (const double s = cost(from, from + step); s < kNoLeg) {
+      if (const double s = tried(from, from + step); s < kNoLeg) {
         good = {from + step, s};
         beyond = std::min(last, from + 2 * step);
         break;
@@ -137,7 +150,7 @@ class LineFinder {
     }
     while (beyond - good.to > 1) {
       const std::size_t middle = good.to + (beyond - good.to) / 2;
-      if (const double s = cost(from, middle); s < kNoLeg) {
+      if (const double s = tried(from, middle); s < kNoLeg) {
         good = {middle, s};
       } else {
         beyond = middle;
@@ -154,7 +167,9 @@ class LineFinder {
     const std::size_t stride = std::max<std::size_t>(1, (after - before) / kPlaces);
     for (std::size_t i = before + 1; i < after; i += stride) {
       if (i == now) continue;
-      const double best = in + out, first = cost(before, i, best);
+      const double best = in + out, guessed = guess(before, i, best);
+      if (guessed >= best || guess(i, after, best - guessed) >= best) continue;
+      const double first = cost(before, i, best);
       if (first >= best) continue;
       const double second = cost(i, after, (best - first) * (1 + 1e-9));  // whatever is rounded
       if (first + second < best) in = first, out = second, turns_[k] = i;
@@ -164,7 +179,7 @@ class LineFinder {
   void drop_needless() {
     for (std::size_t k = 1; k + 1 < turns_.size();) {
       const auto at = static_cast<std::ptrdiff_t>(k);
-      if (const double s = cost(turns_[k - 1], turns_[k + 1]); s < kNoLeg) {
+      if (const double s = tried(turns_[k - 1], turns_[k + 1]); s < kNoLeg) {
         turns_.erase(turns_.begin() + at);
         leg_s_.erase(leg_s_.begin() + at);
         leg_s_[k - 1] = s;

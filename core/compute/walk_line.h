@@ -47,7 +47,9 @@ struct WalkLine {
 /// The way of `cells` (steps of the graph in walking order, as trace_way() gives them) with its
 /// needless turns left out. Begins and ends where the way does; every leg walks_straight() and
 /// costs at most `most_dearer` more than the way between its ends, both measured by walk_leg().
-/// Turns stand where the line is cheapest, always on the way. Fewer than two cells: no legs.
+/// Turns stand where the line is cheapest, always on the way. Long legs that at a look once a cell
+/// seem dearer than they may be are not measured (on a property of 2 km lines cost 0.1 % less by it
+/// and have 2 % more legs). Fewer than two cells: no legs.
 WalkLine walk_line(const WalkGraph& graph, const std::vector<std::size_t>& cells,
                    const std::vector<float>* hazard_per_min, double weight_s,
                    const WalkLineOptions& options = {});

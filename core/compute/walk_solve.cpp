@@ -341,6 +341,7 @@ std::vector<std::size_t> trace_way(const WalkGraph& graph, const CostField& fiel
       if (!(field.cost[from] < field.cost[cell])) continue;
       const float cost = StepPrice::after(field.cost[from], price(from, cell, b.here));
       if (cost < best_cost) best_cost = cost, best = from;
+      if (cost <= field.cost[cell]) break;  // none is better than the search found
     }
     if (best == cell) return {};
     cell = best;

@@ -73,8 +73,8 @@ LEEWARD_CLONES static void gather_parts(const float* __restrict cells, int cols,
 }
 
 // Mean speed over the parts of a line; their count is a multiple of eight.
-LEEWARD_CLONES static float mean_speed(const float* __restrict by_part, int count, float ue,
-                                       float un) {
+[[gnu::always_inline]] static inline float mean_speed(const float* __restrict by_part, int count,
+                                                      float ue, float un) {
   const float *ee = by_part, *en = ee + count, *ne = en + count, *nn = ne + count, *e = nn + count,
               *n = e + count;
   alignas(32) float speed[TurnedLines::kMostParts];
@@ -89,6 +89,16 @@ LEEWARD_CLONES static float mean_speed(const float* __restrict by_part, int coun
   }
   return (((sum[0] + sum[1]) + (sum[2] + sum[3])) + ((sum[4] + sum[5]) + (sum[6] + sum[7]))) /
          static_cast<float>(count);
+}
+
+// Exposure at the end of a line in an upwind wind (ue, un); `m` is the mean of its parts.
+LEEWARD_CLONES static double turned_exposure(const PlumeTable& table, float dx, float dy,
+                                             const float* m, const float* by_part, int count,
+                                             float ue, float un) {
+  return exposure_along(table,
+                        {ue * m[0] + un * m[2] + m[4], ue * m[1] + un * m[3] + m[5], m[6],
+                         mean_speed(by_part, count, ue, un)},
+                        dx, dy);
 }
 
 TurnedLines::TurnedLines(const WindResponse& response, const PlumeTable& table, LocalXY source,
@@ -116,15 +126,9 @@ std::vector<double> TurnedLines::exposures(LocalXY upwind) const {
   std::vector<double> out;
   out.reserve(lines_.size());
   for (const Line& line : lines_) {
-    if (line.parts == 0) {
-      out.push_back(0);
-      continue;
-    }
-    const auto& m = line.mean;
-    out.push_back(exposure_along(table_,
-                                 {ue * m[0] + un * m[2] + m[4], ue * m[1] + un * m[3] + m[5], m[6],
-                                  mean_speed(line.by_part.data(), line.parts, ue, un)},
-                                 line.dx, line.dy));
+    out.push_back(line.parts == 0 ? 0
+                                  : turned_exposure(table_, line.dx, line.dy, line.mean.data(),
+                                                    line.by_part.data(), line.parts, ue, un));
   }
   return out;
 }

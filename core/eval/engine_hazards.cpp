@@ -28,13 +28,19 @@ bool Evaluation::make_senses(const DeerArea& a, size_t at, Senses& out) {
   const Ref<AreaPlaces> places = *cache.places.get(
       {a.patches, coarse},
       [&]() -> Result<AreaPlaces> { return area_places(coarse, a, kWalkerScentReach_m); });
-  for (size_t side = 0; side < 2; ++side) {
-    const Ref<compute::Flow>& flow = flow_[side][0];
-    const Ref<compute::PlumeTable>& table = walker_[side];
-    out.scent[side][at] = *cache.scent[side].get({flow, table, places}, [&]() -> Result<AreaScent> {
-      return make_area_scent(*flow, *table, *places, j_.scent_exposure_cap);
+  const auto key = [&](size_t side) {
+    return AreaCache::ScentKey{flow_[side][0], walker_[side], places};
+  };
+  std::array<AreaScent, 2> both;
+  const bool turned = !cache.scent[0].holds(key(0)) && !cache.scent[1].holds(key(1));
+  if (turned)
+    both =
+        make_both_area_scents({flow_[0][0], flow_[1][0]}, walker_, *places, j_.scent_exposure_cap);
+  for (size_t side = 0; side < 2; ++side)
+    out.scent[side][at] = *cache.scent[side].get(key(side), [&]() -> Result<AreaScent> {
+      if (turned) return std::move(both[side]);
+      return make_area_scent(*flow_[side][0], *walker_[side], *places, j_.scent_exposure_cap);
     });
-  }
   return true;
 }
 

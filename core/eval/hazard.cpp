@@ -15,9 +15,6 @@ using compute::WeightedCell;
 
 constexpr double kSoundReach_m = 160;
 constexpr double kSightReach_m = 250;
-// Between these distances from a patch the field of scent passes over to cells twice as wide.
-constexpr double kNear_m = 120, kFar_m = 220;
-
 double sound_at(double distance_m, const Judgement& j) {
   return distance_m < kSoundReach_m ? std::exp(-distance_m / j.sound_distance_m) : 0;
 }
@@ -39,20 +36,6 @@ void add_patch(const Raster<float>& patch, float weight, int first, int end, Ras
             r0 = g.cell_row(patch.spec.north - patch.spec.cell_m / 2);
   for (int r = std::max(first, r0); r < std::min(end, r0 + patch.spec.rows); ++r)
     compute::add_scaled(field.row(r) + c0, patch.row(r - r0), weight, patch.spec.cols);
-}
-
-// Bilinear between the centres of a patch that knows all of its cells, as DoubledRow; 0 beyond it.
-double within(const Raster<float>& patch, LocalXY p) {
-  const GridSpec& g = patch.spec;
-  double col = g.col_of(p.x), row = g.row_of(p.y);
-  if (!(col >= 0 && row >= 0 && col < g.cols && row < g.rows)) return 0;
-  col = std::clamp(col - 0.5, 0.0, g.cols - 1.0), row = std::clamp(row - 0.5, 0.0, g.rows - 1.0);
-  const int c = static_cast<int>(col), r = static_cast<int>(row);
-  const float u = static_cast<float>(col - c), v = static_cast<float>(row - r);
-  const float *a = patch.row(r) + c, *b = patch.row(std::min(r + 1, g.rows - 1)) + c;
-  const int next = c + 1 < g.cols ? 1 : 0;
-  const float top = a[0] + (a[next] - a[0]) * u, bottom = b[0] + (b[next] - b[0]) * u;
-  return static_cast<double>(top + (bottom - top) * v);
 }
 
 // Bilinear values of a coarse field at the cells of a row of the grid of half its cell; one more
@@ -101,7 +84,8 @@ LEEWARD_CLONES void add_fading(const SightRow& row, int begin, int end, float* _
   }
 }
 
-// The part of `g` within `reach` of points.
+}  // namespace
+
 GridSpec patch_around(const GridSpec& g, const std::vector<LocalXY>& points, double reach) {
   Box box;
   for (const LocalXY p : points) box.add(p);
@@ -118,49 +102,12 @@ GridSpec patch_around(const GridSpec& g, const std::vector<LocalXY>& points, dou
   return part;
 }
 
-}  // namespace
-
 GridSpec coarse_grid(const GridSpec& grid) {
   GridSpec out = grid;
   out.cell_m *= 2;
   out.cols = (grid.cols + 1) / 2;
   out.rows = (grid.rows + 1) / 2;
   return out;
-}
-
-AreaPlaces area_places(const GridSpec& coarse, const DeerArea& area, double reach_m) {
-  using compute::PolarCells;
-  std::vector<LocalXY> middles;
-  for (const DeerPatch& p : area.patches) middles.push_back(p.middle);
-  AreaPlaces out{patch_around(coarse, middles, kFar_m),
-                 patch_around(coarse_grid(coarse), middles, reach_m),
-                 area.patches,
-                 {},
-                 {}};
-  for (const DeerPatch& p : area.patches) {
-    out.near.emplace_back(out.near_grid, p.middle, std::min(reach_m, kFar_m), p.sd_m);
-    out.near.back().keep(PolarCells::Part::near, kNear_m, kFar_m);
-    out.far.emplace_back(out.far_grid, p.middle, reach_m, p.sd_m);
-    out.far.back().keep(PolarCells::Part::far, kNear_m, kFar_m);
-  }
-  return out;
-}
-
-AreaScent make_area_scent(const compute::Flow& flow, const compute::PlumeTable& table,
-                          const AreaPlaces& places, double cap) {
-  AreaScent out{Raster<float>(places.near_grid, 0.0F), Raster<float>(places.far_grid, 0.0F)};
-  const float share = 1.0F / static_cast<float>(places.patches.size()),
-              most = static_cast<float>(cap);
-  for (size_t n = 0; n < places.patches.size(); ++n) {
-    const compute::PatchPlume plume(flow, table, places.patches[n].middle, places.patches[n].sd_m);
-    plume.add_to(out.near, places.near[n], share, most);
-    plume.add_to(out.far, places.far[n], share, most);
-  }
-  return out;
-}
-
-double AreaScent::at(LocalXY p) const {
-  return (near.spec.box().contains(p) ? within(near, p) : 0) + within(far, p);
 }
 
 compute::SightOptions walker_sight_options(const Judgement& j) {

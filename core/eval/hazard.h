@@ -3,7 +3,7 @@
 // exp(-sum of hazard x time).
 #pragma once
 
-#include "core/compute/scent_plume.h"
+#include "core/compute/patch_plume.h"
 #include "core/eval/deer.h"
 #include "core/eval/judgement.h"
 #include "core/eval/land.h"
@@ -29,6 +29,8 @@ AreaSight make_area_sight(const GridSpec& analysis, const DeerArea& area,
 
 /// Twice the cell: of the analysis grid, where scent and sound are spread.
 GridSpec coarse_grid(const GridSpec& grid);
+/// The part of a grid within reach of points.
+GridSpec patch_around(const GridSpec& grid, const std::vector<LocalXY>& points, double reach_m);
 /// Exposure that a person at a place causes to deer in one area: the plume of each of the area's
 /// patches run backward, mean over them, each at most the cap. The sum of two parts, on a patch of
 /// the coarse grid near the area and, where the field is smooth, on one of cells twice as wide.
@@ -42,11 +44,15 @@ struct AreaScent {
 struct AreaPlaces {
   GridSpec near_grid, far_grid;
   std::vector<DeerPatch> patches;
-  std::vector<compute::PolarCells> near, far;  ///< In the order of patches.
+  std::vector<compute::PatchCells> near, far;  ///< In the order of patches.
 };
 AreaPlaces area_places(const GridSpec& coarse, const DeerArea& area, double reach_m);
 AreaScent make_area_scent(const compute::Flow& flow, const compute::PlumeTable& table,
                           const AreaPlaces& places, double cap);
+/// The same on the way in and out at once, in less time than one after the other.
+std::array<AreaScent, 2> make_both_area_scents(const std::array<Ref<compute::Flow>, 2>& flow,
+                                               const std::array<Ref<compute::PlumeTable>, 2>& table,
+                                               const AreaPlaces& places, double cap);
 inline constexpr double kWalkerScentReach_m = 600;
 
 /// Sound of a step of noise 1 in still air that deer on one area hear: mean over the cells that it

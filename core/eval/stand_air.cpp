@@ -91,21 +91,37 @@ std::vector<LocalXY> centres_of(const AreaCells& area_cells, const GridSpec& gri
   return out;
 }
 
+// Adds up and finds the largest of `count` values, four at a time.
+static void add_up(const float* values, size_t count, ScentOn& on) {
+  std::array<double, 4> sum = {};
+  std::array<float, 4> worst = {};
+  size_t i = 0;
+  for (; i + 4 <= count; i += 4)
+    for (size_t k = 0; k < 4; ++k) {
+      sum[k] += static_cast<double>(values[i + k]);
+      worst[k] = std::max(worst[k], values[i + k]);
+    }
+  for (; i < count; ++i) {
+    sum[0] += static_cast<double>(values[i]);
+    worst[0] = std::max(worst[0], values[i]);
+  }
+  on.exposure = (sum[0] + sum[1]) + (sum[2] + sum[3]);
+  on.worst = static_cast<double>(*std::max_element(worst.begin(), worst.end()));
+}
+
 std::vector<ScentOn> scent_on_areas(const compute::ScentPlume& plume,
                                     const std::vector<DeerArea>& areas, const AreaCells& area_cells,
                                     const compute::PolarPlaces& where) {
   const std::vector<float> exposure = plume.at(where);
   const float* next = exposure.data();
   std::vector<ScentOn> out;
+  out.reserve(areas.size());
   for (size_t n = 0; n < areas.size(); ++n) {
     const DeerArea& a = areas[n];
     ScentOn on{a.uid, a.kind, a.occupancy, 0, 0, 0, 0};
     const auto& cells = area_cells[n];
-    for (size_t i = 0; i < cells.size(); ++i) {
-      const double v = static_cast<double>(*next++);
-      on.exposure += v;
-      on.worst = std::max(on.worst, v);
-    }
+    add_up(next, cells.size(), on);
+    next += cells.size();
     if (!cells.empty()) on.exposure /= static_cast<double>(cells.size());
     double middle = 0, low = 0, high = 0;
     for (const DeerPatch& p : a.patches) {
@@ -115,7 +131,7 @@ std::vector<ScentOn> scent_on_areas(const compute::ScentPlume& plume,
     // Patches beyond the reach say nothing: the widest factor of ScentPlume::band_at.
     on.low = on.exposure * (middle > 0 ? low / middle : 1 / kWidestBand);
     on.high = on.exposure * (middle > 0 ? high / middle : kWidestBand);
-    out.push_back(on);
+    out.push_back(std::move(on));
   }
   std::stable_sort(out.begin(), out.end(), [](const ScentOn& a, const ScentOn& b) {
     return a.exposure * a.occupancy > b.exposure * b.occupancy;
@@ -133,9 +149,10 @@ SwingMargin swing_margin(const std::vector<ScentOn>& now, const compute::WindRes
     return s == now.end() ? 0 : s->exposure * s->occupancy;
   };
   std::vector<double> unturned;
-  for (const DeerArea& a : all) {
-    if (unturned_of(a) > limit) return {true, 0, 0, a.uid, a.uid};
-  }
+  const auto over = [&](const ScentOn& on) { return on.exposure * on.occupancy > limit; };
+  if (std::any_of(now.begin(), now.end(), over))
+    for (const DeerArea& a : all)
+      if (unturned_of(a) > limit) return {true, 0, 0, a.uid, a.uid};
   const std::vector<const DeerArea*> areas = in_danger(all, table, at, limit);
   for (const DeerArea* a : areas) unturned.push_back(unturned_of(*a));
   const compute::TurnedLines lines(response, table, at, samples_of(areas));

@@ -1,6 +1,5 @@
-#include "core/compute/scent_plume.h"
-
 #include "core/compute/near_field.h"
+#include "core/compute/patch_plume.h"
 #include "tests/support/terrain_makers.h"
 
 #include <gtest/gtest.h>
@@ -119,6 +118,72 @@ TEST(ScentPlume, EqualsTheExposureAlongEachPlacesOwnLine) {
     for (size_t n = 0; n < places.size(); ++n)
       EXPECT_NEAR(plume.at(places[n]), exact[n], 0.05 * exact[n] + 1e-4) << n;
   }
+}
+
+// Deer on a patch, in a wind that bends, over timber in places.
+struct PatchOnLand {
+  Flow flow = Flow::uniform(kLand, {2, 1});
+  const LocalXY middle{12, -7};
+  const double sd_m = 20, reach_m = 400;
+  const PlumeTable table{PlumeAir{}, 400};
+  const GridSpec grid{-250, 250, 10, 51, 51};  // narrower than the reach
+
+  PatchOnLand() {
+    const Raster<float> wave = testing::seeded_ground(kLand, 4);
+    for (size_t i = 0; i < flow.cells.size(); ++i) {
+      flow.cells[i].north += (wave.cells[i] - 200) / 30;
+      flow.cells[i].timber = wave.cells[i] > 203 ? 1.0F : 0.0F;
+    }
+  }
+  PatchCells cells(PatchCells::Fade fade) const { return {grid, middle, sd_m, reach_m, fade}; }
+};
+
+TEST(PatchPlume, TwoAtOnceAreTheSameAsOneAfterTheOther) {
+  const PatchOnLand land;
+  const PatchPlume a(land.flow, land.table, land.middle, land.sd_m),
+      b(Flow::uniform(kLand, {-1, 3}), land.table, land.middle, land.sd_m);
+  const PatchCells where = land.cells({});
+  Raster<float> one(land.grid, 0.5F), other(land.grid, 0.5F), first = one, second = one;
+  a.add_to(one, where, 0.25F, 3), b.add_to(other, where, 0.25F, 3);
+  PatchPlume::add_both({&a, &b}, {&first, &second}, where, 0.25F, 3);
+  EXPECT_EQ(one.cells, first.cells);
+  EXPECT_EQ(other.cells, second.cells);
+  EXPECT_NE(one.cells, other.cells);
+}
+
+TEST(PatchPlume, NearAndFarPartsAddUpToTheWhole) {
+  using Fade = PatchCells::Fade;
+  const PatchOnLand land;
+  const PatchPlume plume(land.flow, land.table, land.middle, land.sd_m);
+  Raster<float> whole(land.grid, 0.0F), parts = whole;
+  plume.add_to(whole, land.cells({}), 1, 1e9F);
+  plume.add_to(parts, land.cells({Fade::Part::near, 60, 160}), 1, 1e9F);
+  EXPECT_LT(parts.at(50, 25), 0.01F * whole.at(50, 25));  // 233 m off
+  plume.add_to(parts, land.cells({Fade::Part::far, 60, 160}), 1, 1e9F);
+  for (size_t i = 0; i < whole.cells.size(); ++i)
+    EXPECT_NEAR(parts.cells[i], whole.cells[i], 0.008F * whole.cells[i]) << i;  // two 256ths
+}
+
+// From afar a patch is nearly a point: along its own line each place is exact but for the angle
+// that the patch takes up, which lowers the peak and raises the flanks.
+TEST(PatchPlume, OfASmallPatchIsThePlumeOfAPoint) {
+  const PatchOnLand land;
+  const double sd_m = 0.5;
+  const PatchPlume plume(land.flow, land.table, land.middle, sd_m);
+  Raster<float> field(land.grid, 0.0F);
+  plume.add_to(field, PatchCells(land.grid, land.middle, sd_m, land.reach_m, {}), 1, 1e9F);
+  std::vector<LocalXY> places;
+  for (int r = 0; r < land.grid.rows; r += 3)
+    for (int c = 0; c < land.grid.cols; c += 3) places.push_back(land.grid.centre(c, r));
+  const auto exact = exposures(land.flow, land.table, land.middle, places, compute::Run::backward);
+  double squares = 0, n = 0;
+  for (size_t k = 0; k < places.size(); ++k) {
+    if (exact[k] < 0.01 || distance_m(places[k], land.middle) < 20) continue;
+    const double off = static_cast<double>(field.value_or(places[k], 0)) / exact[k] - 1;
+    squares += off * off, n += 1;
+  }
+  ASSERT_GT(n, 20);
+  EXPECT_LT(std::sqrt(squares / n), 0.05);
 }
 
 // Areas are left out by it.
