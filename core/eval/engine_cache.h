@@ -69,8 +69,8 @@ struct StandCache {
   using DeerAreas = Ref<std::vector<DeerArea>>;
   Memo<std::tuple<LocalXY, Ref<AreaCells>>, compute::PolarPlaces> around;  // cells of areas
   Memo<std::tuple<LocalXY, Ref<TrailPlaces>>, compute::PolarPlaces> around_trails;
-  Memo<std::tuple<Ref<compute::ScentPlume>, DeerAreas, Ref<AreaCells>>, std::vector<ScentOn>>
-      scent_on;
+  using ScentOnKey = std::tuple<Ref<compute::ScentPlume>, DeerAreas, Ref<AreaCells>>;
+  Memo<ScentOnKey, std::vector<ScentOn>> scent_on;
   Memo<std::tuple<Ref<Raster<std::uint8_t>>, DeerAreas, LocalXY>, std::vector<SeenFrom>> seen_from;
   // A field that has weight is another for every hazard; one without keeps its line.
   std::array<std::array<Memo<std::tuple<Ref<compute::CostField>, LocalXY>, FieldLine>, kTradeCount>,

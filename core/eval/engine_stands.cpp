@@ -121,7 +121,11 @@ Ref<compute::ScentPlume> Evaluation::scent_of(const Feature& f, StandCache& cach
 
 Ref<std::vector<ScentOn>> Evaluation::scent_on_of(const Ref<compute::ScentPlume>& scent,
                                                   StandCache& cache) {
+  const StandCache::ScentOnKey* last = cache.scent_on.key();
   return *cache.scent_on.get({scent, deer_[0], area_cells_}, [&]() -> Result<std::vector<ScentOn>> {
+    if (last && std::get<0>(*last) == scent)
+      return scent_on_again(*scent, *deer_[0], *area_cells_, grid_, *std::get<1>(*last),
+                            *cache.scent_on.value());
     const Ref<compute::PolarPlaces> where =
         *cache.around.get({scent->source(), area_cells_}, [&]() -> Result<compute::PolarPlaces> {
           return compute::PolarPlaces(*area_centres_, scent->source());

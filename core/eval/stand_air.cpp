@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 namespace leeward {
 namespace {
@@ -109,6 +110,38 @@ static void add_up(const float* values, size_t count, ScentOn& on) {
   on.worst = static_cast<double>(*std::max_element(worst.begin(), worst.end()));
 }
 
+namespace {
+
+// `exposure`: at each cell of the area.
+ScentOn scent_on_area(const compute::ScentPlume& plume, const DeerArea& a, const float* exposure,
+                      size_t cells) {
+  ScentOn on{a.uid, a.kind, a.occupancy, 0, 0, 0, 0};
+  add_up(exposure, cells, on);
+  if (cells > 0) on.exposure /= static_cast<double>(cells);
+  double middle = 0, low = 0, high = 0;
+  for (const DeerPatch& p : a.patches) {
+    const compute::ScentBand b = plume.band_at(p.middle);
+    middle += b.exposure, low += b.low, high += b.high;
+  }
+  // Patches beyond the reach say nothing: the widest factor of ScentPlume::band_at.
+  on.low = on.exposure * (middle > 0 ? low / middle : 1 / kWidestBand);
+  on.high = on.exposure * (middle > 0 ? high / middle : kWidestBand);
+  return on;
+}
+
+void put_worst_first(std::vector<ScentOn>& list) {
+  std::stable_sort(list.begin(), list.end(), [](const ScentOn& a, const ScentOn& b) {
+    return a.exposure * a.occupancy > b.exposure * b.occupancy;
+  });
+}
+
+bool same_ground(const DeerArea& a, const DeerArea& b) {
+  return a.feature == b.feature && a.uid == b.uid && a.samples == b.samples &&
+         a.patches == b.patches;
+}
+
+}  // namespace
+
 std::vector<ScentOn> scent_on_areas(const compute::ScentPlume& plume,
                                     const std::vector<DeerArea>& areas, const AreaCells& area_cells,
                                     const compute::PolarPlaces& where) {
@@ -117,25 +150,37 @@ std::vector<ScentOn> scent_on_areas(const compute::ScentPlume& plume,
   std::vector<ScentOn> out;
   out.reserve(areas.size());
   for (size_t n = 0; n < areas.size(); ++n) {
-    const DeerArea& a = areas[n];
-    ScentOn on{a.uid, a.kind, a.occupancy, 0, 0, 0, 0};
-    const auto& cells = area_cells[n];
-    add_up(next, cells.size(), on);
-    next += cells.size();
-    if (!cells.empty()) on.exposure /= static_cast<double>(cells.size());
-    double middle = 0, low = 0, high = 0;
-    for (const DeerPatch& p : a.patches) {
-      const compute::ScentBand b = plume.band_at(p.middle);
-      middle += b.exposure, low += b.low, high += b.high;
-    }
-    // Patches beyond the reach say nothing: the widest factor of ScentPlume::band_at.
-    on.low = on.exposure * (middle > 0 ? low / middle : 1 / kWidestBand);
-    on.high = on.exposure * (middle > 0 ? high / middle : kWidestBand);
-    out.push_back(std::move(on));
+    out.push_back(scent_on_area(plume, areas[n], next, area_cells[n].size()));
+    next += area_cells[n].size();
   }
-  std::stable_sort(out.begin(), out.end(), [](const ScentOn& a, const ScentOn& b) {
-    return a.exposure * a.occupancy > b.exposure * b.occupancy;
-  });
+  put_worst_first(out);
+  return out;
+}
+
+std::vector<ScentOn> scent_on_again(const compute::ScentPlume& plume,
+                                    const std::vector<DeerArea>& areas, const AreaCells& cells,
+                                    const GridSpec& grid, const std::vector<DeerArea>& areas_before,
+                                    const std::vector<ScentOn>& before) {
+  std::map<Uid, const ScentOn*> known;
+  for (const ScentOn& on : before) known[on.area] = &on;
+  std::vector<ScentOn> out;
+  out.reserve(areas.size());
+  for (size_t n = 0; n < areas.size(); ++n) {
+    const DeerArea& a = areas[n];
+    const bool in_place = n < areas_before.size() && areas_before[n].uid == a.uid;
+    const auto was = in_place ? areas_before.begin() + static_cast<std::ptrdiff_t>(n)
+                              : std::find_if(areas_before.begin(), areas_before.end(),
+                                             [&](const DeerArea& b) { return b.uid == a.uid; });
+    if (was != areas_before.end() && same_ground(*was, a)) {
+      out.push_back(*known.at(a.uid));
+      out.back().occupancy = a.occupancy;
+    } else {
+      const std::vector<float> exposure =
+          plume.at(compute::PolarPlaces(centres_of({cells[n]}, grid), plume.source()));
+      out.push_back(scent_on_area(plume, a, exposure.data(), exposure.size()));
+    }
+  }
+  put_worst_first(out);
   return out;
 }
 

@@ -16,6 +16,13 @@ std::vector<ScentOn> scent_on_areas(const compute::ScentPlume& plume,
                                     const std::vector<DeerArea>& areas, const AreaCells& cells,
                                     const compute::PolarPlaces& where);
 
+/// The same from what the same plume gave `before`, of other areas: only those that are new or lie
+/// otherwise are worked out.
+std::vector<ScentOn> scent_on_again(const compute::ScentPlume& plume,
+                                    const std::vector<DeerArea>& areas, const AreaCells& cells,
+                                    const GridSpec& grid, const std::vector<DeerArea>& areas_before,
+                                    const std::vector<ScentOn>& before);
+
 /// How far the hour's wind may turn until a sitter's scent is more than `limit` on an area. Between
 /// swings the exposure is taken to change by an even factor. `response` and `table`: at the height
 /// of the sitter's scent.
