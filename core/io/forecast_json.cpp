@@ -280,7 +280,7 @@ void add_positions(const json& value, int depth, Box& lon_lat) {
   if (depth == 0 || (!value.is_array() && !value.is_object())) return;
   if (value.is_array() && value.size() >= 2 && value[0].is_number() && value[1].is_number()) {
     const double lon = value[0].get<double>(), lat = value[1].get<double>();
-    if (std::abs(lon) <= 180 && std::abs(lat) <= 90) lon_lat.add({lon, lat});
+    if (std::abs(lon) <= 180 && std::abs(lat) <= 90) lon_lat.add(LocalXY{lon, lat});
     return;
   }
   for (const json& part : value) add_positions(part, depth - 1, lon_lat);
