@@ -134,6 +134,18 @@ struct CostQuery {
 Result<CostField> cheapest_ways(const WalkGraph& graph, const CostQuery& query,
                                 std::stop_token stop = {});
 
+/// A field and what it was solved on; `hazard_per_min` as in its query.
+struct FieldBefore {
+  const WalkGraph& graph;
+  const std::vector<float>* hazard_per_min;
+  const CostField& field;
+};
+/// The same as cheapest_ways(), to the last bit, from a field of the same query on other ground or
+/// another hazard: where few cells differ, what rests on them alone is solved again. REQUIRES: the
+/// same grid, directions, pace, starts, weight and sense.
+Result<CostField> cheapest_ways_again(const WalkGraph& graph, const CostQuery& query,
+                                      const FieldBefore& before, std::stop_token stop = {});
+
 /// Cells from the start to `cell` (or, for toward_starts, from `cell` to the start), in walking
 /// order; empty if there is no way. `hazard_per_min` is what the field was solved with. Of equally
 /// good steps the first of kSteps is taken.

@@ -4,6 +4,7 @@
 // step. The sign of a cost tells that its label has been passed on to the neighbours.
 #include "core/base/parallel.h"
 #include "core/compute/cost_buckets.h"
+#include "core/compute/walk_search.h"
 #include "core/compute/walk_steps.h"
 
 #include <algorithm>
@@ -64,7 +65,8 @@ class Share {
       : s_(search), posted_(static_cast<size_t>(search.deal.shares)) {}
   virtual ~Share() = default;
 
-  void start(std::uint32_t cell) { label(cell, 0); }
+  /// A cell that has its label.
+  void hold(std::uint32_t cell) { label(cell, s_.cost[cell]); }
   void round(std::int32_t bucket, const std::vector<std::unique_ptr<Share>>& all, size_t self) {
     buckets_.go_to(bucket, [&](std::uint32_t cell) {
       const float c = s_.cost[cell];
@@ -277,15 +279,13 @@ double bucket_width(const Search& s) {
 
 }  // namespace
 
-Result<CostField> cheapest_ways(const WalkGraph& graph, const CostQuery& query,
-                                std::stop_token stop) {
-  CostField out{graph.spec, std::vector<float>(graph.spec.size(), kInf), query.weight_s,
-                query.toward_starts};
-  if (graph.spec.empty()) return out;
+bool search_on(const WalkGraph& graph, const CostQuery& query,
+               const std::vector<std::uint32_t>& labelled, std::vector<float>& cost,
+               const std::stop_token& stop) {
   Search search{graph,
                 StepPrice(graph, query.hazard_per_min, query.weight_s, query.toward_starts),
                 query.times,
-                out.cost.data(),
+                cost.data(),
                 deal_rows(graph.spec, query.shares),
                 1};
   search.per_bucket = static_cast<float>(1 / bucket_width(search));
@@ -293,11 +293,8 @@ Result<CostField> cheapest_ways(const WalkGraph& graph, const CostQuery& query,
   for (int k = 0; k < search.deal.shares; ++k)
     shares.push_back(graph.directions == 8 ? make_share<steps::Eight>(search)
                                            : make_share<steps::Sixteen>(search));
-  for (const size_t start : query.starts) {
-    const auto cell = static_cast<std::uint32_t>(start);
-    if (graph.open(start))
-      shares[static_cast<size_t>(search.deal.owner(search.deal.row_of(cell)))]->start(cell);
-  }
+  for (const std::uint32_t cell : labelled)
+    shares[static_cast<size_t>(search.deal.owner(search.deal.row_of(cell)))]->hold(cell);
   std::int32_t bucket = 0;
   for_each_round(
       search.deal.shares,
@@ -310,8 +307,24 @@ Result<CostField> cheapest_ways(const WalkGraph& graph, const CostQuery& query,
         }
         return bucket != CostBuckets::kNone && !stop.stop_requested();
       });
-  if (stop.stop_requested()) return fail(ErrorCode::cancelled, "cancelled");
-  for (float& cost : out.cost) cost = std::abs(cost);
+  if (stop.stop_requested()) return false;
+  for (float& one : cost) one = std::abs(one);
+  return true;
+}
+
+Result<CostField> cheapest_ways(const WalkGraph& graph, const CostQuery& query,
+                                std::stop_token stop) {
+  CostField out{graph.spec, std::vector<float>(graph.spec.size(), kInf), query.weight_s,
+                query.toward_starts};
+  if (graph.spec.empty()) return out;
+  std::vector<std::uint32_t> labelled;
+  for (const size_t start : query.starts) {
+    if (!graph.open(start)) continue;
+    labelled.push_back(static_cast<std::uint32_t>(start));
+    out.cost[start] = 0;
+  }
+  if (!search_on(graph, query, labelled, out.cost, stop))
+    return fail(ErrorCode::cancelled, "cancelled");
   return out;
 }
 

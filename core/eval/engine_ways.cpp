@@ -32,7 +32,8 @@ std::vector<Evaluation::FieldTask> Evaluation::fields_asked() {
 
 void Evaluation::solve_field(const FieldTask& task, const compute::StepTimes* times, int shares) {
   const auto& [graph, hazard, starts, weight_s] = task.key;
-  auto field = cache_.field[task.side][task.trade].get(task.key, [&] {
+  auto& memo = cache_.field[task.side][task.trade];
+  auto field = memo.get(task.key, [&]() -> Result<compute::CostField> {
     compute::CostQuery q;
     q.starts = starts;
     q.hazard_per_min = &hazard_[task.side]->total.cells;
@@ -40,7 +41,15 @@ void Evaluation::solve_field(const FieldTask& task, const compute::StepTimes* ti
     q.toward_starts = task.side == 1;
     q.times = times;
     q.shares = shares;
-    return compute::cheapest_ways(*graph, q, run_.stop);
+    if (!memo.key()) return compute::cheapest_ways(*graph, q, run_.stop);
+    const auto& [graph_before, hazard_before, starts_before, weight_before_s] = *memo.key();
+    if (graph_before->spec != graph->spec || starts_before != starts ||
+        weight_before_s < weight_s || weight_before_s > weight_s)
+      return compute::cheapest_ways(*graph, q, run_.stop);
+    return compute::cheapest_ways_again(
+        *graph, q,
+        {*graph_before, hazard_before ? &hazard_before->total.cells : nullptr, *memo.value()},
+        run_.stop);
   });
   if (field) field_[task.side][task.trade] = *field;
 }

@@ -9,6 +9,7 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <random>
 
 namespace leeward::compute {
 namespace {
@@ -247,6 +248,66 @@ TEST(StepTimes, FollowTheGraphAndLeaveEveryFieldTheSameToTheLastBit) {
         graph = make_walk_graph(cells, options);
         out.follow(graph);
         back.follow(graph);
+      }
+    }
+  }
+}
+
+// Walls drawn and taken away, paths, ground that rises, hazard here and there; once over a start.
+TEST(CheapestWaysAgain, AreThoseOfANewSearchToTheLastBit) {
+  constexpr int kSide = 120;
+  const GridSpec spec{0, 5.0 * kSide, 5, kSide, kSide};
+  for (const int directions : {8, 16}) {
+    WalkOptions options;
+    options.directions = directions;
+    for (const double weight_s : {0.0, 900.0}) {
+      for (const bool toward : {false, true}) {
+        Raster<WalkCell> cells = mixed_land(spec);
+        const Raster<WalkCell> land = cells;
+        std::vector<float> hazard(spec.size(), 0.01F);
+        const std::vector<size_t> starts = {spec.index(30, 30), spec.size() - 5};
+        WalkGraph graph = make_walk_graph(cells, options);
+        CostQuery query{starts, &hazard, weight_s, toward, 1};
+        CostField field = *cheapest_ways(graph, query);
+        std::mt19937 random(7);
+        const auto roll = [&](int below) {
+          return static_cast<int>(random() % static_cast<unsigned>(below));
+        };
+        for (int change = 0; change < 40; ++change) {
+          const WalkGraph graph_before = graph;
+          const std::vector<float> hazard_before = hazard;
+          const int c = change == 7 ? 29 : roll(kSide - 12),
+                    r = change == 7 ? 30 : roll(kSide - 12);
+          for (int k = 0; k < 10; ++k) {
+            const size_t cell =
+                spec.index(c + (change % 2 == 0 ? k : 1), r + (change % 2 == 0 ? 0 : k));
+            switch (change % 5) {
+              case 0:
+                cells.cells[cell].slowness = kInf;
+                break;
+              case 1:
+                cells.cells[cell] = land.cells[cell];
+                break;
+              case 2:
+                cells.cells[cell].on_path = !cells.cells[cell].on_path;
+                break;
+              case 3:
+                cells.cells[cell].ground_m += 1.5F;
+                break;
+              default:
+                hazard[cell] = 0.3F * static_cast<float>(roll(4));
+            }
+          }
+          graph = make_walk_graph(cells, options);
+          query.shares = 1 + change % 2;
+          const auto fresh = cheapest_ways(graph, query);
+          const auto again =
+              cheapest_ways_again(graph, query, {graph_before, &hazard_before, field});
+          ASSERT_TRUE(fresh && again);
+          ASSERT_EQ(fresh->cost, again->cost)
+              << directions << " directions, weight " << weight_s << ", change " << change;
+          field = *again;
+        }
       }
     }
   }
