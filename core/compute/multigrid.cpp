@@ -2,6 +2,7 @@
 
 #include "core/base/large_pages.h"
 #include "core/base/parallel.h"
+#include "core/base/shelf.h"
 #include "core/compute/multigrid_cycle.h"
 #include "core/compute/multigrid_edges.h"
 
@@ -9,7 +10,6 @@
 #include <cassert>
 #include <cmath>
 #include <limits>
-#include <mutex>
 
 namespace leeward::compute {
 namespace {
@@ -258,23 +258,11 @@ struct ColumnSolver::Parts {
   const ColumnGrid grid;
   ColumnLevels ground;
   std::vector<RatioLevels> ratios;
-  std::mutex mutex;
-  std::vector<std::unique_ptr<Gradients>> idle;  // under the mutex
+  Shelf<Gradients, 8> idle;  // as many as work at once, on most machines
 
   std::unique_ptr<Gradients> take() {
-    {
-      const std::lock_guard lock(mutex);
-      if (!idle.empty()) {
-        auto out = std::move(idle.back());
-        idle.pop_back();
-        return out;
-      }
-    }
-    return std::make_unique<Gradients>(grid, ratios.front());
-  }
-  void give_back(std::unique_ptr<Gradients> one) {
-    const std::lock_guard lock(mutex);
-    idle.push_back(std::move(one));
+    auto kept = idle.take();
+    return kept ? std::move(kept) : std::make_unique<Gradients>(grid, ratios.front());
   }
 };
 
@@ -320,7 +308,7 @@ Status ColumnSolver::solve_into(const std::array<std::vector<double>, 2>& rhs,
     of[ratio][side] =
         solved(*gradients, p.ratios[ratio], rhs[side],
                edges.empty() ? nullptr : &edges[ratio][side], aim, out[ratio].l[side]);
-    p.give_back(std::move(gradients));
+    p.idle.give_back(std::move(gradients));
   });
   if (stop.stop_requested()) return fail(ErrorCode::cancelled, "the wind solve was cancelled");
   for (size_t ratio = 0; ratio < out.size(); ++ratio) {

@@ -1,12 +1,12 @@
 #include "core/base/large_pages.h"
 #include "core/base/multiversion.h"
 #include "core/base/parallel.h"
+#include "core/base/shelf.h"
 #include "core/compute/terrain_wind_grid.h"
 
 #include <algorithm>
 #include <cmath>
 #include <map>
-#include <mutex>
 
 namespace leeward::compute {
 namespace {
@@ -194,12 +194,8 @@ struct TerrainWindSolver::Parts {
   }
 
   std::unique_ptr<Work> take() {
-    const std::lock_guard lock(mutex);
-    return idle ? std::move(idle) : std::make_unique<Work>();
-  }
-  void give_back(std::unique_ptr<Work> work) {
-    const std::lock_guard lock(mutex);
-    idle = std::move(work);
+    auto kept = idle.take();
+    return kept ? std::move(kept) : std::make_unique<Work>();
   }
   /// Speeds and sources over a surface.
   void meet(const GridSpec& spec, const ColumnGrid& grid, const WindSurface& surface,
@@ -216,8 +212,7 @@ struct TerrainWindSolver::Parts {
   const std::vector<double> ratios;
   const ColumnSolver inner;
   std::optional<const ColumnSolver> around;
-  std::mutex mutex;
-  std::unique_ptr<Work> idle;  // under the mutex; one at most
+  Shelf<Work, 1> idle;
 };
 
 TerrainWindSolver::TerrainWindSolver(std::unique_ptr<Parts> parts) : parts_(std::move(parts)) {}
@@ -275,7 +270,7 @@ Result<std::vector<TerrainWind>> TerrainWindSolver::solve(const WindSurface& sur
   auto work = parts_->take();
   Status solved = solve_into(*work, surface, {}, std::move(stop));
   std::vector<TerrainWind> out = std::exchange(work->wind, {});
-  parts_->give_back(std::move(work));
+  parts_->idle.give_back(std::move(work));
   if (!solved) return std::move(solved).error();
   return out;
 }
@@ -288,7 +283,7 @@ Result<std::vector<std::vector<std::vector<UnitTurn>>>> TerrainWindSolver::shape
   std::vector<std::vector<std::vector<UnitTurn>>> out;
   for (const TerrainWind& wind : work->wind)
     if (solved) out.push_back(wind.shapes(grid, heights_m));
-  parts_->give_back(std::move(work));
+  parts_->idle.give_back(std::move(work));
   if (!solved) return std::move(solved).error();
   return out;
 }

@@ -1,7 +1,7 @@
 #include "ui/panels/plan_view.h"
 
-#include "tests/support/small_property.h"
 #include "core/model/edit.h"
+#include "tests/support/small_property.h"
 #include "ui/panels/forecasts_dialog.h"
 #include "ui/panels/judgement_dialog.h"
 #include "ui/panels/visit_dialog.h"
@@ -145,6 +145,7 @@ TEST(JudgementDialog, ASetConstantIsTheUsersAndAClearedOneTheUsual) {
 
 TEST(ForecastsDialog, ListsThemNewestFirstAndForgetsOne) {
   Document d = small_property();
+  d = *apply(d, {"", {Remove{d.forecasts->front()->uid}}, {}});
   for (const int day : {12, 13}) {
     const Instant issued = *parse_iso8601("2026-11-" + std::to_string(day) + "T12:00:00Z");
     const Forecast f{Uid::from_seed("forecast" + std::to_string(day)),
