@@ -35,16 +35,16 @@ class Repair {
 
   /// Cells whose steps may differ from those of the field `before`; false: too many.
   bool find_touched(const FieldBefore& before) {
-    const int rows = g_.spec.rows, cols = g_.spec.cols;
-    size_t changed = 0;
-    for (int row = 0; row < rows; ++row) {
-      if (same_row(before, row)) continue;
-      for (int col = 0; col < cols; ++col) {
-        if (same_cell(before, g_.spec.index(col, row))) continue;
-        if (++changed > g_.spec.size() / kMostChanged) return false;
-        touch_around(col, row);
-      }
+    const size_t cols = static_cast<size_t>(g_.spec.cols);
+    std::vector<std::uint32_t> changed;
+    for (size_t row = 0; row < g_.spec.size(); row += cols) {
+      if (same_cells(before, row, cols)) continue;
+      for (size_t cell = row; cell < row + cols; ++cell)
+        if (!same_cell(before, cell)) changed.push_back(static_cast<std::uint32_t>(cell));
+      if (changed.size() > g_.spec.size() / kMostChanged) return false;
     }
+    for (const std::uint32_t cell : changed)
+      touch_around(static_cast<int>(cell % cols), static_cast<int>(cell / cols));
     return true;
   }
   /// Cells that no way of their cost leads to any more; false: too many. Asked in the order of
@@ -104,11 +104,16 @@ class Repair {
            (!price_.weighted() ||
             same(q_.hazard_per_min->data() + at, before.hazard_per_min->data() + at, count));
   }
-  bool same_row(const FieldBefore& before, int row) const {
-    return same_cells(before, g_.spec.index(0, row), static_cast<size_t>(g_.spec.cols));
-  }
   bool same_cell(const FieldBefore& before, size_t cell) const {
-    return same_cells(before, cell, 1);
+    const auto differ = [](float a, float b) {
+      return std::bit_cast<std::uint32_t>(a) ^ std::bit_cast<std::uint32_t>(b);
+    };
+    std::uint32_t out = differ(g_.slowness[cell], before.graph.slowness[cell]) |
+                        differ(g_.ground_m.cells[cell], before.graph.ground_m.cells[cell]) |
+                        static_cast<std::uint32_t>(g_.steps[cell] ^ before.graph.steps[cell]);
+    if (price_.weighted())
+      out |= differ((*q_.hazard_per_min)[cell], (*before.hazard_per_min)[cell]);
+    return out == 0;
   }
   void touch_around(int col, int row) {
     constexpr int kReach = 2;  // of a step; a knight's move rests on the cells between as well
