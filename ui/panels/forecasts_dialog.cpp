@@ -27,6 +27,7 @@ QString figure(double value, const QString& words) {
 // How much stronger or weaker it blew than was said.
 QString strength(double too_strong_mps, UnitSystem units) {
   if (std::isnan(too_strong_mps)) return QStringLiteral("–");
+  if (std::abs(too_strong_mps) < 0.05) return QObject::tr("the same");
   const std::string off = speed_text(std::abs(too_strong_mps), units);
   return too_strong_mps > 0 ? QObject::tr("%1 too much").arg(text(off))
                             : QObject::tr("%1 too little").arg(text(off));

@@ -172,6 +172,7 @@ TEST(ForecastsDialog, ListsThemNewestFirstAndForgetsOne) {
   EXPECT_EQ(cell(0, 1), QStringLiteral("60, 0 compared"));
   EXPECT_EQ(cell(1, 1), QStringLiteral("60, 36 compared"));
   EXPECT_EQ(cell(1, 2), QStringLiteral("30°"));
+  EXPECT_EQ(cell(1, 4), QStringLiteral("the same"));
   for (auto* b : dialog.findChildren<QPushButton*>())
     if (b->text().startsWith(QLatin1String("Forget"))) b->click();
   ASSERT_EQ(session.document()->forecasts->size(), 1U);
