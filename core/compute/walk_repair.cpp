@@ -17,7 +17,7 @@ using steps::StepPrice;
 
 constexpr float kInf = std::numeric_limits<float>::infinity();
 // Shares of the cells beyond which a new search is as quick.
-constexpr size_t kMostChanged = 16, kMostAsked = 12;
+constexpr size_t kMostChanged = 64, kMostAsked = 16;
 
 class Repair {
  public:
