@@ -211,7 +211,8 @@ Status for_each_rows(const Document& a, const Document& b, Fn&& fn) {
   if (Status done = fn(kTableOf<Weapon>, *a.weapons, *b.weapons, n); !done) return done;
   if (Status done = fn(kTableOf<RasterLayer>, *a.rasters, *b.rasters, n + 1); !done) return done;
   if (Status done = fn(kTableOf<Forecast>, *a.forecasts, *b.forecasts, n + 2); !done) return done;
-  if (Status done = fn(kTableOf<WindHour>, *a.stored_hours, *b.stored_hours, n + 3); !done) return done;
+  if (Status done = fn(kTableOf<WindHour>, *a.stored_hours, *b.stored_hours, n + 3); !done)
+    return done;
   return fn(kTableOf<Visit>, *a.visits, *b.visits, n + 4);
 }
 
