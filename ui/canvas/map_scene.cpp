@@ -166,15 +166,18 @@ void MapScene::drawNames(QPainter& painter, const MapTransform& t, const QRectF&
     placer.take(box);
   drawFeatures(painter, t, *document_, view_.kinds & pointKinds(), selection_);
   if (results_) drawMendSigns(painter, t, *document_, *results_, scrapes, cameras);
-  if (view_.labels) drawFeatureLabels(painter, t, *document_, view_.kinds, selection_, placer);
+  if (view_.labels) {
+    takeSymbols(t, *document_, view_.kinds, placer);
+    // Before the wall's own name, which would stand in its gap.
+    if (results_ && shows(Kind::barrier)) drawGapLabels(painter, t, results_->gaps, placer);
+    drawFeatureLabels(painter, t, *document_, view_.kinds, selection_, placer);
+  }
   for (const StandResult* stand : standsWithRings())
     drawRingLabels(painter, t, *stand, units, placer);
   if (const Ref<Feature> at = selected ? document_->find(selected->stand) : nullptr;
       at && view_.fire)
     drawFireLabels(painter, t, *document_, at->shape.position(), *selected, placer);
-  if (!results_ || !view_.labels) return;
-  if (shows(Kind::barrier)) drawGapLabels(painter, t, results_->gaps, placer);
-  if (!scrapes) return;
+  if (!results_ || !scrapes || !view_.labels) return;
   for (const ScrapeLine& line : results_->scrape_lines)
     drawScrapeLineLabels(painter, t, line, units, placer);
 }

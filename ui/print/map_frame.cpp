@@ -141,11 +141,12 @@ void drawLabels(Page& page, const HuntMapRequest& request, const MapTransform& t
     if (at && isChosen(request, s.stand))
       drawFireLabels(p, t, *request.document, at->shape.position(), s, labels);
   }
-  drawGapLabels(p, t, results.gaps, labels);
   for (const ScrapeLine& line : results.scrape_lines)
     drawScrapeLineLabels(p, t, line, units, labels);
   KindSet all;
   all.set();
+  takeSymbols(t, *request.document, all, labels);
+  drawGapLabels(p, t, results.gaps, labels);
   labels.allowLeaders();
   drawFeatureLabels(p, t, *request.document, all, {}, labels);
   labels.allowLeaders(false);

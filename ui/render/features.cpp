@@ -308,6 +308,18 @@ void drawFeatures(QPainter& painter, const MapTransform& t, const Document& docu
   if (last) drawFeature(painter, t, *last, {true, vector});
 }
 
+void takeSymbols(const MapTransform& t, const Document& document, KindSet shown,
+                 LabelPlacer& placer) {
+  const Box visible = t.toLocal(placer.inside());
+  const QPointF half(t.px(11), t.px(11));
+  for (const auto& rows : document.features)
+    for (const auto& f : *rows)
+      if (shown[static_cast<size_t>(f->kind())] && f->shape.type == ShapeType::point &&
+          bounds(f->shape).overlaps(visible))
+        placer.take(
+            QRectF(t.toDevice(f->shape.position()) - half, t.toDevice(f->shape.position()) + half));
+}
+
 void drawFeatureLabels(QPainter& painter, const MapTransform& t, const Document& document,
                        KindSet shown, const Uid& selected, LabelPlacer& placer) {
   std::vector<Labelled> todo;
@@ -316,10 +328,6 @@ void drawFeatureLabels(QPainter& painter, const MapTransform& t, const Document&
     for (const auto& f : *rows) {
       const Kind kind = f->kind();
       if (!shown[static_cast<size_t>(kind)] || !bounds(f->shape).overlaps(visible)) continue;
-      if (f->shape.type == ShapeType::point) {
-        placer.take(QRectF(t.toDevice(f->shape.position()) - QPointF(t.px(11), t.px(11)),
-                           QSizeF(t.px(22), t.px(22))));
-      }
       if (f->name.empty()) continue;
       todo.push_back({f.get(), f->uid == selected ? 100 : labelWeight(kind)});
     }

@@ -29,8 +29,12 @@ using KindSet = std::bitset<kKindCount>;
 void drawFeatures(QPainter& painter, const MapTransform& t, const Document& document, KindSet shown,
                   const Uid& selected, bool vector = false);
 
-/// Labels of the named features in order of weight, placed clear of each other and of `taken`.
 class LabelPlacer;
+/// Keeps the symbols of points clear of labels.
+void takeSymbols(const MapTransform& t, const Document& document, KindSet shown,
+                 LabelPlacer& placer);
+/// Labels of the named features in order of weight, placed clear of each other and of what is
+/// taken.
 void drawFeatureLabels(QPainter& painter, const MapTransform& t, const Document& document,
                        KindSet shown, const Uid& selected, LabelPlacer& placer);
 
