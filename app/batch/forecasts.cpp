@@ -7,6 +7,7 @@
 #include "core/geo/frame.h"
 #include "core/io/station_records.h"
 
+#include <array>
 #include <cstdio>
 #include <memory>
 
@@ -20,34 +21,37 @@ struct ForecastsOptions {
   bool json = false;
 };
 
+std::string figure(double value, const char* format, const char* unit) {
+  char out[40];
+  std::snprintf(out, sizeof out, format, value);
+  return std::isnan(value) ? "-" : std::string(out) + unit;
+}
+
 std::string forecasts_text(const Document& d, const std::vector<ForecastRecord>& records) {
-  std::string out = d.settings->name +
-                    "\n\nMade                hours  compared   direction off  within 30°   "
-                    "too strong  speed off  forecast\n";
+  const std::string& zone = d.settings->time_zone;
+  std::string out = d.settings->name + "\n\n";
+  const auto add = [&](const std::array<std::string, 7>& cells, const std::string& source) {
+    char line[120];
+    std::snprintf(line, sizeof line, "%-23s%6s%10s%15s%15s%13s%11s  ", cells[0].c_str(),
+                  cells[1].c_str(), cells[2].c_str(), cells[3].c_str(), cells[4].c_str(),
+                  cells[5].c_str(), cells[6].c_str());
+    out += line + source + "\n";
+  };
+  add({"Made", "hours", "compared", "direction off", "within 30 deg", "too strong", "speed off"},
+      "forecast");
+  bool imported = false;
   for (const ForecastRecord& r : records) {
     const Instant made = made_at(*r.forecast);
-    const std::string& zone = d.settings->time_zone;
-    char line[200];
-    std::snprintf(line, sizeof line, "%s %s%s  %6d  %8d", date_text(made, zone).c_str(),
-                  clock_text(made, zone).c_str(), r.forecast->issued ? " " : "*", r.hours,
-                  r.compared);
-    out += line;
-    const auto figure = [&](double value, const char* format) {
-      if (std::isnan(value)) {
-        std::snprintf(line, sizeof line, "%12s", "-");
-      } else {
-        std::snprintf(line, sizeof line, format, value);
-      }
-      out += line;
-    };
-    figure(r.turn_deg, "%14.0f°");
-    figure(100 * r.within_30_deg, "%10.0f %%");
-    figure(r.too_strong_mps, "%9.1f m/s");
-    figure(r.off_mps, "%7.1f m/s");
-    out += "  " + r.forecast->source + "\n";
+    imported = imported || !r.forecast->issued;
+    add({date_text(made, zone) + " " + clock_text(made, zone) + (r.forecast->issued ? "" : "*"),
+         std::to_string(r.hours), std::to_string(r.compared), figure(r.turn_deg, "%.0f", " deg"),
+         figure(100 * r.within_30_deg, "%.0f", " %"), figure(r.too_strong_mps, "%+.1f", " m/s"),
+         figure(r.off_mps, "%.1f", " m/s")},
+        r.forecast->source);
   }
   if (records.empty()) out += "No forecast is stored: open one in the window.\n";
-  return out + "\n* when it was imported: it does not say when it was issued.\n";
+  if (imported) out += "* when it was imported: it does not say when it was issued.\n";
+  return out + "\n";
 }
 
 std::string forecasts_json(const Document& d, const std::vector<ForecastRecord>& records,

@@ -184,24 +184,14 @@ LEEWARD_CLONES void add_cells(const Added<2>& to, const std::uint32_t* outward,
 
 PatchCells::PatchCells(const GridSpec& spec, LocalXY at, double sd, double reach, const Fade& fade)
     : grid(spec), middle(at), sd_m(sd), reach_m(reach) {
-  const auto cell = [](double v, int n) {
-    return std::clamp(static_cast<int>(std::floor(v)), 0, n);
-  };
-  const int r0 = cell(spec.row_of(at.y + reach_m), spec.rows),
-            r1 = cell(spec.row_of(at.y - reach_m) + 1, spec.rows);
   size_t total = 0;
-  for (int row = r0; row < r1; ++row) {
-    const double dy = spec.centre(0, row).y - at.y;
-    const double half = std::sqrt(std::max(0.0, reach_m * reach_m - dy * dy));
-    const int c0 = cell(spec.col_of(at.x - half), spec.cols),
-              c1 = cell(spec.col_of(at.x + half) + 1, spec.cols);
-    if (c1 <= c0) continue;
+  plume::each_row_within(spec, at, reach_m, [&](int row, int c0, int c1) {
     // In whole lots where the grid is wide enough; beyond the reach nothing is added.
     const int count = std::min((c1 - c0 + kLot - 1) / kLot * kLot, spec.cols),
               begin = std::min(c0, spec.cols - count);
     spans.push_back({spec.index(begin, row), total, count});
     total += static_cast<size_t>(count);
-  }
+  });
   for (auto* v : {&outward, &scale}) v->resize(total + kLot - 1);  // the last lot is read whole
   const double nearest = std::max(static_cast<double>(kLeastDistance), kNearestInPatch * sd);
   PlacedRow placed{

@@ -4,6 +4,7 @@
 
 #include "core/compute/scent_plume.h"
 
+#include <algorithm>
 #include <bit>
 #include <cstring>
 
@@ -135,6 +136,22 @@ struct Located {
     return mix_of(a, a + 4 * p.cols, down[k], right[k]);
   }
 };
+
+// Calls visit(row, first column, end column) for the rows of a grid that come within reach.
+template <class Visit>
+inline void each_row_within(const GridSpec& g, LocalXY at, double reach_m, Visit visit) {
+  const auto cell = [](double v, int n) {
+    return std::clamp(static_cast<int>(std::floor(v)), 0, n);
+  };
+  const int end = cell(g.row_of(at.y - reach_m) + 1, g.rows);
+  for (int row = cell(g.row_of(at.y + reach_m), g.rows); row < end; ++row) {
+    const double dy = g.centre(0, row).y - at.y;
+    const double half = std::sqrt(std::max(0.0, reach_m * reach_m - dy * dy));
+    const int first = cell(g.col_of(at.x - half), g.cols),
+              last = cell(g.col_of(at.x + half) + 1, g.cols);
+    if (first < last) visit(row, first, last);
+  }
+}
 
 // How places around a source are counted in rings and angles.
 struct Drawn {

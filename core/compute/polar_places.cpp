@@ -63,22 +63,12 @@ PolarPlaces::PolarPlaces(const std::vector<LocalXY>& places, LocalXY at, double 
 
 PolarCells::PolarCells(const GridSpec& spec, LocalXY at, double reach)
     : PolarPlaces(at, reach), grid(spec) {
-  const auto cell = [](double v, int n) {
-    return std::clamp(static_cast<int>(std::floor(v)), 0, n);
-  };
-  const int r0 = cell(spec.row_of(at.y + reach_m), spec.rows),
-            r1 = cell(spec.row_of(at.y - reach_m) + 1, spec.rows);
   size_t total = 0;
-  for (int row = r0; row < r1; ++row) {
-    const double dy = spec.centre(0, row).y - at.y;
-    const double half = std::sqrt(std::max(0.0, reach_m * reach_m - dy * dy));
-    const int c0 = cell(spec.col_of(at.x - half), spec.cols),
-              c1 = cell(spec.col_of(at.x + half) + 1, spec.cols);
-    if (c1 <= c0) continue;
+  plume::each_row_within(spec, at, reach_m, [&](int row, int c0, int c1) {
     const int count = std::min((c1 - c0 + 3) / 4 * 4, spec.cols - c0);  // beyond the reach: 0
     spans.push_back({spec.index(c0, row), total, count});
     total += static_cast<size_t>(count);
-  }
+  });
   resize(total);
   const Drawn drawn = drawn_of(*this);
   for (const Span& s : spans) {

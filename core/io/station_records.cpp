@@ -139,8 +139,8 @@ Result<std::pair<std::string, RowReader>> reader_for(std::string_view& text, int
                  [names, offset_h](const Cells& row) { return tmy_row(names, offset_h, row); }};
   }
   return fail(ErrorCode::unsupported,
-              "its first line names no wind direction and speed that are "
-              "known");
+              "its first line names no wind direction and speed that are known; choose hourly "
+              "records as NOAA ISD, TMY3, EPW, or a table with wind_dir and wind_speed");
 }
 
 /// The first of each hour that has a wind, else the first.

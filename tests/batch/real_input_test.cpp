@@ -53,6 +53,13 @@ TEST_F(RealInput, HilliesForestWithLakeForecastAndWays) {
       " --features water=" + (data() / "vector/lake_polygons_UTM17.shp").string() + " --forecast " +
       (data() / "weather/nws/aly_albany_ny_hourly.resolved_20251108.json").string());
   ASSERT_EQ(made.code, 0) << made.err;
+  EXPECT_NE(made.err.find("It was issued"), std::string::npos) << made.err;
+  const auto stored = batch("forecasts " + property + " --json");
+  ASSERT_EQ(stored.code, 0) << stored.err;
+  const json forecast = json::parse(stored.out)["forecasts"].at(0);
+  EXPECT_EQ(forecast["issued"], "2025-11-08T15:36:45Z") << "10:36:45 at -05:00 in the file";
+  EXPECT_EQ(forecast["hours"], 156);
+  EXPECT_TRUE(forecast["direction_off_deg"].is_null()) << "nothing to compare it with";
   const double e = 684716, n = 5017849;  // south-west corner of the ground, 581 x 455 m
   draw(property,
        {make_feature(Kind::boundary, box(e + 5, n + 5, 570, 445), "Line"),
